@@ -1,0 +1,96 @@
+//! A composed page: marks at places, nothing left to decide.
+//!
+//! Lengths are points (1/72 in), y runs down from the top edge.
+
+/// The typefaces. `Fallback` serves glyphs that the others lack.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Face {
+    Regular,
+    Italic,
+    Semibold,
+    Bold,
+    Fallback,
+}
+
+/// Black for all learner text; Water for what a key adds; Kiln for ticks and
+/// mistake rules; Grey for graph paper. `White` only on a solid black tab.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Ink {
+    Black,
+    Water,
+    Kiln,
+    Grey,
+    White,
+}
+
+/// A glyph of a run and how far the pen moves after it, in thousandths of an em
+/// (kerning included).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Glyph {
+    pub id: u16,
+    pub advance: f64,
+    /// The text this glyph stands for, for extraction; empty if an earlier glyph says it.
+    pub text: String,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub enum Mark {
+    Text {
+        face: Face,
+        size: f64,
+        x: f64,
+        baseline: f64,
+        ink: Ink,
+        glyphs: Vec<Glyph>,
+    },
+    /// A straight stroke; `dash` is on and off lengths.
+    Rule {
+        from: (f64, f64),
+        to: (f64, f64),
+        weight: f64,
+        ink: Ink,
+        dash: Option<(f64, f64)>,
+    },
+    /// A rectangle by its top left corner; stroked if `weight` is some, else filled.
+    Box {
+        x: f64,
+        y: f64,
+        width: f64,
+        height: f64,
+        weight: Option<f64>,
+        ink: Ink,
+    },
+    /// A path of lines and Bezier curves; stroked if `weight` is some, else filled.
+    Path {
+        segments: Vec<Segment>,
+        weight: Option<f64>,
+        ink: Ink,
+        dash: Option<(f64, f64)>,
+    },
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Segment {
+    Move(f64, f64),
+    Line(f64, f64),
+    Curve((f64, f64), (f64, f64), (f64, f64)),
+    Close,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Page {
+    pub width: f64,
+    pub height: f64,
+    pub marks: Vec<Mark>,
+}
+
+/// A whole composed document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Composed {
+    pub title: String,
+    /// BCP 47.
+    pub language: String,
+    pub pages: Vec<Page>,
+    /// Headings for the outline: depth from 0, words, page index, y.
+    pub outline: Vec<(usize, String, usize, f64)>,
+}

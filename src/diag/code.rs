@@ -1,0 +1,116 @@
+//! The closed list of codes. Each has at least one case file in `tests/mistakes/`;
+//! a test fails if one has none.
+
+/// How much a finding matters: an error stops printing, the others do not.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Severity {
+    Error,
+    Warning,
+    Note,
+}
+
+impl Severity {
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
+    }
+}
+
+macro_rules! codes {
+    ($($variant:ident $text:literal $severity:ident;)*) => {
+        /// What kind of finding it is.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code { $($variant),* }
+
+        impl Code {
+            pub const ALL: &'static [Code] = &[$(Code::$variant),*];
+
+            /// The code as printed, in kebab case.
+            pub fn text(self) -> &'static str {
+                match self { $(Code::$variant => $text),* }
+            }
+
+            pub fn severity(self) -> Severity {
+                match self { $(Code::$variant => Severity::$severity),* }
+            }
+        }
+    };
+}
+
+codes! {
+    // The file itself.
+    NotText "not-text" Error;
+    Utf16 "utf-16" Error;
+    LegacyCodePage "legacy-code-page" Error;
+    EmptyFile "empty-file" Error;
+    NoUnits "no-units" Error;
+    PassedOver "passed-over" Note;
+    FrontMatterMissing "front-matter-missing" Error;
+    FrontMatterUnclosed "front-matter-unclosed" Error;
+    FenceUnclosed "fence-unclosed" Error;
+    // The YAML of a block, in a teacher's hands.
+    YamlSyntax "yaml-syntax" Error;
+    HashCut "hash-cut" Error;
+    CommaSplit "comma-split" Error;
+    ColonInText "colon-in-text" Error;
+    NeedsQuotes "needs-quotes" Error;
+    Tab "tab" Error;
+    EmptyValue "empty-value" Error;
+    MapForText "map-for-text" Error;
+    TextForMap "text-for-map" Error;
+    TextForList "text-for-list" Error;
+    DuplicateKey "duplicate-key" Error;
+    UnknownKey "unknown-key" Error;
+    MissingKey "missing-key" Error;
+    // Blocks and names.
+    UnknownBlock "unknown-block" Error;
+    DuplicateId "duplicate-id" Error;
+    BadId "bad-id" Error;
+    BadName "bad-name" Error;
+    HyphenForUnderscore "hyphen-for-underscore" Error;
+    ReservedName "reserved-name" Error;
+    NameClash "name-clash" Error;
+    UnknownObjective "unknown-objective" Error;
+    UnknownLevel "unknown-level" Error;
+    UnknownProcess "unknown-process" Error;
+    UnknownComponent "unknown-component" Error;
+    UnknownRole "unknown-role" Error;
+    UnknownOperation "unknown-operation" Error;
+    UnknownStream "unknown-stream" Error;
+    UnknownName "unknown-name" Error;
+    UnknownUnit "unknown-unit" Error;
+    UnknownTable "unknown-table" Error;
+    // Operations and streams.
+    OutletMissing "outlet-missing" Error;
+    RoleMissing "role-missing" Error;
+    TwiceInlet "twice-inlet" Error;
+    TwiceOutlet "twice-outlet" Error;
+    // Quantities, values and formulas.
+    BadNumber "bad-number" Error;
+    BadValue "bad-value" Error;
+    BadFact "bad-fact" Error;
+    BadFormula "bad-formula" Error;
+    UnitMismatch "unit-mismatch" Error;
+    FractionOutside "fraction-outside" Error;
+    DerivedCycle "derived-cycle" Error;
+    // Questions.
+    PartTextMissing "part-text-missing" Error;
+    PartWithoutKey "part-without-key" Error;
+    TextMissing "text-missing" Error;
+    NothingAsked "nothing-asked" Error;
+    ProcessMissing "process-missing" Error;
+    TooFewFacts "too-few-facts" Error;
+    TooManyFacts "too-many-facts" Error;
+    NotNeeded "not-needed" Note;
+    NoRoute "no-route" Error;
+    Impossible "impossible" Error;
+    // Versions.
+    RequireUnmet "require-unmet" Error;
+    TooFewVersions "too-few-versions" Error;
+    // Templates.
+    TemplateFault "template-fault" Error;
+    MissingGlyph "missing-glyph" Warning;
+}

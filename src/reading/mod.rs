@@ -1,0 +1,7 @@
+//! From the bytes of a file to a checked unit.
+//!
+//! `file` decodes, `markdown` finds front matter, prose and fenced blocks,
+//! `yaml` gives a tree with places, `blocks/` decode it to `parsed`, and `model`
+//! looks names up and asks the engine. Never stops at the first mistake.
+
+pub mod parsed;

@@ -1,0 +1,281 @@
+//! What a unit file says, block by block, before any name in it is looked up.
+//!
+//! Every value keeps its place. Nothing here is checked against anything else:
+//! that a component exists, that facts suffice, is `model.rs`'s business.
+
+use std::sync::Arc;
+
+use crate::diag::{SourceFile, Span};
+use crate::quantity::formula::{Comparison, Formula};
+use crate::quantity::{Number, Typed, Unit};
+
+/// A value and where it stands in the file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed<T> {
+    pub value: T,
+    pub span: Span,
+}
+
+impl<T> Placed<T> {
+    pub fn new(value: T, span: Span) -> Self {
+        Placed { value, span }
+    }
+}
+
+pub type Text = Placed<String>;
+
+/// One unit file.
+#[derive(Debug, Clone)]
+pub struct ParsedUnit {
+    pub file: Arc<SourceFile>,
+    pub front: Front,
+    /// Prose and blocks in the order of the file.
+    pub items: Vec<Item>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Front {
+    pub span: Span,
+    pub id: Text,
+    pub title: Text,
+    /// The works or place that the unit is about; printed at the head of pages.
+    pub place: Option<Text>,
+    pub class: Option<Text>,
+    pub minutes: Option<Placed<u32>>,
+    pub language: Option<Text>,
+    /// Id and wording, in order.
+    pub objectives: Vec<(Text, Text)>,
+}
+
+#[derive(Debug, Clone)]
+pub enum Item {
+    Prose(Prose),
+    Technique(Technique),
+    Process(Process),
+    Question(Question),
+    /// A question with fixed values whose working is printed in the lesson.
+    Example(Question),
+    Data(Data),
+    Glossary(Vec<Term>),
+}
+
+/// A run of Markdown between blocks.
+#[derive(Debug, Clone)]
+pub struct Prose {
+    pub markdown: Written,
+}
+
+/// Markdown with `{{ }}` places in it. `text` is the Markdown without the
+/// fence's indent; `places` says where each blank stands in `text` and in the file.
+#[derive(Debug, Clone, Default)]
+pub struct Written {
+    pub text: String,
+    pub span: Span,
+    pub blanks: Vec<Blank>,
+}
+
+/// `{{ brine }}` or `{{ brine | number }}`.
+#[derive(Debug, Clone)]
+pub struct Blank {
+    /// Byte range in `Written::text`, braces included.
+    pub at: std::ops::Range<usize>,
+    /// The name or formula inside, with places in the file.
+    pub formula: Formula,
+    pub style: BlankStyle,
+    pub span: Span,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BlankStyle {
+    WithUnit,
+    NumberOnly,
+}
+
+#[derive(Debug, Clone)]
+pub struct Technique {
+    pub span: Span,
+    pub id: Text,
+    pub title: Option<Text>,
+    pub property: Text,
+    pub separates: Option<Text>,
+    /// What each outlet is called, e.g. vapour: steam.
+    pub outlets: Vec<(Text, Text)>,
+    pub apparatus: Vec<Text>,
+    pub steps: Vec<Text>,
+    pub cautions: Vec<Text>,
+    pub industry: Vec<Text>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Process {
+    pub span: Span,
+    /// None where the process is written inside a question.
+    pub id: Option<Text>,
+    pub title: Option<Text>,
+    pub components: Vec<Component>,
+    pub groups: Vec<(Text, Vec<Text>)>,
+    pub values: Vec<ValueLine>,
+    pub operations: Vec<Operation>,
+    pub given: Vec<StreamFacts>,
+    pub relations: Vec<Placed<Equation>>,
+    pub by_products: Vec<(Text, Text)>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Component {
+    pub name: Text,
+    /// None where the file only lists names.
+    pub role: Option<Text>,
+    pub formula: Option<Text>,
+    /// `molar mass: 246.5 g/mol`, as typed.
+    pub molar_mass: Option<Placed<Typed>>,
+    /// The id of a data block that holds its solubility.
+    pub solubility: Option<Text>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Operation {
+    pub span: Span,
+    pub name: Text,
+    /// The `is:` value, matched to the catalogue by the reader.
+    pub kind: Placed<&'static crate::balance::operations::Kind>,
+    /// Port key (from the catalogue) and the streams at it, in the file's order.
+    pub ports: Vec<(Placed<&'static crate::balance::operations::Port>, Vec<Text>)>,
+    /// The other keys the catalogue allows (`stages`, `except`, ...), as phrases.
+    pub settings: Vec<(Placed<&'static str>, Text)>,
+}
+
+/// `left = right`, a line of `relations`.
+#[derive(Debug, Clone)]
+pub struct Equation {
+    pub left: Formula,
+    pub right: Formula,
+}
+
+/// A line of `values`.
+#[derive(Debug, Clone)]
+pub struct ValueLine {
+    pub name: Text,
+    pub value: Placed<ValueKind>,
+}
+
+#[derive(Debug, Clone)]
+pub enum ValueKind {
+    /// `200 to 800 kg, step 50`; the unit belongs to all three.
+    Range { from: Number, to: Number, step: Number, unit: Unit },
+    /// `one of 4.0, 5.0, 8.0 %`.
+    OneOf { numbers: Vec<Number>, unit: Unit },
+    /// `one of alum, potash`.
+    Words(Vec<String>),
+    /// `3 g`.
+    Constant(Typed),
+    /// `= brine * (1 - weak)`.
+    Derived(Formula),
+}
+
+/// The facts of one stream (or of a part of it, `curd.liquor`).
+#[derive(Debug, Clone)]
+pub struct StreamFacts {
+    pub stream: Text,
+    /// `solids` or `liquor`, where a part is named.
+    pub part: Option<Text>,
+    pub facts: Vec<Fact>,
+}
+
+/// `key: value`; a list of values makes several facts with one key.
+#[derive(Debug, Clone)]
+pub struct Fact {
+    /// total, volume, density, is, rest, others, solids, liquor, a component or a group.
+    pub key: Text,
+    pub value: Placed<FactValue>,
+}
+
+#[derive(Debug, Clone)]
+pub enum FactValue {
+    /// `5.0 %`, `60 kg`, `brine`, `1/3`, `0.95 * batch`: a formula over values and numbers.
+    Amount(Formula),
+    /// `55 % of wet`, `taken of wet`: a share of the like quantity in another stream.
+    ShareOf { share: Formula, stream: Text },
+    /// `0.08 kg per kg dry_air`, `damp per kg dry_air`, `320 % per dry_matter`,
+    /// `21.5 g per 100 g water`: amount over an amount of `base` (a component, a
+    /// group, `solids` or `liquor` of the same stream). `ratio` carries the whole
+    /// ratio as a plain number when written out (0.08; 3.2; 0.215).
+    Per { ratio: Formula, base: Text },
+    /// `none`.
+    None,
+    /// A name after `rest:`, or `none` after `others:`.
+    Name(Text),
+    /// `is: pure water`.
+    Pure(Text),
+    /// `saturated at warm`, `saturated at 100 degC`.
+    SaturatedAt(Formula),
+    /// `same as curd`.
+    SameAs(Text),
+}
+
+#[derive(Debug, Clone)]
+pub struct Question {
+    pub span: Span,
+    pub id: Text,
+    pub title: Option<Text>,
+    pub objective: Option<Text>,
+    pub level: Option<Text>,
+    pub minutes: Option<Placed<u32>>,
+    pub process: ProcessRef,
+    pub values: Vec<ValueLine>,
+    pub require: Vec<Placed<Comparison>>,
+    pub given: Vec<StreamFacts>,
+    pub relations: Vec<Placed<Equation>>,
+    /// In the order of the labels; a question without `parts` has one part with no label.
+    pub parts: Vec<Part>,
+    /// What stands before the first part's text.
+    pub stem: Written,
+}
+
+#[derive(Debug, Clone)]
+pub enum ProcessRef {
+    None,
+    Named(Text),
+    Inline(Box<Process>),
+}
+
+#[derive(Debug, Clone)]
+pub struct Part {
+    pub span: Span,
+    /// `a`, `b`, ...
+    pub label: Option<Text>,
+    /// What is asked; a list asks several things on lines of their own.
+    pub find: Vec<Placed<Formula>>,
+    /// The words of the answer line.
+    pub name: Option<Text>,
+    pub unit: Option<Placed<Unit>>,
+    pub sig_figs: Option<Placed<u32>>,
+    pub places: Option<Placed<u32>>,
+    pub tolerance: Option<Placed<Typed>>,
+    pub marks: Option<Placed<u32>>,
+    pub lines: Option<Placed<u32>>,
+    pub remark: Option<Text>,
+    /// Name of the mistake and its wrong formula.
+    pub mistakes: Vec<(Text, Placed<Formula>)>,
+    pub text: Written,
+}
+
+#[derive(Debug, Clone)]
+pub struct Data {
+    pub span: Span,
+    pub id: Text,
+    pub title: Option<Text>,
+    /// The quantity across the top and its unit.
+    pub columns: Option<(String, Unit)>,
+    pub unit: Option<Placed<Unit>>,
+    pub rows: Vec<(Text, Vec<(Number, Number)>)>,
+    pub source: Option<Text>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Term {
+    pub term: Text,
+    pub meaning: Text,
+    pub example: Option<Text>,
+    pub not: Option<Text>,
+}
