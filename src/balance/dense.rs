@@ -23,7 +23,11 @@ pub(super) enum Origin {
 enum Row {
     Linear(Vec<(usize, f64)>, f64),
     /// One component's share is the same in two places.
-    SameShare { a: At, b: At, component: ComponentId },
+    SameShare {
+        a: At,
+        b: At,
+        component: ComponentId,
+    },
     VolumeTimesDensity(At),
     /// The author's relation, by number.
     Algebra(usize),
@@ -102,9 +106,7 @@ impl<'a> Dense<'a> {
         match of {
             What::Total => of_components(&|_| true),
             What::Component(c) => of_components(&|other| other == c),
-            What::Group(g) => {
-                of_components(&|c| self.problem.groups[g].members.contains(&c))
-            }
+            What::Group(g) => of_components(&|c| self.problem.groups[g].members.contains(&c)),
             What::Part(part) => self.form(At { stream: at.stream, part: Some(part) }, What::Total),
             What::Volume => {
                 self.index.get(&Unknown::Volume(at)).map(|i| (*i, 1.0)).into_iter().collect()
@@ -158,10 +160,8 @@ impl<'a> Dense<'a> {
             if chief != *at {
                 // The last share follows from the others.
                 for c in self.sheet.present(self.problem, *at).into_iter().skip(1) {
-                    self.rows.push((
-                        Row::SameShare { a: *at, b: chief, component: c },
-                        Origin::Physics,
-                    ));
+                    self.rows
+                        .push((Row::SameShare { a: *at, b: chief, component: c }, Origin::Physics));
                 }
             }
             if self.index.contains_key(&Unknown::Volume(*at)) {

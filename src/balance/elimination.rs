@@ -1,5 +1,6 @@
 //! Gauss-Jordan elimination with full pivoting: what a set of linear rows
-//! determines, and whether they contradict each other.
+//! determines. Whether they contradict each other shows in the residuals of the
+//! solution, which is for the caller to look at.
 
 /// Entries below this share of the largest are taken for zero.
 const TINY: f64 = 1e-10;
@@ -12,9 +13,6 @@ pub(super) struct Reduced {
     pivots: Vec<usize>,
     /// Kept rows, each `columns` entries and its right side.
     rows: Vec<f64>,
-    /// The largest right side left over in a row whose entries vanished, and
-    /// the number of that row as given.
-    pub(super) contradiction: Option<(usize, f64)>,
 }
 
 /// Reduces `matrix` (rows of `columns` entries followed by a right side).
@@ -28,7 +26,6 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
             row.iter_mut().for_each(|v| *v /= most);
         }
     }
-    let mut given: Vec<usize> = (0..count).collect();
     let mut pivots = Vec::new();
     let mut used = vec![false; columns];
     for rank in 0..count.min(columns) {
@@ -46,7 +43,6 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
             break;
         }
         swap_rows(&mut matrix, width, rank, row);
-        given.swap(rank, row);
         used[column] = true;
         pivots.push(column);
         let pivot = matrix[rank * width + column];
@@ -64,12 +60,8 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
         }
     }
     let rank = pivots.len();
-    let contradiction = (rank..count)
-        .map(|row| (given[row], matrix[row * width + columns]))
-        .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))
-        .filter(|(_, left)| *left != 0.0);
     matrix.truncate(rank * width);
-    Reduced { columns, pivots, rows: matrix, contradiction }
+    Reduced { columns, pivots, rows: matrix }
 }
 
 fn swap_rows(matrix: &mut [f64], width: usize, a: usize, b: usize) {
@@ -119,18 +111,9 @@ mod tests {
             1.0, -1.0, 0.0, 0.0, 1.0,
         ];
         let reduced = reduce(rows, 4);
-        assert!(reduced.contradiction.is_none());
         assert!((reduced.solution()[0] - 2.0).abs() < 1e-12);
         assert!(reduced.settles(&[1.0, 0.0, 0.0, 0.0]));
         assert!(!reduced.settles(&[0.0, 0.0, 1.0, 0.0]));
         assert!(reduced.settles(&[0.0, 0.0, 2.0, 2.0]));
-    }
-
-    #[test]
-    fn finds_a_contradiction() {
-        let reduced = reduce(vec![1.0, 1.0, 2.0, 2.0], 1);
-        assert!(reduced.contradiction.is_none_or(|(_, left)| left.abs() < 1e-12));
-        let reduced = reduce(vec![1.0, 1.0, 2.0, 3.0], 1);
-        assert!(reduced.contradiction.is_some_and(|(_, left)| left.abs() > 0.1));
     }
 }

@@ -67,25 +67,28 @@ impl Engine {
         let known = known_slots(&system);
         let nothing = Vec::new();
         let first = samples.first().unwrap_or(&nothing);
-        let sample = samples
-            .iter()
-            .find(|values| is_feasible(&problem, &sheet, values))
-            .unwrap_or(first);
-        let slots = filled(&system, &problem, sample);
-        let plan = Plan::find(&system, &known, &slots);
-        let mut faults = Vec::new();
-        if samples.iter().all(|values| contradiction(&problem, &sheet, values).is_some()) {
-            faults.extend(contradiction(&problem, &sheet, sample));
+        let sample =
+            samples.iter().find(|values| is_feasible(&problem, &sheet, values)).unwrap_or(first);
+        let plan = Plan::find(&system, &known, &filled(&system, &problem, sample));
+        let contradicted = |values: &Vec<f64>| {
+            let mut slots = filled(&system, &problem, values);
+            if let Ok(plan) = &plan {
+                plan.run(&system, &mut slots, &|_, value| value);
+            }
+            let start = |at, of| value_of(&problem, &sheet, &system, &slots, at, of);
+            contradiction(&problem, &sheet, values, &start)
+        };
+        let mut faults: Vec<Fault> = Vec::new();
+        if samples.iter().all(|values| contradicted(values).is_some()) {
+            faults.extend(contradicted(sample));
+        }
+        if plan.is_err() && faults.is_empty() {
+            faults.extend(missing(&problem, &sheet, sample));
         }
         match plan {
-            Ok(plan) if faults.is_empty() => {
-                return Ok(Engine { problem, sheet, system, plan, known });
-            }
-            Ok(_) => {}
-            Err(_) if !faults.is_empty() => {}
-            Err(_) => faults.extend(missing(&problem, &sheet, sample)),
+            Ok(plan) if faults.is_empty() => Ok(Engine { problem, sheet, system, plan, known }),
+            _ => Err(faults),
         }
-        Err(faults)
     }
 
     /// Solves a version, or says why it cannot be.
@@ -143,15 +146,11 @@ impl Engine {
     }
 
     fn value_of(&self, slots: &[f64], at: At, of: What) -> Option<f64> {
-        self.slot_of(Node::Amount(at, of)).map(|slot| slots[slot])
+        value_of(&self.problem, &self.sheet, &self.system, slots, at, of)
     }
 
     fn check_shares(&self, slots: &[f64]) -> Result<(), Refusal> {
-        let filled = self
-            .known
-            .iter()
-            .copied()
-            .chain(self.plan.steps.iter().flat_map(targets));
+        let filled = self.known.iter().copied().chain(self.plan.steps.iter().flat_map(targets));
         for slot in filled {
             let value = slots[slot];
             match self.system.nodes[slot] {
@@ -202,9 +201,7 @@ impl Engine {
                 }
             }
         }
-        used.extend(
-            self.system.givens.iter().filter(|g| read.contains(&g.slot)).map(|g| g.fact),
-        );
+        used.extend(self.system.givens.iter().filter(|g| read.contains(&g.slot)).map(|g| g.fact));
         used
     }
 }
@@ -217,6 +214,19 @@ pub fn targets(step: &Step) -> Vec<Slot> {
             std::iter::once(*x).chain(inner.iter().map(|find| find.target)).collect()
         }
     }
+}
+
+/// The value of an amount, if a fact or the plan has filled its slot.
+fn value_of(
+    problem: &Problem,
+    sheet: &Flowsheet,
+    system: &System,
+    slots: &[f64],
+    at: At,
+    of: What,
+) -> Option<f64> {
+    let node = super::relations::canonical(problem, sheet, Node::Amount(at, of));
+    system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
 }
 
 fn is_noise(value: f64, slots: &[f64]) -> bool {
@@ -248,9 +258,14 @@ fn is_feasible(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> bool {
 }
 
 /// The facts that cannot hold together, if any.
-fn contradiction(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Option<Fault> {
+fn contradiction(
+    problem: &Problem,
+    sheet: &Flowsheet,
+    values: &[f64],
+    start: &dyn Fn(At, What) -> Option<f64>,
+) -> Option<Fault> {
     let dense = Dense::new(problem, sheet, values);
-    let answer = dense.solve(None, None);
+    let answer = dense.solve(Some(start), None);
     if answer.misfit <= CLOSURE {
         return None;
     }
@@ -258,7 +273,7 @@ fn contradiction(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Option
     let mut relations = Vec::new();
     let mut gap = None;
     for origin in dense.origins() {
-        let without = dense.solve(None, Some(origin));
+        let without = dense.solve(Some(start), Some(origin));
         if without.misfit > CLOSURE {
             continue;
         }
@@ -272,14 +287,19 @@ fn contradiction(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Option
         }
     }
     // A start that Newton's rounds could not bring home proves nothing.
-    (!facts.is_empty() || !relations.is_empty() || dense.is_linear())
-        .then_some(Fault::TooMany { facts, relations, gap })
+    (!facts.is_empty() || !relations.is_empty() || dense.is_linear()).then_some(Fault::TooMany {
+        facts,
+        relations,
+        gap,
+    })
 }
 
 fn gap_of(problem: &Problem, dense: &Dense<'_>, without: &Answer, fact: usize) -> Option<Gap> {
-    dense
-        .stated_and_implied(&problem.facts[fact], without)
-        .map(|(stated, implied)| Gap { fact, stated, implied })
+    dense.stated_and_implied(&problem.facts[fact], without).map(|(stated, implied)| Gap {
+        fact,
+        stated,
+        implied,
+    })
 }
 
 /// For the first asked formula that the facts do not settle, what would.
@@ -301,8 +321,7 @@ fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
                 .filter(|_| many)
                 .map(|c| (at, What::Component(c), true))
                 .chain([(at, What::Total, false)]);
-            would_do
-                .extend(forms.filter(|form| dense.would_settle(&answer, formula, *form)));
+            would_do.extend(forms.filter(|form| dense.would_settle(&answer, formula, *form)));
         }
         faults.push(Fault::TooFew { asked: number, would_do });
     }

@@ -120,8 +120,8 @@ impl Flowsheet {
             }
             for stream in self.parted.clone() {
                 let whole = At::whole(stream);
-                let parts = [Part::Solids, Part::Liquor]
-                    .map(|part| At { stream, part: Some(part) });
+                let parts =
+                    [Part::Solids, Part::Liquor].map(|part| At { stream, part: Some(part) });
                 if self.is_absent(whole, c) {
                     self.absent.extend(parts.map(|at| (at, c)));
                 } else if parts.iter().all(|at| self.is_absent(*at, c)) {
@@ -238,10 +238,9 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
             parted.insert(fact.at.stream);
         }
     }
-    let formulas =
-        problem.asked.iter().chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
+    let formulas = problem.asked.iter().chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
     for formula in formulas {
-        for path in formula.names() {
+        for (path, _) in formula.names() {
             if let [stream, part, ..] = path.as_slice()
                 && Part::named(part).is_some()
                 && let Some(stream) = problem.stream(stream)

@@ -10,8 +10,8 @@
 //! before; the sample only tells whether a relation closes a let.
 
 use super::flowsheet::Envelope;
-use super::relations::{Node, ONE, Slot, System, Why, ZERO};
 use super::problem::{At, What};
+use super::relations::{Node, ONE, Slot, System, Why, ZERO};
 
 /// A derivation, ready to run for any version.
 #[derive(Debug, Clone)]
@@ -312,8 +312,7 @@ impl<'a> Search<'a> {
             }
         }
         let mut order = Vec::new();
-        let mut done: Vec<bool> =
-            (0..self.system.nodes.len()).map(is_known).collect();
+        let mut done: Vec<bool> = (0..self.system.nodes.len()).map(is_known).collect();
         for slot in wanted {
             self.visit(*slot, &chosen, &mut done, &mut order);
         }
@@ -407,8 +406,7 @@ impl<'a> Search<'a> {
             let residuals =
                 trials.map(|t| residual_at(self.system, &mut values, x, t, &inner, close));
             if is_affine_and_varies(trials, residuals) {
-                let step =
-                    Step::Let { x, trials: [trials[0], trials[1]], inner, close };
+                let step = Step::Let { x, trials: [trials[0], trials[1]], inner, close };
                 return vec![(cost, step)];
             }
         }

@@ -38,7 +38,10 @@ pub enum Why {
     /// Shares add up to one.
     SharesMakeOne(At),
     /// What enters an envelope leaves it.
-    Balance { envelope: usize, of: What },
+    Balance {
+        envelope: usize,
+        of: What,
+    },
     /// whole = solids + liquor.
     SolidsAndLiquor(At, What),
     /// A group is its members.
@@ -193,9 +196,12 @@ impl Builder<'_> {
         }
     }
 
-    fn program(&mut self, formula: &crate::quantity::formula::Formula) -> Option<(Program, Vec<Slot>)> {
+    fn program(
+        &mut self,
+        formula: &crate::quantity::formula::Formula,
+    ) -> Option<(Program, Vec<Slot>)> {
         let mut slots = Vec::new();
-        for path in formula.paths() {
+        for (path, _) in formula.names() {
             let slot = match self.problem.meaning(&path).ok()? {
                 Meaning::Value(value) => self.slot(Node::Value(value)),
                 Meaning::Amount(at, of) => self.amount(at, of),
@@ -222,7 +228,8 @@ impl Builder<'_> {
     /// Fills `slot` from a fact; a second fact about it becomes a relation.
     fn given(&mut self, slot: Slot, fact: usize, formula: &crate::quantity::formula::Formula) {
         let Some((program, _)) = self.program(formula) else { return };
-        let taken = slot == ZERO || slot == ONE || self.system.givens.iter().any(|g| g.slot == slot);
+        let taken =
+            slot == ZERO || slot == ONE || self.system.givens.iter().any(|g| g.slot == slot);
         if taken {
             let twin = self.slot(Node::Factor(fact));
             self.system.givens.push(Given { slot: twin, fact, program });
@@ -346,8 +353,8 @@ impl Builder<'_> {
             .iter()
             .any(|what| self.system.index.contains_key(&Node::Amount(at, *what)))
             || self.problem.asked.iter().any(|formula| {
-                formula.paths().iter().any(|path| {
-                    matches!(self.problem.meaning(path),
+                formula.names().any(|(path, _)| {
+                    matches!(self.problem.meaning(&path),
                         Ok(Meaning::Amount(place, What::Volume | What::Density)) if place == at)
                 })
             })
@@ -375,8 +382,8 @@ impl Builder<'_> {
         let problem = self.problem;
         let [solids, liquor] =
             [Part::Solids, Part::Liquor].map(|part| At { stream: whole.stream, part: Some(part) });
-        for of in std::iter::once(What::Total)
-            .chain((0..problem.components.len()).map(What::Component))
+        for of in
+            std::iter::once(What::Total).chain((0..problem.components.len()).map(What::Component))
         {
             let terms = [
                 (1.0, self.amount(whole, of)),
@@ -432,7 +439,7 @@ impl Builder<'_> {
     fn asked(&mut self) {
         let problem = self.problem;
         for (number, formula) in problem.asked.iter().enumerate() {
-            let bare = formula.as_path().and_then(|path| problem.meaning(&path).ok());
+            let bare = formula.as_name().and_then(|path| problem.meaning(&path).ok());
             let slot = match bare {
                 Some(Meaning::Value(value)) => self.slot(Node::Value(value)),
                 Some(Meaning::Amount(at, of)) => self.amount(at, of),
@@ -440,7 +447,7 @@ impl Builder<'_> {
                 None => {
                     let slot = self.slot(Node::Asked(number));
                     if let Some((right, slots)) = self.program(formula) {
-                        let left = Program::slot(slot);
+                        let left = Program::load(slot);
                         let mut slots: Vec<Slot> =
                             slots.into_iter().filter(|s| *s != ZERO && *s != ONE).collect();
                         slots.push(slot);
@@ -467,9 +474,12 @@ pub(super) fn canonical(problem: &Problem, sheet: &Flowsheet, node: Node) -> Nod
 fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> Node {
     let present = sheet.present(problem, at);
     match of {
-        What::Part(part) => {
-            canonical_amount(problem, sheet, At { stream: at.stream, part: Some(part) }, What::Total)
-        }
+        What::Part(part) => canonical_amount(
+            problem,
+            sheet,
+            At { stream: at.stream, part: Some(part) },
+            What::Total,
+        ),
         What::Group(g) => {
             let members: Vec<ComponentId> =
                 present.iter().copied().filter(|c| problem.groups[g].members.contains(c)).collect();
@@ -538,8 +548,9 @@ fn canonical_share(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> No
             }
         }
         What::Part(part) => {
-            let is_empty =
-                |part| sheet.present(problem, At { stream: at.stream, part: Some(part) }).is_empty();
+            let is_empty = |part| {
+                sheet.present(problem, At { stream: at.stream, part: Some(part) }).is_empty()
+            };
             let other = if part == Part::Solids { Part::Liquor } else { Part::Solids };
             if is_empty(part) {
                 Node::Zero
@@ -639,9 +650,7 @@ impl Relation {
             Shape::Sum { terms, constant } => {
                 terms.iter().map(|(c, s)| c * slots[*s]).sum::<f64>() + constant
             }
-            Shape::Product { whole, part, factor } => {
-                slots[*whole] - slots[*part] * slots[*factor]
-            }
+            Shape::Product { whole, part, factor } => slots[*whole] - slots[*part] * slots[*factor],
             Shape::Algebra { left, right, .. } => left.run(slots) - right.run(slots),
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 slots[*solute] - slots[*solvent] * curve.read(slots[*temperature])

@@ -10,6 +10,7 @@ pub mod formula;
 mod number;
 pub mod print;
 pub mod rounding;
+mod steps;
 mod symbols;
 mod unit;
 
@@ -19,4 +20,5 @@ pub use formula::{Comparison, Formula, FormulaError};
 pub use number::{EXACT, Number, NumberError, Typed, TypedError};
 pub use print::{print_number, print_quantity};
 pub use rounding::{Rounded, Ties, round_figures, round_places};
+pub use steps::steps;
 pub use unit::{Unit, UnitError, UnitKind};

@@ -4,4 +4,5 @@
 //! `yaml` gives a tree with places, `blocks/` decode it to `parsed`, and `model`
 //! looks names up and asks the engine. Never stops at the first mistake.
 
+pub mod model;
 pub mod parsed;

@@ -48,7 +48,9 @@ pub(super) fn read(
     given
         .facts
         .iter()
-        .flat_map(|fact| reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics))
+        .flat_map(|fact| {
+            reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics)
+        })
         .collect()
 }
 
@@ -157,7 +159,10 @@ impl Reader<'_> {
                 Some(_) => {
                     diagnostics.push(self.bad(
                         span,
-                        format!("`none` says that a component is not there; `{}` is none.", key.value),
+                        format!(
+                            "`none` says that a component is not there; `{}` is none.",
+                            key.value
+                        ),
                         "a number",
                         "Leave the line out, or give a number.",
                     ));
@@ -167,7 +172,7 @@ impl Reader<'_> {
             },
             _ => {
                 let Some(of) = self.what(key, diagnostics) else { return Vec::new() };
-                self.with_number(at, of, key, value, span, diagnostics)
+                self.with_number(of, key, value, span, diagnostics)
                     .map(|(says, formula, amount)| placed(says, formula, amount))
                     .into_iter()
                     .collect()
@@ -177,7 +182,6 @@ impl Reader<'_> {
 
     fn with_number(
         &self,
-        at: At,
         of: What,
         key: &Text,
         value: &FactValue,
@@ -190,7 +194,11 @@ impl Reader<'_> {
                 let other = self.stream(stream, diagnostics)?;
                 let dimension = self.dimension(share, diagnostics)?;
                 if !dimension.is_none() {
-                    diagnostics.push(self.unit_mistake(share.span(), dimension, "a share, such as `55 %`"));
+                    diagnostics.push(self.unit_mistake(
+                        share.span(),
+                        dimension,
+                        "a share, such as `55 %`",
+                    ));
                     return None;
                 }
                 self.fraction_in_range(share, span, diagnostics)?;
@@ -238,9 +246,7 @@ impl Reader<'_> {
             What::Total => without_time == MASS && (rate || dimension.time == 0),
             What::Volume => without_time == VOLUME,
             What::Density => dimension == DENSITY,
-            What::Component(_) | What::Group(_) | What::Part(_) => {
-                is_share || without_time == MASS
-            }
+            What::Component(_) | What::Group(_) | What::Part(_) => is_share || without_time == MASS,
         };
         if !fits {
             let expected = match of {
@@ -296,7 +302,8 @@ impl Reader<'_> {
             _ => Vec::new(),
         };
         let outside = shares.iter().find(|share| !(0.0..=1.0).contains(*share))?;
-        let percent = crate::quantity::print_number(&crate::quantity::round_figures(outside * 100.0, 4));
+        let percent =
+            crate::quantity::print_number(&crate::quantity::round_figures(outside * 100.0, 4));
         diagnostics.push(
             Diagnostic::new(
                 Code::FractionOutside,
@@ -319,7 +326,11 @@ impl Reader<'_> {
     ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
         let dimension = self.dimension(temperature, diagnostics)?;
         if dimension != (Dimension { temperature: 1, ..Dimension::NONE }) {
-            diagnostics.push(self.unit_mistake(temperature.span(), dimension, "a temperature, such as `20 degC`"));
+            diagnostics.push(self.unit_mistake(
+                temperature.span(),
+                dimension,
+                "a temperature, such as `20 degC`",
+            ));
             return None;
         }
         let What::Component(solute) = of else {
@@ -358,11 +369,8 @@ impl Reader<'_> {
             let (_, across) = data.columns.as_ref()?;
             let unit = &data.unit.as_ref()?.value;
             let row = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;
-            let points = row
-                .1
-                .iter()
-                .map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value)))
-                .collect();
+            let points =
+                row.1.iter().map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value))).collect();
             let title = data.title.as_ref().unwrap_or(&data.id);
             Some(Curve { name: title.value.clone(), points })
         })

@@ -129,7 +129,8 @@ fn too_many(
     .next("Take one of them out, or correct it.");
     if let Some(gap) = gap {
         let (stated, implied) = gap_words(problem, facts, gap);
-        diagnostic = diagnostic.found(stated).expected(format!("{implied}, as the other facts have it"));
+        diagnostic =
+            diagnostic.found(stated).expected(format!("{implied}, as the other facts have it"));
     } else {
         diagnostic = diagnostic.expected("facts that fit together");
     }

@@ -11,10 +11,7 @@ use crate::reading::parsed::{Process, ProcessRef, Question, Text};
 use super::names::{RESERVED, UnitNames};
 
 /// The process that a question is about.
-pub(super) fn of_question<'a>(
-    unit: &UnitNames<'a>,
-    question: &'a Question,
-) -> Option<&'a Process> {
+pub(super) fn of_question<'a>(unit: &UnitNames<'a>, question: &'a Question) -> Option<&'a Process> {
     match &question.process {
         ProcessRef::None => None,
         ProcessRef::Named(name) => unit.processes.get(name.value.as_str()).copied(),
@@ -25,7 +22,8 @@ pub(super) fn of_question<'a>(
 /// Checks a process that stands in a block of its own.
 pub(super) fn check_alone(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostics) {
     let problem = check(unit, process, diagnostics);
-    let streams: Vec<&str> = problem.iter().flat_map(|p| p.streams.iter().map(String::as_str)).collect();
+    let streams: Vec<&str> =
+        problem.iter().flat_map(|p| p.streams.iter().map(String::as_str)).collect();
     for (name, _) in &process.by_products {
         if problem.is_some() && !streams.contains(&name.value.as_str()) {
             diagnostics.push(unit.unknown(
@@ -150,13 +148,15 @@ fn operations(
     }
 }
 
-fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> crate::diag::Diagnostic {
+fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Diagnostic {
     let name = &stream.value;
     let (code, message, next) = if is_inlet {
         (
             Code::TwiceInlet,
             format!("`{name}` enters two operations."),
-            format!("Use `is: splitting` to part `{name}` into two streams with names of their own."),
+            format!(
+                "Use `is: splitting` to part `{name}` into two streams with names of their own."
+            ),
         )
     } else {
         (
@@ -233,7 +233,9 @@ fn roles_present(
                 )
                 .found(format!("`is: {}`", parsed.kind.value.name))
                 .expected(format!("a component with the role `{word}`"))
-                .next(format!("Say which it is under `components`, for example `{first}: {word}`.")),
+                .next(format!(
+                    "Say which it is under `components`, for example `{first}: {word}`."
+                )),
             );
         }
     }

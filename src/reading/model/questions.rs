@@ -203,7 +203,8 @@ fn read_facts(
         if !excluded.is_empty()
             && let Some(stream) = problem.stream(&given.stream.value)
         {
-            let part = given.part.as_ref().and_then(|p| crate::balance::problem::Part::named(&p.value));
+            let part =
+                given.part.as_ref().and_then(|p| crate::balance::problem::Part::named(&p.value));
             let at = At { stream, part };
             problem.facts.push(Fact { at, says: Says::Absent(excluded) });
             facts.spans.push(given.stream.span);
@@ -454,9 +455,8 @@ fn check_mistakes(
     lookup: &Lookup<'_>,
     diagnostics: &mut Diagnostics,
 ) {
-    let wanted = part.find.first().and_then(|f| {
-        f.value.dimension(&|path| lookup.dimension_of(path)).ok()
-    });
+    let wanted =
+        part.find.first().and_then(|f| f.value.dimension(&|path| lookup.dimension_of(path)).ok());
     for (_, formula) in &part.mistakes {
         let Some(found) = lookup.check(unit, &formula.value, diagnostics) else { continue };
         if let Some(wanted) = wanted

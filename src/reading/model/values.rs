@@ -60,25 +60,23 @@ pub(super) fn check(
         values.words.retain(|(n, _)| n != name);
         derived.retain(|(other, _)| other.name.value != name);
         let choices = match &line.value.value {
-            ValueKind::Range { from, to, step, unit: range_unit } => {
-                match steps(from, to, step) {
-                    Ok(choices) => (choices, range_unit.clone()),
-                    Err(why) => {
-                        diagnostics.push(
-                            Diagnostic::new(
-                                Code::BadValue,
-                                unit.place(line.value.span),
-                                format!("The range of `{name}` cannot be counted off: {why}."),
-                            )
-                            .found(format!("`{}`", unit.file.slice(line.value.span)))
-                            .expected("a range that its step divides, such as `200 to 800 kg, step 50`")
-                            .next("Change the step, or the end of the range."),
-                        );
-                        sound = false;
-                        continue;
-                    }
+            ValueKind::Range { from, to, step, unit: range_unit } => match steps(from, to, step) {
+                Ok(choices) => (choices, range_unit.clone()),
+                Err(why) => {
+                    diagnostics.push(
+                        Diagnostic::new(
+                            Code::BadValue,
+                            unit.place(line.value.span),
+                            format!("The range of `{name}` cannot be counted off: {why}."),
+                        )
+                        .found(format!("`{}`", unit.file.slice(line.value.span)))
+                        .expected("a range that its step divides, such as `200 to 800 kg, step 50`")
+                        .next("Change the step, or the end of the range."),
+                    );
+                    sound = false;
+                    continue;
                 }
-            }
+            },
             ValueKind::OneOf { numbers, unit } => (numbers.clone(), unit.clone()),
             ValueKind::Constant(typed) => (vec![typed.number.clone()], typed.unit.clone()),
             ValueKind::Words(words) => {
