@@ -46,6 +46,8 @@ codes! {
     Utf16 "utf-16" Error;
     LegacyCodePage "legacy-code-page" Error;
     EmptyFile "empty-file" Error;
+    OldLineEnds "old-line-ends" Error;
+    Unreadable "unreadable" Error;
     NoUnits "no-units" Error;
     PassedOver "passed-over" Note;
     FrontMatterMissing "front-matter-missing" Error;
@@ -67,6 +69,7 @@ codes! {
     MissingKey "missing-key" Error;
     // Blocks and names.
     UnknownBlock "unknown-block" Error;
+    NotYet "not-yet" Error;
     DuplicateId "duplicate-id" Error;
     BadId "bad-id" Error;
     BadName "bad-name" Error;
