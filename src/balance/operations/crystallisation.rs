@@ -1,0 +1,29 @@
+//! Crystallisation of an anhydrous salt: solute comes out of solution.
+
+use super::{EXCEPT, Kind, Role, Rule, one_or_list, optional};
+
+pub const KIND: Kind = Kind {
+    name: "crystallisation",
+    also: &[],
+    says: "solute comes out of a saturated solution as crystals; the rest is mother liquor",
+    inlets: &[one_or_list("feed")],
+    outlets: &[
+        optional("product", &["magma"]),
+        optional("crystals", &[]),
+        optional("liquor", &["mother_liquor"]),
+        optional("vapour", &[]),
+    ],
+    outlet_sets: &[&["product"], &["crystals", "liquor"]],
+    settings: &[EXCEPT],
+    roles: &[Role::Solute, Role::Solvent],
+    physics: &[
+        Rule::Only { name: "pure vapour", outlet: "vapour", role: Role::Solvent },
+        Rule::Only { name: "pure crystals", outlet: "crystals", role: Role::Solute },
+        Rule::HoldsCrystals { name: "crystals", outlet: "product" },
+        Rule::HoldsCrystals { name: "crystals", outlet: "crystals" },
+        Rule::Clear { name: "clear liquor", outlet: "liquor" },
+    ],
+    cautions: &[
+        "Hot solutions scald; a supersaturated solution may crystallise suddenly and give out heat.",
+    ],
+};

@@ -1,0 +1,19 @@
+//! Filtration: a filter holds solids back, and with them some liquor.
+
+use super::{EXCEPT, Kind, Rule, one, one_also, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "filtration",
+    also: &[],
+    says: "a filter holds solids back with some liquor; the filtrate is clear",
+    inlets: &[one_or_list("feed")],
+    outlets: &[one_also("cake", &["residue"]), one("filtrate")],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[],
+    physics: &[
+        Rule::Clear { name: "clear filtrate", outlet: "filtrate" },
+        Rule::RetainedLiquor { name: "retained liquor", outlet: "cake", like: "filtrate" },
+    ],
+    cautions: &["Wet filter paper tears: do not overfill it or poke it."],
+};

@@ -1,0 +1,16 @@
+//! Mixing: several streams become one.
+
+use super::{EXCEPT, Kind, one, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "mixing",
+    also: &["blending"],
+    says: "several streams become one",
+    inlets: &[one_or_list("feed")],
+    outlets: &[one("product")],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[],
+    physics: &[],
+    cautions: &[],
+};

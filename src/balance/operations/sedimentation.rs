@@ -1,0 +1,19 @@
+//! Sedimentation: solids settle; clear liquid is drawn off above them.
+
+use super::{EXCEPT, Kind, Role, Rule, one, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "sedimentation",
+    also: &["settling", "decantation"],
+    says: "solids settle; the clear liquid above them is drawn off",
+    inlets: &[one_or_list("feed")],
+    outlets: &[one("overflow"), one("underflow")],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[Role::Insoluble],
+    physics: &[
+        Rule::Clear { name: "clear overflow", outlet: "overflow" },
+        Rule::RetainedLiquor { name: "retained liquor", outlet: "underflow", like: "overflow" },
+    ],
+    cautions: &["Wipe up drips and spills at once; wet floors are slippery."],
+};

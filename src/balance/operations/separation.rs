@@ -1,0 +1,16 @@
+//! Separation by balances only: what goes where is told by the facts alone.
+
+use super::{EXCEPT, Kind, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "separation",
+    also: &[],
+    says: "one stream becomes several; only the balances hold, the facts tell the rest",
+    inlets: &[one_or_list("feed")],
+    outlets: &[one_or_list("products")],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[],
+    physics: &[],
+    cautions: &[],
+};

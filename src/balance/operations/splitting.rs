@@ -1,0 +1,16 @@
+//! Splitting: one stream is parted into several of the same composition.
+
+use super::{EXCEPT, Kind, Rule, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "splitting",
+    also: &[],
+    says: "one stream is parted; every part has its composition",
+    inlets: &[one_or_list("feed")],
+    outlets: &[one_or_list("products")],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[],
+    physics: &[Rule::OneComposition { name: "one composition" }],
+    cautions: &[],
+};

@@ -1,0 +1,20 @@
+//! Washing: fresh solvent mixes with the liquor a solid holds; what drains off
+//! and what stays have one composition.
+
+use super::{EXCEPT, Kind, Rule, one_also, one_or_list};
+
+pub const KIND: Kind = Kind {
+    name: "washing",
+    also: &[],
+    says: "fresh solvent mixes with the liquor in a solid and drains off",
+    inlets: &[one_or_list("feed"), one_also("solvent", &["wash"])],
+    outlets: &[one_also("residue", &["washed"]), one_also("extract", &["washings"])],
+    outlet_sets: &[],
+    settings: &[EXCEPT],
+    roles: &[],
+    physics: &[
+        Rule::Clear { name: "clear washings", outlet: "extract" },
+        Rule::RetainedLiquor { name: "retained liquor", outlet: "residue", like: "extract" },
+    ],
+    cautions: &["Wash in small portions; corrosive washings splash and drip."],
+};
