@@ -53,6 +53,7 @@ codes! {
     FrontMatterMissing "front-matter-missing" Error;
     FrontMatterUnclosed "front-matter-unclosed" Error;
     FenceUnclosed "fence-unclosed" Error;
+    BlankUnclosed "blank-unclosed" Error;
     // The YAML of a block, in a teacher's hands.
     YamlSyntax "yaml-syntax" Error;
     HashCut "hash-cut" Error;

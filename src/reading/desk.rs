@@ -42,6 +42,13 @@ impl<'n> Fields<'n> {
     }
 }
 
+impl Fields<'_> {
+    /// Whether any of these keys stands here, in the table of words or not.
+    pub(super) fn has_any(&self, keys: &[&str]) -> bool {
+        self.entries.iter().any(|e| keys.contains(&e.key.text.as_str()))
+    }
+}
+
 impl<'a> Desk<'a> {
     pub(super) fn new(file: &'a Arc<SourceFile>, out: &'a mut Diagnostics) -> Self {
         Desk { file, out, damaged: false, ids: HashMap::new() }
@@ -329,16 +336,27 @@ impl<'a> Desk<'a> {
 
     /// A whole number above zero.
     pub(super) fn whole(&mut self, fields: &Fields, key: &str) -> Option<Placed<u32>> {
+        self.whole_from(fields, key, 1)
+    }
+
+    /// A whole number, zero included.
+    pub(super) fn count(&mut self, fields: &Fields, key: &str) -> Option<Placed<u32>> {
+        self.whole_from(fields, key, 0)
+    }
+
+    fn whole_from(&mut self, fields: &Fields, key: &str, least: u32) -> Option<Placed<u32>> {
         let entry = fields.get(key)?;
         let text = self.text(entry)?;
         match text.value.trim().parse::<u32>() {
-            Ok(number) if number > 0 && number < 1_000_000 => Some(Placed::new(number, text.span)),
+            Ok(number) if number >= least && number < 1_000_000 => {
+                Some(Placed::new(number, text.span))
+            }
             _ => {
                 self.say(
                     self.finding(
                         Code::BadNumber,
                         text.span,
-                        format!("`{key}` takes a whole number above zero."),
+                        format!("`{key}` takes a whole number, {least} or more."),
                     )
                     .found(format!("`{}`", text.value))
                     .expected("a number such as 5")

@@ -96,6 +96,25 @@ pub const PROCESS: BlockWords = BlockWords {
     ],
 };
 
+/// A process written inside a question: the same keys, but no id is needed.
+pub const INLINE_PROCESS: BlockWords = BlockWords {
+    name: "process",
+    says: PROCESS.says,
+    fence: false,
+    printed: true,
+    keys: &[
+        may("id", "an id with hyphens"),
+        may("title", "what to call it"),
+        must("components", "names with roles, names with keys, or a list of names"),
+        may("groups", "names for several components: {dry_matter: [salt, mud]}"),
+        may("values", "name: value, one a line, as in a question"),
+        must("operations", "name: {is: KIND, ports and settings of that kind}"),
+        may("given", "stream: {what is known of it}"),
+        may("relations", "a list of equations in school algebra"),
+        may("by_products", "stream: what becomes of it"),
+    ],
+};
+
 pub const COMPONENT: BlockWords = BlockWords {
     name: "component",
     says: "a component of a process, where its role alone does not say enough",
@@ -246,5 +265,5 @@ pub const LEVELS: &[&str] = &["remember", "understand", "apply", "analyse", "eva
 /// `stage1`, `stage2`, ... are reserved too.
 pub const RESERVED: &[&str] = &[
     "solids", "liquor", "total", "fraction", "percent", "rest", "others", "is", "none", "pure",
-    "of", "per", "at", "by", "same", "sqrt", "ln", "exp", "sf",
+    "of", "per", "at", "by", "same", "volume", "density", "sqrt", "ln", "exp", "sf",
 ];
