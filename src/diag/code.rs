@@ -46,11 +46,14 @@ codes! {
     Utf16 "utf-16" Error;
     LegacyCodePage "legacy-code-page" Error;
     EmptyFile "empty-file" Error;
+    OldLineEnds "old-line-ends" Error;
+    Unreadable "unreadable" Error;
     NoUnits "no-units" Error;
     PassedOver "passed-over" Note;
     FrontMatterMissing "front-matter-missing" Error;
     FrontMatterUnclosed "front-matter-unclosed" Error;
     FenceUnclosed "fence-unclosed" Error;
+    BlankUnclosed "blank-unclosed" Error;
     // The YAML of a block, in a teacher's hands.
     YamlSyntax "yaml-syntax" Error;
     HashCut "hash-cut" Error;
@@ -67,6 +70,7 @@ codes! {
     MissingKey "missing-key" Error;
     // Blocks and names.
     UnknownBlock "unknown-block" Error;
+    NotYet "not-yet" Error;
     DuplicateId "duplicate-id" Error;
     BadId "bad-id" Error;
     BadName "bad-name" Error;

@@ -1,0 +1,277 @@
+//! The parts of a question: their keys, and the text that belongs to each.
+//!
+//! `parts: {a: {find: ...}}` or the keys of one part in the question itself; in
+//! the text a paragraph that opens with `(a)` belongs to part a. Sub-parts `(i)`
+//! stay in the text of their part.
+
+use std::ops::Range;
+
+use crate::diag::{Code, Place, Span};
+use crate::reading::desk::{Desk, Fields};
+use crate::reading::excerpt::Excerpt;
+use crate::reading::parsed::{Part, Placed, Text, Written};
+use crate::reading::prose::written;
+use crate::reading::words::{self, NOT_YET};
+use crate::reading::yaml::{Entry, NodeKind};
+use crate::quantity::Formula;
+
+pub(super) struct Labelled {
+    pub(super) parts: Vec<Part>,
+    /// Something is asked, even if it could not be read or is not yet printed.
+    pub(super) asked: bool,
+}
+
+pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
+    let alone = fields.get("find");
+    let Some(entry) = fields.get("parts") else {
+        let asked = alone.is_some() || fields.has_any(NOT_YET);
+        let parts = alone.map(|_| part(desk, fields, None)).into_iter().collect();
+        return Labelled { parts, asked };
+    };
+    for key in words::PART.keys {
+        if let Some(outside) = fields.get(key.name) {
+            let finding = desk
+                .finding(Code::UnknownKey, outside.key.span, format!("`{}` stands beside `parts`, so no part has it.", key.name))
+                .found(format!("`{}` outside the parts", key.name))
+                .expected("the keys of a part inside that part")
+                .next("move the line into the part it belongs to");
+            desk.say(finding);
+        }
+    }
+    let Some(entries) = desk.entries(&entry.value, "list of parts", entry.key.span) else {
+        return Labelled { parts: Vec::new(), asked: true };
+    };
+    let mut parts = Vec::new();
+    for entry in entries {
+        let label = Text::new(entry.key.text.clone(), entry.key.span);
+        check_label(desk, &label);
+        if let NodeKind::Scalar(_) = entry.value.kind {
+            find_left_out(desk, entry);
+            continue;
+        }
+        let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else { continue };
+        parts.push(part(desk, &fields, Some(label)));
+    }
+    Labelled { parts, asked: true }
+}
+
+fn check_label(desk: &mut Desk, label: &Text) {
+    let mut letters = label.value.chars();
+    let one = letters.next().is_some_and(|c| c.is_ascii_lowercase()) && letters.next().is_none();
+    if !one {
+        let finding = desk
+            .finding(Code::BadId, label.span, format!("A part cannot be labelled `{}`.", label.value))
+            .found(format!("`{}`", label.value))
+            .expected("one small letter: a, b, c")
+            .next("label the parts a, b, c in their order");
+        desk.say(finding);
+    }
+}
+
+/// `a: slurry.total` for `a: {find: slurry.total}`.
+fn find_left_out(desk: &mut Desk, entry: &Entry) {
+    let value = desk.file.slice(entry.value.span);
+    let made = format!("{{find: {value}}}");
+    let finding = desk
+        .finding(Code::TextForMap, entry.value.span, "A part says what it asks for with `find`.")
+        .found(entry.value.says())
+        .expected("`{find: ...}`")
+        .next("write `find` before it")
+        .written(desk.line_with(entry.value.span, &made));
+    desk.say(finding);
+}
+
+fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
+    let find = fields.get("find").map(|e| find(desk, e)).unwrap_or_default();
+    let unit = fields.get("unit").and_then(|e| desk.unit_at(e));
+    let tolerance = fields.get("tolerance").and_then(|e| desk.typed_at(e));
+    Part {
+        span: fields.head.to(fields.span),
+        label,
+        find,
+        name: desk.optional_prose(fields, "name"),
+        unit,
+        sig_figs: desk.whole(fields, "sig_figs"),
+        places: desk.count(fields, "places"),
+        tolerance,
+        marks: desk.whole(fields, "marks"),
+        lines: desk.whole(fields, "lines"),
+        remark: desk.optional_prose(fields, "remark"),
+        mistakes: mistakes(desk, fields),
+        text: Written::default(),
+    }
+}
+
+fn find(desk: &mut Desk, entry: &Entry) -> Vec<Placed<Formula>> {
+    match &entry.value.kind {
+        NodeKind::List(items) => {
+            if items.is_empty() {
+                desk.empty(entry.key.span);
+            }
+            items.iter().filter_map(|item| desk.formula_at(item, entry.key.span)).collect()
+        }
+        _ => desk.formula_at(&entry.value, entry.key.span).into_iter().collect(),
+    }
+}
+
+fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {
+    let Some(entry) = fields.get("mistakes") else { return Vec::new() };
+    let Some(entries) = desk.entries(&entry.value, "list of mistakes", entry.key.span) else {
+        return Vec::new();
+    };
+    let mut mistakes = Vec::new();
+    for entry in entries {
+        if let Some(formula) = desk.formula_at(&entry.value, entry.key.span) {
+            mistakes.push((Text::new(entry.key.text.clone(), entry.key.span), formula));
+        }
+    }
+    mistakes
+}
+
+/// Gives each part its text; what stands before the first part is the stem.
+pub(super) fn place_texts(
+    desk: &mut Desk,
+    text: &Excerpt,
+    fields: &Fields,
+    parts: &mut [Part],
+) -> Written {
+    let labels: Vec<String> =
+        parts.iter().filter_map(|p| p.label.as_ref().map(|l| l.value.clone())).collect();
+    // Parts whose keys could not be read still claim their text.
+    let claimed: Vec<&str> = match fields.get("parts").map(|e| &e.value.kind) {
+        Some(NodeKind::Map(map)) => map.entries.iter().map(|e| e.key.text.as_str()).collect(),
+        _ => Vec::new(),
+    };
+    let whole = text.text();
+    let mut openings = openings(whole);
+    // Roman numerals are sub-parts unless a part is labelled so.
+    openings.retain(|o| {
+        claimed.contains(&o.letter.as_str()) || !matches!(o.letter.as_str(), "i" | "v" | "x")
+    });
+    let first = openings.first().map_or(whole.len(), |o| o.line);
+    let stem = written(desk, &text.part(trimmed(whole, 0..first)));
+    for (n, opening) in openings.iter().enumerate() {
+        let end = openings.get(n + 1).map_or(whole.len(), |o| o.line);
+        let body = trimmed(whole, opening.text..end);
+        let label_span = text.span(opening.mark.clone());
+        let letter = opening.letter.as_str();
+        if let Some(earlier) = openings[..n].iter().find(|o| o.letter == letter) {
+            let finding = desk
+                .finding(Code::PartWithoutKey, label_span, format!("The text of part ({letter}) stands here a second time."))
+                .found(format!("`({letter})` twice"))
+                .expected("one text for each part")
+                .next("give this part its own letter, or join the two")
+                .related(Place::new(desk.file, text.span(earlier.mark.clone())), "the first stands");
+            desk.say(finding);
+            continue;
+        }
+        if !labels.iter().any(|l| l == letter) {
+            written(desk, &text.part(body));
+            if !claimed.contains(&letter) && !desk.damaged {
+                part_without_key(desk, letter, label_span, &labels);
+            }
+            continue;
+        }
+        let empty = body.is_empty();
+        let words = written(desk, &text.part(body));
+        if empty {
+            text_missing(desk, letter, label_span);
+        }
+        if let Some(part) = parts.iter_mut().find(|p| p.label.as_ref().is_some_and(|l| l.value == letter)) {
+            part.text = words;
+        }
+    }
+    for label in parts.iter().filter_map(|p| p.label.as_ref()) {
+        if !openings.iter().any(|o| o.letter == label.value) {
+            text_missing(desk, &label.value, label.span);
+        }
+    }
+    stem
+}
+
+fn part_without_key(desk: &mut Desk, letter: &str, span: Span, labels: &[String]) {
+    let (found, next) = if labels.is_empty() {
+        (
+            "no `parts` in this question".to_owned(),
+            format!("write `parts: {{{letter}: {{find: ...}}}}`, or take `({letter})` out of the text"),
+        )
+    } else {
+        (format!("parts {}", labels.join(", ")), format!("add `{letter}: {{find: ...}}` to `parts`"))
+    };
+    let finding = desk
+        .finding(Code::PartWithoutKey, span, format!("Part ({letter}) has a text, but no key says what it asks for."))
+        .found(found)
+        .expected(format!("`{letter}` among the parts"))
+        .next(next);
+    desk.say(finding);
+}
+
+fn text_missing(desk: &mut Desk, letter: &str, span: Span) {
+    let finding = desk
+        .finding(Code::PartTextMissing, span, format!("Part ({letter}) asks for something, but has no text."))
+        .found(format!("no paragraph that opens with `({letter})` and goes on"))
+        .expected(format!("`({letter}) Calculate ...` below the line `---`"))
+        .next("write the words of this part");
+    desk.say(finding);
+}
+
+struct Opening {
+    letter: String,
+    /// Where its line begins.
+    line: usize,
+    /// `(a)` itself.
+    mark: Range<usize>,
+    /// Where its words begin.
+    text: usize,
+}
+
+/// Paragraphs that open with a letter in brackets.
+fn openings(text: &str) -> Vec<Opening> {
+    let mut openings = Vec::new();
+    let mut at = 0;
+    let mut blank_before = true;
+    let mut fence: Option<(char, usize)> = None;
+    for line in text.split_inclusive('\n') {
+        let content = line.trim_end();
+        if let Some(open) = crate::reading::markdown::opening_fence(content) {
+            fence = match fence {
+                Some((mark, count)) if mark == open.mark && open.count >= count => None,
+                None => Some((open.mark, open.count)),
+                other => other,
+            };
+        }
+        let lead = content.len() - content.trim_start_matches(' ').len();
+        let mark = &content[lead..];
+        let letter = mark
+            .strip_prefix('(')
+            .and_then(|rest| rest.split_once(')'))
+            .filter(|(letter, _)| letter.len() == 1 && letter.starts_with(|c: char| c.is_ascii_lowercase()));
+        if let Some((letter, rest)) = letter
+            && fence.is_none()
+            && lead <= 3
+            && blank_before
+            && (rest.is_empty() || rest.starts_with(char::is_whitespace))
+        {
+            let start = at + lead;
+            openings.push(Opening {
+                letter: letter.to_owned(),
+                line: at,
+                mark: start..start + 3,
+                text: start + 3,
+            });
+        }
+        blank_before = content.trim().is_empty();
+        at += line.len();
+    }
+    openings
+}
+
+/// A range without blank lines and spaces around it.
+fn trimmed(text: &str, range: Range<usize>) -> Range<usize> {
+    let part = &text[range.clone()];
+    if part.trim().is_empty() {
+        return range.start..range.start;
+    }
+    let lines_in = part.len() - part.trim_start().len();
+    range.start + lines_in..range.start + part.trim_end().len()
+}

@@ -1,0 +1,105 @@
+//! The unit files among the files and folders that a user named.
+//!
+//! Files come in the order given, a folder's files sorted by name, each once.
+//! Folders whose name begins with a dot are not entered and links not followed.
+
+use std::collections::HashSet;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use walkdir::WalkDir;
+
+use super::file::{read, unreadable};
+use super::sort::{Sort, passed_over, what_is_it};
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
+
+/// A unit file that was found and read.
+#[derive(Debug, Clone)]
+pub struct Found {
+    pub path: PathBuf,
+    pub file: Arc<SourceFile>,
+}
+
+/// Reads every unit under `paths`. What is not a unit gets a note; a path under
+/// which no unit stands is an error.
+pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
+    let mut seen = HashSet::new();
+    let mut units = Vec::new();
+    for path in paths {
+        let mut own = 0;
+        let before = out.len();
+        let mut refused = false;
+        for (path, shown) in markdown_files(path, out) {
+            if !seen.insert(std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone())) {
+                own += 1;
+                continue;
+            }
+            let Some(file) = read(&path, &shown, out) else {
+                refused = true;
+                continue;
+            };
+            match what_is_it(&file) {
+                Sort::UnitFile => {
+                    own += 1;
+                    units.push(Found { path, file });
+                }
+                sort => out.push(passed_over(&file, sort)),
+            }
+        }
+        let failed = refused || (out.len() > before && !path.exists());
+        if own == 0 && !failed {
+            out.push(no_units(path));
+        }
+    }
+    units
+}
+
+fn no_units(path: &Path) -> Diagnostic {
+    let file = SourceFile::new(shown(path), "");
+    let message = if path.is_dir() {
+        "There is no unit in this folder."
+    } else {
+        "This file is not a unit, so there is nothing to print."
+    };
+    Diagnostic::new(Code::NoUnits, Place::new(&file, Span::default()), message)
+        .found("no Markdown file whose front matter has `objectives`")
+        .expected("at least one unit")
+        .next("name another folder, or begin a unit with `stillroom start TITLE`")
+}
+
+/// The Markdown files of a folder, or the file itself, each with the name to show.
+fn markdown_files(path: &Path, out: &mut Diagnostics) -> Vec<(PathBuf, String)> {
+    if !path.is_dir() {
+        return vec![(path.to_path_buf(), shown(path))];
+    }
+    let visible = |name: &std::ffi::OsStr| !name.to_string_lossy().starts_with('.');
+    let walk = WalkDir::new(path)
+        .sort_by_file_name()
+        .into_iter()
+        .filter_entry(|entry| entry.depth() == 0 || visible(entry.file_name()));
+    let mut files = Vec::new();
+    for entry in walk {
+        match entry {
+            Ok(entry) => {
+                let is_markdown = entry.path().extension().is_some_and(|e| {
+                    e.eq_ignore_ascii_case("md") || e.eq_ignore_ascii_case("markdown")
+                });
+                if entry.file_type().is_file() && is_markdown {
+                    files.push((entry.path().to_path_buf(), shown(entry.path())));
+                }
+            }
+            Err(error) => {
+                let at = error.path().unwrap_or(path);
+                let why = error.io_error().map_or_else(|| error.to_string(), ToString::to_string);
+                out.push(unreadable(&shown(at), &why));
+            }
+        }
+    }
+    files
+}
+
+/// The path with forward slashes on every system, so that findings read alike.
+fn shown(path: &Path) -> String {
+    let text = path.display().to_string();
+    if cfg!(windows) { text.replace('\\', "/") } else { text }
+}

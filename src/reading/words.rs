@@ -1,0 +1,269 @@
+//! The blocks of a unit and their keys, in one table.
+//!
+//! Decoding takes from here which keys exist and which must be there, and
+//! `stillroom words` prints the same table, so the two cannot differ.
+
+/// A kind of block, or a group of keys inside one.
+#[derive(Debug)]
+pub struct BlockWords {
+    pub name: &'static str,
+    pub says: &'static str,
+    /// Whether it stands in a fence of its own.
+    pub fence: bool,
+    /// Whether this version reads it; the others are known by name only.
+    pub printed: bool,
+    pub keys: &'static [KeyWords],
+}
+
+#[derive(Debug)]
+pub struct KeyWords {
+    pub name: &'static str,
+    /// What the key takes, in a few words.
+    pub takes: &'static str,
+    pub required: bool,
+}
+
+const fn must(name: &'static str, takes: &'static str) -> KeyWords {
+    KeyWords { name, takes, required: true }
+}
+
+const fn may(name: &'static str, takes: &'static str) -> KeyWords {
+    KeyWords { name, takes, required: false }
+}
+
+/// Every kind of block, in the order `stillroom words` lists them.
+pub fn blocks() -> &'static [&'static BlockWords] {
+    &[
+        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &QUESTION, &PART, &EXAMPLE, &DATA, &GLOSSARY,
+        &TERM, &FIGURE, &REVIEW,
+    ]
+}
+
+/// The block that a fence's info word names.
+pub fn block(word: &str) -> Option<&'static BlockWords> {
+    blocks().iter().copied().find(|b| b.fence && b.name == word)
+}
+
+pub const FRONT: BlockWords = BlockWords {
+    name: "front matter",
+    says: "what the unit is, between two lines of three dashes at the top of the file",
+    fence: false,
+    printed: true,
+    keys: &[
+        must("id", "the unit's id, with hyphens: quarnholm-salt"),
+        must("title", "the title printed at the head of each page"),
+        may("place", "the works or place that the unit is about"),
+        may("class", "who it is for: Year 9 science"),
+        may("minutes", "a whole number of minutes"),
+        may("language", "the language of the unit: en-GB"),
+        must("objectives", "an id and a sentence for each: masses: Calculate ..."),
+    ],
+};
+
+pub const TECHNIQUE: BlockWords = BlockWords {
+    name: "technique",
+    says: "a way to separate: what it rests on, what it needs, how it is done",
+    fence: true,
+    printed: true,
+    keys: &[
+        must("id", "an id with hyphens"),
+        may("title", "what to call it; made from the id if left out"),
+        must("property", "the property that it uses: boiling point"),
+        may("separates", "what it parts: a dissolved solid from its solvent"),
+        may("outlets", "what each outlet is called: {vapour: steam}"),
+        may("apparatus", "a list of things"),
+        may("steps", "a list of sentences"),
+        may("cautions", "a list of sentences"),
+        may("industry", "a list of uses"),
+    ],
+};
+
+pub const PROCESS: BlockWords = BlockWords {
+    name: "process",
+    says: "streams through operations, for questions to ask about",
+    fence: true,
+    printed: true,
+    keys: &[
+        must("id", "an id with hyphens (not where it stands inside a question)"),
+        may("title", "what to call it"),
+        must("components", "names with roles, names with keys, or a list of names"),
+        may("groups", "names for several components: {dry_matter: [salt, mud]}"),
+        may("values", "name: value, one a line, as in a question"),
+        must("operations", "name: {is: KIND, ports and settings of that kind}"),
+        may("given", "stream: {what is known of it}"),
+        may("relations", "a list of equations in school algebra"),
+        may("by_products", "stream: what becomes of it"),
+    ],
+};
+
+/// A process written inside a question: the same keys, but no id is needed.
+pub const INLINE_PROCESS: BlockWords = BlockWords {
+    name: "process",
+    says: PROCESS.says,
+    fence: false,
+    printed: true,
+    keys: &[
+        may("id", "an id with hyphens"),
+        may("title", "what to call it"),
+        must("components", "names with roles, names with keys, or a list of names"),
+        may("groups", "names for several components: {dry_matter: [salt, mud]}"),
+        may("values", "name: value, one a line, as in a question"),
+        must("operations", "name: {is: KIND, ports and settings of that kind}"),
+        may("given", "stream: {what is known of it}"),
+        may("relations", "a list of equations in school algebra"),
+        may("by_products", "stream: what becomes of it"),
+    ],
+};
+
+pub const COMPONENT: BlockWords = BlockWords {
+    name: "component",
+    says: "a component of a process, where its role alone does not say enough",
+    fence: false,
+    printed: true,
+    keys: &[
+        may("is", "its role: solute, solvent, carrier, insoluble, volatile, gas, size"),
+        may("formula", "its chemical formula: NaCl"),
+        may("molar mass", "a number with unit: 246.5 g/mol"),
+        may("solubility", "the id of a data block"),
+    ],
+};
+
+pub const QUESTION: BlockWords = BlockWords {
+    name: "question",
+    says: "something to work out, with its text below a line ---",
+    fence: true,
+    printed: true,
+    keys: QUESTION_KEYS,
+};
+
+pub const EXAMPLE: BlockWords = BlockWords {
+    name: "example",
+    says: "a question with fixed values whose working is printed in the lesson",
+    fence: true,
+    printed: true,
+    keys: QUESTION_KEYS,
+};
+
+const QUESTION_KEYS: &[KeyWords] = &[
+    must("id", "an id with hyphens"),
+    may("title", "a heading for it"),
+    may("objective", "the id of an objective in the front matter"),
+    may("level", "remember, understand, apply, analyse, evaluate or create"),
+    may("minutes", "a whole number of minutes"),
+    may("process", "the id of a process block, or a process written here"),
+    may("values", "name: 200 to 800 kg, step 50 / one of 4.0, 5.0 % / 3 g / = algebra"),
+    may("require", "a list of comparisons that every version must meet"),
+    may("given", "stream: {what is known of it}"),
+    may("relations", "a list of equations in school algebra"),
+    may("parts", "label: {keys of a part}"),
+    // A question with one part may have that part's keys itself.
+    may("find", "a quantity or any algebra, or a list of them"),
+    may("name", "the words of the answer line"),
+    may("unit", "the unit of the answer"),
+    may("sig_figs", "significant figures of the answer"),
+    may("places", "decimal places of the answer"),
+    may("tolerance", "what is allowed beyond rounding: 2 %"),
+    may("marks", "a whole number; counted from the working if left out"),
+    may("lines", "how many lines to leave for the answer"),
+    may("remark", "a remark for the marker"),
+    may("mistakes", "name of the mistake: its wrong formula"),
+];
+
+pub const PART: BlockWords = BlockWords {
+    name: "part",
+    says: "one part of a question",
+    fence: false,
+    printed: true,
+    keys: &[
+        must("find", "a quantity or any algebra, or a list of them"),
+        may("name", "the words of the answer line"),
+        may("unit", "the unit of the answer"),
+        may("sig_figs", "significant figures of the answer"),
+        may("places", "decimal places of the answer"),
+        may("tolerance", "what is allowed beyond rounding: 2 %"),
+        may("marks", "a whole number; counted from the working if left out"),
+        may("lines", "how many lines to leave for the answer"),
+        may("remark", "a remark for the marker"),
+        may("mistakes", "name of the mistake: its wrong formula"),
+    ],
+};
+
+/// Keys of question kinds and settings that the language has but this version
+/// does not print.
+pub const NOT_YET: &[&str] = &[
+    "choose",
+    "true_false",
+    "match",
+    "order",
+    "explain",
+    "fill",
+    "label",
+    "read",
+    "complete",
+    "anomaly",
+    "investigate",
+];
+
+/// Settings of questions that belong to later versions too.
+pub const NOT_YET_SETTINGS: &[&str] = &["figure", "basis", "route", "show", "answer_unit", "allow"];
+
+pub const DATA: BlockWords = BlockWords {
+    name: "data",
+    says: "a table of values, in YAML or as a Markdown table below a line ---",
+    fence: true,
+    printed: true,
+    keys: &[
+        must("id", "an id with hyphens"),
+        may("title", "what the table shows"),
+        may("columns", "the quantity across the top and its unit: temperature in degC"),
+        may("unit", "the unit of the values: g/100 g water"),
+        may("rows", "name: {column: value}; or a Markdown table below a line ---"),
+        may("source", "where the values come from"),
+    ],
+};
+
+pub const GLOSSARY: BlockWords = BlockWords {
+    name: "glossary",
+    says: "terms and their meanings: residue: the solid left in the filter",
+    fence: true,
+    printed: true,
+    keys: &[],
+};
+
+pub const TERM: BlockWords = BlockWords {
+    name: "term",
+    says: "a term of a glossary, where more than its meaning is said",
+    fence: false,
+    printed: true,
+    keys: &[
+        must("meaning", "what it means, in one sentence"),
+        may("example", "an example of it"),
+        may("not", "the term that it is taken for"),
+    ],
+};
+
+pub const FIGURE: BlockWords = BlockWords {
+    name: "figure",
+    says: "a drawing made from a block (not printed by this version)",
+    fence: true,
+    printed: false,
+    keys: &[],
+};
+
+pub const REVIEW: BlockWords = BlockWords {
+    name: "review",
+    says: "a quick review of a block (not printed by this version)",
+    fence: true,
+    printed: false,
+    keys: &[],
+};
+
+/// The words for how demanding a question is (Anderson and Krathwohl, 2001).
+pub const LEVELS: &[&str] = &["remember", "understand", "apply", "analyse", "evaluate", "create"];
+
+/// Words with a meaning in facts and formulas, which nothing else may be called.
+/// `stage1`, `stage2`, ... are reserved too.
+pub const RESERVED: &[&str] = &[
+    "solids", "liquor", "total", "fraction", "percent", "rest", "others", "is", "none", "pure",
+    "of", "per", "at", "by", "same", "volume", "density", "sqrt", "ln", "exp", "sf",
+];
