@@ -405,7 +405,8 @@ impl<'a> Search<'a> {
             let mut values = self.values.clone();
             let residuals =
                 trials.map(|t| residual_at(self.system, &mut values, x, t, &inner, close));
-            if is_affine_and_varies(trials, residuals) {
+            let size = self.system.relations[close].size(&values);
+            if is_affine_and_varies(trials, residuals, size) {
                 let step = Step::Let { x, trials: [trials[0], trials[1]], inner, close };
                 return vec![(cost, step)];
             }
@@ -415,13 +416,13 @@ impl<'a> Search<'a> {
 }
 
 /// True if the third residual lies on the line through the first two and the
-/// line is not level.
-fn is_affine_and_varies(trials: [f64; 3], residuals: [f64; 3]) -> bool {
+/// line is not level; `terms` is the size of what the residuals are differences of.
+fn is_affine_and_varies(trials: [f64; 3], residuals: [f64; 3], terms: f64) -> bool {
     if residuals.iter().any(|r| !r.is_finite()) {
         return false;
     }
     let [r0, r1, r2] = residuals;
-    let size = residuals.iter().fold(0.0, |most: f64, r| most.max(r.abs()));
+    let size = residuals.iter().fold(terms, |most: f64, r| most.max(r.abs()));
     let slope = (r1 - r0) / (trials[1] - trials[0]);
     let expected = r0 + slope * (trials[2] - trials[0]);
     size > 0.0 && (r1 - r0).abs() > 1e-9 * size && (r2 - expected).abs() <= 1e-9 * size

@@ -644,6 +644,20 @@ impl Relation {
         }
     }
 
+    /// How large the relation's terms are: what its residual is to be judged by.
+    pub(super) fn size(&self, slots: &[f64]) -> f64 {
+        match &self.shape {
+            Shape::Sum { terms, constant } => {
+                terms.iter().map(|(c, s)| (c * slots[*s]).abs()).sum::<f64>() + constant.abs()
+            }
+            Shape::Product { whole, part, factor } => {
+                slots[*whole].abs() + (slots[*part] * slots[*factor]).abs()
+            }
+            Shape::Algebra { left, right, .. } => left.run(slots).abs() + right.run(slots).abs(),
+            Shape::Saturation { solute, .. } => slots[*solute].abs(),
+        }
+    }
+
     /// Left minus right, zero where the relation holds.
     pub(super) fn residual(&self, slots: &[f64]) -> f64 {
         match &self.shape {

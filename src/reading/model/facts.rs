@@ -301,7 +301,9 @@ impl Reader<'_> {
                 .collect(),
             _ => Vec::new(),
         };
-        let outside = shares.iter().find(|share| !(0.0..=1.0).contains(*share))?;
+        let Some(outside) = shares.iter().find(|share| !(0.0..=1.0).contains(*share)) else {
+            return Some(());
+        };
         let percent =
             crate::quantity::print_number(&crate::quantity::round_figures(outside * 100.0, 4));
         diagnostics.push(
@@ -460,15 +462,24 @@ pub(super) fn excluded(
     (0..problem.components.len()).filter(|c| !kept.contains(c)).collect()
 }
 
-/// A component typed as 100 % leaves no room for others.
+/// Shares typed as numbers that add up to 100 % leave no room for others.
 fn whole_shares(problem: &Problem, given: &StreamFacts) -> Vec<usize> {
-    let whole = given.facts.iter().find_map(|fact| {
-        let FactValue::Amount(formula) = &fact.value.value else { return None };
-        let typed = formula.as_typed()?;
-        let all = typed.unit.dimension().is_none() && (typed.si() - 1.0).abs() < 1e-12;
-        all.then(|| problem.component(&fact.key.value)).flatten()
-    });
-    whole.map_or_else(Vec::new, |kept| {
-        (0..problem.components.len()).filter(|c| *c != kept).collect()
-    })
+    let mut kept = Vec::new();
+    let mut sum = 0.0;
+    for fact in &given.facts {
+        let FactValue::Amount(formula) = &fact.value.value else { continue };
+        let (Some(typed), Some(component)) =
+            (formula.as_typed(), problem.component(&fact.key.value))
+        else {
+            continue;
+        };
+        if typed.unit.dimension().is_none() && !kept.contains(&component) {
+            sum += typed.si();
+            kept.push(component);
+        }
+    }
+    if kept.is_empty() || (sum - 1.0).abs() > 1e-9 {
+        return Vec::new();
+    }
+    (0..problem.components.len()).filter(|c| !kept.contains(c)).collect()
 }

@@ -2,7 +2,7 @@
 //! place of the fact.
 
 use crate::balance::problem::{At, Problem, Says, What};
-use crate::balance::{Engine, Fault, Gap};
+use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::{Unit, print_quantity, round_figures};
 use crate::reading::parsed::Question;
@@ -150,6 +150,83 @@ fn gap_words(problem: &Problem, facts: &Facts, gap: Gap) -> (String, String) {
         text.replace('\u{202f}', " ")
     };
     (print(gap.stated), print(gap.implied))
+}
+
+/// Reports a question that no sample of its values makes possible.
+pub(super) fn possible(
+    unit: &UnitNames<'_>,
+    engine: &Engine,
+    facts: &Facts,
+    asked: &[Asked],
+    samples: &[Vec<f64>],
+    diagnostics: &mut Diagnostics,
+) -> bool {
+    let mut first = None;
+    for sample in samples {
+        match engine.solve(sample) {
+            Ok(_) => return true,
+            Err(refusal) => first = first.or(Some(refusal)),
+        }
+    }
+    let Some(refusal) = first else { return true };
+    let span = asked.first().map_or(Span::default(), |a| a.formula.span());
+    let about = match &refusal {
+        Refusal::Negative { at, .. } | Refusal::Share { at, .. } => {
+            engine.problem.facts.iter().position(|f| f.at.stream == at.stream)
+        }
+        _ => None,
+    };
+    let place = about.and_then(|fact| facts.spans.get(fact)).copied().unwrap_or(span);
+    let why = refusal_words(engine, &facts.unit_for_amounts(), &refusal);
+    diagnostics.push(
+        Diagnostic::new(
+            Code::Impossible,
+            unit.place(place),
+            format!("No version of this question is possible: {why}."),
+        )
+        .found(format!("`{}`", unit.file.slice(place)))
+        .expected("numbers that a real process could give")
+        .next("Check the compositions and totals against each other; one of them is too large or too small."),
+    );
+    false
+}
+
+/// Why a version cannot be, in a few words and with the operation's name.
+pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> String {
+    let problem = &engine.problem;
+    let beside = |at: At| {
+        operation_at(problem, at).map_or_else(String::new, |o| {
+            format!(" at `{}` ({})", problem.operations[o].name, problem.operations[o].kind.name)
+        })
+    };
+    let named = |at: At, of: What| match of {
+        What::Total => format!("the {}", problem.at_words(at)),
+        _ => format!("{} in the {}", problem.what_words(of), problem.at_words(at)),
+    };
+    let print = |value: f64, unit: &Unit| {
+        print_quantity(&round_figures(unit.from_si(value), 3), unit).replace('\u{202f}', " ")
+    };
+    match refusal {
+        Refusal::Negative { at, of, value } => {
+            format!("{} would be {}{}", named(*at, *of), print(*value, amounts), beside(*at))
+        }
+        Refusal::Share { at, of, value } => format!(
+            "the share of {} would be {}{}",
+            named(*at, *of),
+            print(*value, &Unit::percent()),
+            beside(*at)
+        ),
+        Refusal::NotFinite { slot } => match engine.system.nodes[*slot] {
+            Node::Amount(at, of) | Node::Share(at, of) => {
+                format!("{} has no finite value{}", named(at, of), beside(at))
+            }
+            _ => "a result has no finite value".to_owned(),
+        },
+        Refusal::Contradiction => "its facts contradict each other".to_owned(),
+        Refusal::Disagreement { .. } => {
+            "the two ways of solving it disagree, which is a fault of Stillroom".to_owned()
+        }
+    }
 }
 
 /// Notes on facts that the question does not need.

@@ -13,6 +13,8 @@ mod values;
 
 use std::sync::Arc;
 
+pub use faults::refusal_words;
+
 use crate::balance::Engine;
 use crate::diag::{Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};

@@ -123,6 +123,9 @@ pub(super) fn check(
             return None;
         }
     };
+    if !faults::possible(unit, &engine, &facts, &asked, &samples, diagnostics) {
+        return None;
+    }
     faults::unneeded(unit, &engine, &facts, &samples, diagnostics);
     Some(Checked {
         question: question.clone(),
