@@ -11,7 +11,6 @@ mod number;
 pub mod print;
 mod range;
 pub mod rounding;
-mod symbols;
 mod unit;
 
 pub use dimension::Dimension;
