@@ -593,7 +593,7 @@ impl Relation {
 
     /// The value of `slot` that the others' values demand; NaN or infinite where
     /// there is none.
-    pub(super) fn solve(&self, slot: Slot, slots: &mut [f64]) -> f64 {
+    pub fn solve(&self, slot: Slot, slots: &mut [f64]) -> f64 {
         match &self.shape {
             Shape::Sum { terms, constant } => {
                 let mut own = 0.0;

@@ -5,11 +5,14 @@ use std::collections::BTreeSet;
 
 use crate::diag::{Code, Diagnostic, Diagnostics};
 use crate::quantity::formula::Formula;
-use crate::quantity::{Dimension, Number, Unit, steps};
+use crate::quantity::{Dimension, Number, NumberRange, Unit};
 use crate::reading::parsed::{ValueKind, ValueLine};
 
 use super::names::{RESERVED, UnitNames};
 use super::{Source, Value};
+
+/// More choices than any value on a worksheet needs.
+const MOST_CHOICES: u64 = 100_000;
 
 /// The checked values: numbers in slot order, and words.
 #[derive(Debug, Default)]
