@@ -238,7 +238,11 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
             parted.insert(fact.at.stream);
         }
     }
-    let formulas = problem.asked.iter().chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
+    let formulas = problem
+        .asked
+        .iter()
+        .chain(&problem.also)
+        .chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
     for formula in formulas {
         for (path, _) in formula.names() {
             if let [stream, part, ..] = path.as_slice()

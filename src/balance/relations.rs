@@ -87,6 +87,8 @@ pub struct System {
     pub givens: Vec<Given>,
     /// The slot of each asked formula.
     pub asked: Vec<Slot>,
+    /// Slots that conditions, slips and texts read.
+    pub also: Vec<Slot>,
     pub envelopes: Vec<Envelope>,
 }
 
@@ -109,6 +111,7 @@ impl System {
                 relations: Vec::new(),
                 givens: Vec::new(),
                 asked: Vec::new(),
+                also: Vec::new(),
                 envelopes: sheet.envelopes.clone(),
             },
         };
@@ -122,6 +125,7 @@ impl System {
         builder.places();
         builder.balances();
         builder.asked();
+        builder.also();
         builder.system
     }
 
@@ -352,7 +356,7 @@ impl Builder<'_> {
         [What::Volume, What::Density]
             .iter()
             .any(|what| self.system.index.contains_key(&Node::Amount(at, *what)))
-            || self.problem.asked.iter().any(|formula| {
+            || self.problem.asked.iter().chain(&self.problem.also).any(|formula| {
                 formula.names().any(|(path, _)| {
                     matches!(self.problem.meaning(&path),
                         Ok(Meaning::Amount(place, What::Volume | What::Density)) if place == at)
@@ -434,6 +438,15 @@ impl Builder<'_> {
             let node = canonical(self.problem, self.sheet, Node::Amount(at, What::Group(g)));
             node == Node::Amount(at, What::Group(g)) && self.system.index.contains_key(&node)
         })
+    }
+
+    fn also(&mut self) {
+        let problem = self.problem;
+        for formula in &problem.also {
+            if let Some((_, slots)) = self.program(formula) {
+                self.system.also.extend(slots);
+            }
+        }
     }
 
     fn asked(&mut self) {

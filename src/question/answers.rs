@@ -50,7 +50,11 @@ impl Solution<'_> {
         let half = 0.5 * 10f64.powi(rounded.last_place);
         let tolerance = part.tolerance.as_ref().map_or(0.0, |t| {
             let relative = t.value.unit.dimension().is_none();
-            if relative { t.value.si() * shown.abs() } else { asked.unit.from_si(t.value.si()).abs() }
+            if relative {
+                t.value.si() * shown.abs()
+            } else {
+                asked.unit.from_si(t.value.si()).abs()
+            }
         });
         // What a learner gets who rounds at every step, to the printed figures
         // and to one more.
@@ -115,9 +119,8 @@ impl Solution<'_> {
             }
             _ => None,
         };
-        let precision = precision.unwrap_or_else(|| {
-            of_formula(self, &asked.formula, &asked.unit, &self.precision)
-        });
+        let precision = precision
+            .unwrap_or_else(|| of_formula(self, &asked.formula, &asked.unit, &self.precision));
         precision.figures(shown)
     }
 
@@ -135,9 +138,9 @@ impl Solution<'_> {
     pub fn slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
         let mut slips: Vec<Slip> = Vec::new();
         for (name, formula) in &self.checked.question.parts[part].mistakes {
-            let value = formula.value.evaluate(&|path| {
-                self.slot_of_path(path).map(|slot| self.slots[slot])
-            });
+            let value = formula
+                .value
+                .evaluate(&|path| self.slot_of_path(path).map(|slot| self.slots[slot]));
             let Some(value) = value.filter(|v| v.is_finite()) else { continue };
             let shown = answer.unit.from_si(value);
             if (answer.lowest..=answer.highest).contains(&shown) {

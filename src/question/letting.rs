@@ -37,8 +37,7 @@ pub(super) fn steps(
             let mut slots = solution.slots.clone();
             slots[x] = trial;
             for find in inner {
-                slots[find.target] =
-                    system.relations[find.relation].solve(find.target, &mut slots);
+                slots[find.target] = system.relations[find.relation].solve(find.target, &mut slots);
             }
             (unit_x.from_si(trial), slots)
         })
@@ -168,7 +167,11 @@ fn closing_chain(
                     .iter()
                     .filter(|(c, _)| c.signum() == sign)
                     .map(|(c, s)| {
-                        if c.abs() == 1.0 { term(*s) } else { format!("{} × {}", c.abs(), term(*s)) }
+                        if c.abs() == 1.0 {
+                            term(*s)
+                        } else {
+                            format!("{} × {}", c.abs(), term(*s))
+                        }
                     })
                     .collect();
                 if *constant != 0.0 && constant.signum() == sign {

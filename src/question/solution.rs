@@ -111,7 +111,11 @@ impl<'a> Solution<'a> {
     pub(super) fn shown_unrounded(&self, slot: Slot) -> (String, bool) {
         let (text, complete) = self.digits(slot);
         let unit = self.unit_of(slot);
-        if complete { (with_unit(&text, &unit), true) } else { (with_unit(&format!("{text}…"), &unit), false) }
+        if complete {
+            (with_unit(&text, &unit), true)
+        } else {
+            (with_unit(&format!("{text}…"), &unit), false)
+        }
     }
 
     /// Enough digits to follow the working, and whether they are all there are.
@@ -122,7 +126,11 @@ impl<'a> Solution<'a> {
         let full = round_figures(value, FULL);
         let plain = trimmed(&full.digits);
         let significant = plain.chars().filter(char::is_ascii_digit).count() as u32
-            - plain.chars().take_while(|c| matches!(c, '0' | '.' | '-')).filter(char::is_ascii_digit).count() as u32;
+            - plain
+                .chars()
+                .take_while(|c| matches!(c, '0' | '.' | '-'))
+                .filter(char::is_ascii_digit)
+                .count() as u32;
         let wanted = if figures == crate::quantity::EXACT {
             LEAST_SHOWN + GUARD_FIGURES
         } else {

@@ -124,9 +124,7 @@ impl Solution<'_> {
     fn with_numbers(&self, formula: &crate::quantity::Formula) -> String {
         formula.write(&|path| match self.value_index(&path.join(".")) {
             Some(value) => self.typed(value),
-            None => self
-                .slot_of_path(path)
-                .map_or_else(|| path.join("."), |slot| self.shown(slot)),
+            None => self.slot_of_path(path).map_or_else(|| path.join("."), |slot| self.shown(slot)),
         })
     }
 
@@ -165,7 +163,8 @@ impl Solution<'_> {
                     .unwrap_or_else(|_| crate::quantity::Unit::none());
                 let shown = crate::quantity::round_figures(unit.from_si(ratio), 4);
                 let printed = print_quantity(&shown, &unit);
-                let (other, sign) = if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
+                let (other, sign) =
+                    if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
                 (
                     if target == *solute {
                         format!("solubility × {}", words::of_slot(self, other))
@@ -224,20 +223,19 @@ impl Solution<'_> {
         let what = |of: What| problem.what_words(of);
         match relation.why {
             Why::ShareOfTotal(at, of) => {
-                let (Shape::Product { factor, whole, .. } | Shape::Product { whole, factor, .. }) =
-                    &relation.shape
-                else {
+                let Shape::Product { whole, factor, .. } = &relation.shape else {
                     return String::new();
                 };
                 let place = words::the_place(problem, at);
                 let borrowed = self.borrowed_composition(at, *factor);
                 if target == *factor {
-                    format!(
-                        "The fraction of {} is its mass over the mass of {place}.",
-                        what(of)
-                    )
+                    format!("The fraction of {} is its mass over the mass of {place}.", what(of))
                 } else if target == *whole {
-                    format!("{borrowed}{} is {} of {place}.", words::capital(&what(of)), self.percent(*factor))
+                    format!(
+                        "{borrowed}{} is {} of {place}.",
+                        words::capital(&what(of)),
+                        self.percent(*factor)
+                    )
                 } else {
                     format!(
                         "{borrowed}The {} is {} of {place}, which gives the whole.",
@@ -254,15 +252,19 @@ impl Solution<'_> {
             }
             Why::Balance { envelope, of } => self.balance_words(envelope, of, relation),
             Why::SolidsAndLiquor(at, _) => {
-                format!("{} is its solids and the liquor they hold.", words::capital(&words::the_place(problem, at)))
+                format!(
+                    "{} is its solids and the liquor they hold.",
+                    words::capital(&words::the_place(problem, at))
+                )
             }
             Why::GroupAmounts(_, g) | Why::GroupShares(_, g) => {
-                let members: Vec<String> = problem.groups[g]
-                    .members
-                    .iter()
-                    .map(|c| what(What::Component(*c)))
-                    .collect();
-                format!("{} is {}.", words::capital(&what(What::Group(g))), words::joined(&members, "and"))
+                let members: Vec<String> =
+                    problem.groups[g].members.iter().map(|c| what(What::Component(*c))).collect();
+                format!(
+                    "{} is {}.",
+                    words::capital(&what(What::Group(g))),
+                    words::joined(&members, "and")
+                )
             }
             Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
             Why::Author(_) => "This relation is given.".to_owned(),
@@ -276,7 +278,8 @@ impl Solution<'_> {
         use crate::quantity::{Precision, Unit, round_figures};
         let unit = Unit::percent();
         let value = unit.from_si(self.slots[slot]);
-        let figures = self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
+        let figures =
+            self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
         print_quantity(&round_figures(value, figures.max(1)), &unit)
     }
 
@@ -298,14 +301,13 @@ impl Solution<'_> {
         let problem = &engine.problem;
         let border = &engine.system.envelopes[envelope];
         let around = words::envelope(problem, &border.operations, border.whole);
-        let verb = if border.operations.len() > 1 && !border.whole { "leaves them" } else { "leaves it" };
+        let verb =
+            if border.operations.len() > 1 && !border.whole { "leaves them" } else { "leaves it" };
         match of {
             What::Total => format!("What enters {around} {verb}: a balance of the whole mass."),
             _ => {
                 let name = problem.what_words(of);
-                if is_equality(&relation.shape)
-                    && border.inlets.len() + border.outlets.len() > 2
-                {
+                if is_equality(&relation.shape) && border.inlets.len() + border.outlets.len() > 2 {
                     let idle: Vec<String> = border
                         .outlets
                         .iter()
@@ -333,7 +335,11 @@ impl Solution<'_> {
         let place = words::the_place(problem, stated.at);
         match &stated.says {
             Says::ShareOf { of: What::Total, other, .. } => {
-                format!("{} is a given share of {}.", words::capital(&place), words::the_place(problem, *other))
+                format!(
+                    "{} is a given share of {}.",
+                    words::capital(&place),
+                    words::the_place(problem, *other)
+                )
             }
             Says::ShareOf { of, other, .. } => format!(
                 "The {} in {place} is a given share of that in {}.",
@@ -356,7 +362,9 @@ impl Solution<'_> {
                 problem.what_words(What::Component(*solute)),
                 table.name
             ),
-            Says::Amount { .. } | Says::Share { .. } | Says::Absent(_) => "This is given.".to_owned(),
+            Says::Amount { .. } | Says::Share { .. } | Says::Absent(_) => {
+                "This is given.".to_owned()
+            }
         }
     }
 }

@@ -11,7 +11,9 @@ pub(super) fn of_slot(solution: &Solution<'_>, slot: Slot) -> String {
     let problem = &solution.checked.engine.problem;
     match solution.checked.engine.system.nodes[slot] {
         Node::Amount(at, of) => amount(solution, at, of),
-        Node::Share(at, What::Part(part)) => format!("share of {} in {}", part.word(), place(problem, at)),
+        Node::Share(at, What::Part(part)) => {
+            format!("share of {} in {}", part.word(), place(problem, at))
+        }
         Node::Share(at, of) => {
             format!("fraction of {} in {}", problem.what_words(of), place(problem, at))
         }
@@ -91,10 +93,19 @@ pub(super) fn answer_name(solution: &Solution<'_>, formula: &Formula) -> String 
     match problem.meaning(&path) {
         Ok(Meaning::Value(value)) => problem.values[value].replace('_', " "),
         Ok(Meaning::Amount(at, What::Part(part))) => {
-            format!("{} of {}", kind_of_amount(solution), place(problem, At { part: Some(part), ..at }))
+            format!(
+                "{} of {}",
+                kind_of_amount(solution),
+                place(problem, At { part: Some(part), ..at })
+            )
         }
         Ok(Meaning::Amount(at, of @ (What::Component(_) | What::Group(_)))) => {
-            format!("{} of {} in {}", kind_of_amount(solution), problem.what_words(of), place(problem, at))
+            format!(
+                "{} of {} in {}",
+                kind_of_amount(solution),
+                problem.what_words(of),
+                place(problem, at)
+            )
         }
         Ok(Meaning::Amount(at, of)) => amount(solution, at, of),
         Ok(Meaning::Share(at, of, percent)) => {
