@@ -61,14 +61,17 @@ struct Embedded {
 }
 
 impl Subset {
-    /// Cuts all faces down to the given characters and the standing set.
+    /// Cuts all faces down to the given characters and the standing set. Text set
+    /// in the fallback face by its own name, not because another face lacks a
+    /// character, is not provided for.
     ///
     /// # Errors
     /// `Subset` if a face's file is damaged; cannot happen with the embedded ones.
     pub fn of(characters: &BTreeSet<char>, faces: &Faces) -> Result<Arc<Subset>, WritingError> {
         let wanted = with_compositions(characters);
         let mut cut = FACES.map(|face| Draft::new(face, faces));
-        for face in FACES {
+        // What the fallback face must hold shows when the others lack it.
+        for face in FACES.into_iter().filter(|face| *face != Face::Fallback) {
             for character in &wanted {
                 let shaped = faces.shape(face, character.encode_utf8(&mut [0; 4]));
                 for run in &shaped.runs {
