@@ -1,9 +1,9 @@
 //! How fast composed pages become files, how large, and with how much memory.
 //!
-//! Run with `cargo bench --bench pdf`. Takes no input; prints one line a trial:
-//! one file of 4,000 text pages, and 1,000 files of two pages on two threads.
+//! Run with `cargo bench --bench pdf`, and part of a trial's name to choose among
+//! them. Prints one line a trial: 1,000 files of two pages, and one file of 4,000.
 
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use stillroom::composing::faces::Faces;
 use stillroom::composing::page::{Composed, Face, Ink, Mark, Page};
@@ -14,9 +14,30 @@ use stillroom::writing::{Book, Part, Subset, ink, write_pdf};
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 const WORDS: [&str; 24] = [
-    "brine", "filtrate", "is", "boiled", "until", "crystals", "show", "250\u{A0}kg", "of", "the",
-    "mother", "liquor", "5.0\u{202F}%", "salt", "H₂O", "evaporates", "and", "a", "residue",
-    "remains;", "Calculate", "washing", "at", "25\u{202F}°C",
+    "brine",
+    "filtrate",
+    "is",
+    "boiled",
+    "until",
+    "crystals",
+    "show",
+    "250\u{A0}kg",
+    "of",
+    "the",
+    "mother",
+    "liquor",
+    "5.0\u{202F}%",
+    "salt",
+    "H₂O",
+    "evaporates",
+    "and",
+    "a",
+    "residue",
+    "remains;",
+    "Calculate",
+    "washing",
+    "at",
+    "25\u{202F}°C",
 ];
 
 /// A page of text: 44 lines of body, as the page design fills an A4 sheet.
@@ -85,12 +106,24 @@ fn peak() -> String {
         .map_or_else(|| "unknown".into(), |kb| format!("{} MB", kb / 1024))
 }
 
+/// Seconds of processor time this process has used, on all threads.
+fn processor() -> f64 {
+    let stat = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    // Fields 14 and 15, in hundredths of a second; the name before may hold spaces.
+    let fields = stat.rsplit(')').next().unwrap_or_default().split_whitespace();
+    fields.skip(11).take(2).filter_map(|ticks| ticks.parse::<f64>().ok()).sum::<f64>() / 100.0
+}
+
+/// Does a trial that gives its file's length, and says how it went: by the clock,
+/// and in processor time, which a busy machine leaves alone.
 #[allow(clippy::print_stdout)]
-fn say(trial: &str, took: Duration, pages: u32, bytes: u64) {
+fn trial(name: &str, pages: u32, run: impl FnOnce() -> u64) {
+    let (clock, busy) = (Instant::now(), processor());
+    let bytes = run();
+    let (clock, busy) = (clock.elapsed().as_secs_f64(), processor() - busy);
     println!(
-        "{trial}: {:.2} s, {:.0} pages/s, {:.2} kB a page, peak {}",
-        took.as_secs_f64(),
-        f64::from(pages) / took.as_secs_f64(),
+        "{name}: {clock:.2} s, {busy:.2} s of processor, {:.0} pages/s, {:.2} kB a page, peak {}",
+        f64::from(pages) / clock,
         bytes as f64 / 1000.0 / f64::from(pages),
         peak()
     );
@@ -100,49 +133,71 @@ fn main() {
     let faces = Faces::embedded();
     let subset = Subset::of(&WORDS.concat().chars().collect(), &faces).expect("sound faces");
     let folder = tempfile::tempdir().expect("a folder for the trial");
+    // `cargo bench` adds an option of its own; a word chooses trials by name.
+    let chosen = std::env::args().skip(1).find(|word| !word.starts_with('-')).unwrap_or_default();
 
-    let begin = Instant::now();
-    let mut bytes = 0;
+    let name = "composing alone, 4,000 pages, one thread";
+    if name.contains(&chosen) {
+        trial(name, 4000, || {
+            for version in 0..1000 {
+                std::hint::black_box(document(&faces, version, 4));
+            }
+            0
+        });
+    }
+
+    let name = "1,000 files of two pages, two threads";
+    if name.contains(&chosen) {
+        trial(name, 2000, || {
+            let mut bytes = 0;
+            in_order(
+                0..1000,
+                2,
+                |version| write_pdf(&document(&faces, u64::from(version), 2), &subset, "seed"),
+                |version, pdf| {
+                    bytes += pdf.len() as u64;
+                    let path = folder.path().join(format!("{version}.pdf"));
+                    write_whole(&path, &pdf).expect("a writable folder");
+                    Ok(())
+                },
+            )
+            .expect("pages that fit the subset");
+            bytes
+        });
+    }
+
+    for workers in [1, 2] {
+        let name = format!("one file of 4,000 pages, composing included, {workers} at work");
+        if name.contains(&chosen) {
+            trial(&name, 4000, || one_file(&faces, &subset, workers));
+        }
+    }
+
+    let name = "one file of 4,000 pages composed beforehand, one thread";
+    if name.contains(&chosen) {
+        let composed = document(&faces, 7, 4000);
+        trial(name, 4000, || {
+            write_pdf(&composed, &subset, "seed").expect("pages that fit the subset").len() as u64
+        });
+    }
+}
+
+/// A thousand versions of four pages strung into one file; its length.
+fn one_file(faces: &Faces, subset: &Subset, workers: usize) -> u64 {
+    let file = tempfile::tempfile().expect("a folder for the trial");
+    let sink = std::io::BufWriter::new(file);
+    let mut book = Book::new(sink, subset, "All versions", "en-GB", "seed").expect("a sink");
     in_order(
         0..1000,
-        2,
-        |version| write_pdf(&document(&faces, u64::from(version), 2), &subset, "seed"),
-        |version, pdf| {
-            bytes += pdf.len() as u64;
-            let path = folder.path().join(format!("{version}.pdf"));
-            write_whole(&path, &pdf).expect("a writable folder");
-            Ok(())
+        workers,
+        |version| ink(&document(faces, u64::from(version), 4), subset),
+        |version, inked| {
+            let part =
+                Part { bookmark: format!("Version {version}"), label: format!("{version} ") };
+            book.add(inked, Some(&part))
         },
     )
     .expect("pages that fit the subset");
-    say("1,000 two-page files, two threads", begin.elapsed(), 2000, bytes);
-
-    for workers in [1, 2] {
-        let begin = Instant::now();
-        let path = folder.path().join("all.pdf");
-        let file = std::fs::File::create(&path).expect("a writable folder");
-        let sink = std::io::BufWriter::new(file);
-        let mut book = Book::new(sink, &subset, "All versions", "en-GB", "seed").expect("a sink");
-        in_order(
-            0..1000,
-            workers,
-            |version| ink(&document(&faces, u64::from(version), 4), &subset),
-            |version, inked| {
-                let part =
-                    Part { bookmark: format!("Version {version}"), label: format!("{version} ") };
-                book.add(inked, Some(&part))
-            },
-        )
-        .expect("pages that fit the subset");
-        drop(book.finish().expect("a sink"));
-        let bytes = std::fs::metadata(&path).expect("the file just written").len();
-        let trial = format!("one file of 4,000 pages, composing included, {workers} at work");
-        say(&trial, begin.elapsed(), 4000, bytes);
-    }
-
-    // All pages composed beforehand: the writer alone.
-    let composed = document(&faces, 7, 4000);
-    let begin = Instant::now();
-    let pdf = write_pdf(&composed, &subset, "seed").expect("pages that fit the subset");
-    say("one file of 4,000 pages, writing alone, one thread", begin.elapsed(), 4000, pdf.len() as u64);
+    let file = book.finish().expect("a sink").into_inner().expect("a sink");
+    file.metadata().expect("the file just written").len()
 }

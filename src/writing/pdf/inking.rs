@@ -16,7 +16,7 @@ use crate::composing::page::{Composed, Face, Glyph, Ink, Mark, Page, Segment};
 
 /// Pages handed to printpdf at a time: its operations take some 100 times the
 /// room of the compressed stream they become.
-const CHUNK: usize = 64;
+const CHUNK: usize = 16;
 
 /// A document whose pages are ready to be written: a few kilobytes a page.
 pub struct Inked {

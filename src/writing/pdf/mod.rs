@@ -7,6 +7,7 @@
 
 mod book;
 mod inking;
+mod program;
 mod subset;
 
 pub use book::{Book, Part};

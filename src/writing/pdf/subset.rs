@@ -193,6 +193,7 @@ impl Draft {
         }
         let program = subsetter::subset(faces.bytes(self.face), 0, &remapper)
             .map_err(|error| WritingError::Subset { face: self.face, reason: error.to_string() })?;
+        let program = super::program::lean(&program).unwrap_or(program);
         self.cut.objects = Some(self.embed(faces, &program, &glyph_of_code)?);
         Ok(self.cut)
     }
