@@ -1,5 +1,7 @@
 //! PDF files read back with lopdf: text, fonts, outline, page labels, sameness.
 
+#![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
+
 use std::collections::BTreeSet;
 
 use lopdf::{Document, Object};
