@@ -52,8 +52,10 @@ fn page(faces: &Faces, seed: u64) -> Page {
             state ^= state << 13;
             state ^= state >> 7;
             state ^= state << 17;
-            let word = WORDS[(state >> 33) as usize % WORDS.len()];
-            for text in [word, " "] {
+            // Figures differ from page to page, as they do between versions.
+            let figure = format!("{}.{}", state >> 52, (state >> 48) % 10);
+            let word = WORDS.get((state >> 33) as usize % (WORDS.len() + 3));
+            for text in [word.copied().unwrap_or(&figure), " "] {
                 for run in &faces.shape(face, text).runs {
                     let advance = run.width * 0.012;
                     let size = 12.0 * run.scale;
@@ -169,7 +171,15 @@ fn main() {
     for workers in [1, 2] {
         let name = format!("one file of 4,000 pages, composing included, {workers} at work");
         if name.contains(&chosen) {
-            trial(&name, 4000, || one_file(&faces, &subset, workers));
+            trial(&name, 4000, || one_file(&faces, &subset, 1000, workers));
+        }
+    }
+
+    // Chosen one at a time, these show whether memory grows with the versions.
+    for versions in [300, 3000] {
+        let name = format!("one file of {versions} versions, two at work");
+        if name.contains(&chosen) {
+            trial(&name, 4 * versions, || one_file(&faces, &subset, versions, 2));
         }
     }
 
@@ -182,13 +192,13 @@ fn main() {
     }
 }
 
-/// A thousand versions of four pages strung into one file; its length.
-fn one_file(faces: &Faces, subset: &Subset, workers: usize) -> u64 {
+/// Versions of four pages strung into one file; its length.
+fn one_file(faces: &Faces, subset: &Subset, versions: u32, workers: usize) -> u64 {
     let file = tempfile::tempfile().expect("a folder for the trial");
     let sink = std::io::BufWriter::new(file);
     let mut book = Book::new(sink, subset, "All versions", "en-GB", "seed").expect("a sink");
     in_order(
-        0..1000,
+        0..versions,
         workers,
         |version| ink(&document(faces, u64::from(version), 4), subset),
         |version, inked| {

@@ -29,9 +29,12 @@ const NARROW_SPACE: f64 = 200.0;
 /// Texts up to this many bytes are remembered; longer ones are not words.
 const WORD_BYTES: usize = 48;
 
-/// A shard forgets everything at this many words, so that memory stays flat
-/// however many versions are composed.
-const WORDS_PER_SHARD: usize = 8192;
+/// A shard forgets everything at this many words: far above a unit's vocabulary.
+const WORDS_PER_SHARD: usize = 1024;
+
+/// The same for words with figures, which differ from version to version: few, or
+/// memory would grow with the number of versions.
+const FIGURES_PER_SHARD: usize = 128;
 
 const SHARDS: usize = 8;
 
@@ -83,6 +86,7 @@ struct Loaded {
 pub struct Faces {
     loaded: [Loaded; 5],
     words: [Mutex<Words>; SHARDS],
+    figures: [Mutex<Words>; SHARDS],
     hasher: RandomState,
 }
 
@@ -97,6 +101,7 @@ impl Faces {
                     Loaded::read(embedded_bytes(face)).expect("the embedded faces are sound")
                 }),
                 words: Default::default(),
+                figures: Default::default(),
                 hasher: RandomState::new(),
             })
         });
@@ -145,7 +150,12 @@ impl Faces {
         }
         let mut hasher = self.hasher.build_hasher();
         hasher.write(text.as_bytes());
-        let shard = &self.words[hasher.finish() as usize % SHARDS];
+        let (shards, limit) = if text.bytes().any(|b| b.is_ascii_digit()) {
+            (&self.figures, FIGURES_PER_SHARD)
+        } else {
+            (&self.words, WORDS_PER_SHARD)
+        };
+        let shard = &shards[hasher.finish() as usize % SHARDS];
         let key = (face, Box::from(text));
         // A panic elsewhere cannot leave a map half written: the lock holds no
         // invariant beyond the map's own.
@@ -154,7 +164,7 @@ impl Faces {
         }
         let shaped = Arc::new(self.shape_anew(face, text));
         let mut words = shard.lock().unwrap_or_else(PoisonError::into_inner);
-        if words.len() >= WORDS_PER_SHARD {
+        if words.len() >= limit {
             words.clear();
         }
         words.insert(key, shaped.clone());

@@ -1,8 +1,8 @@
 //! One PDF file from inked documents, written as they come.
 //!
 //! Takes inked documents in order; gives the file's bytes to a sink. Between
-//! documents it keeps only object offsets and outline entries, so a file of ten
-//! thousand versions needs no more memory than its table of contents.
+//! documents it keeps only where each object stands and where page numbers begin
+//! again: some two hundred bytes a version, whatever the versions hold.
 
 use std::io::Write;
 
@@ -48,17 +48,22 @@ pub struct Book<'a, W: Write> {
     open_node: u32,
     leaves: Vec<u32>,
     page_count: usize,
-    labels: Vec<Object>,
-    outline: Vec<Entry>,
+    /// Where page numbering begins again (pages before it), and what comes before
+    /// the number.
+    labels: Vec<(usize, String)>,
+    outline: Outline,
     used: [bool; 5],
 }
 
-/// A line of the outline: depth, words, page object, height on the page.
-struct Entry {
-    depth: usize,
-    words: String,
-    page: u32,
-    y: f32,
+/// The outline as far as it is known. Entries are written with their document,
+/// except the last of the first level, which waits to learn what follows it.
+#[derive(Default)]
+struct Outline {
+    /// Numbers of the root and of the first entry below it.
+    root: Option<(u32, u32)>,
+    waiting: Option<(u32, Dictionary)>,
+    /// Entries of the first level.
+    tops: usize,
 }
 
 impl<'a, W: Write> Book<'a, W> {
@@ -92,7 +97,7 @@ impl<'a, W: Write> Book<'a, W> {
             leaves: Vec::new(),
             page_count: 0,
             labels: Vec::new(),
-            outline: Vec::new(),
+            outline: Outline::default(),
             used: [false; 5],
         };
         // Four bytes above 127 tell transfer programs that the file is binary.
@@ -106,12 +111,9 @@ impl<'a, W: Write> Book<'a, W> {
     /// # Errors
     /// `Io` if the sink refuses.
     pub fn add(&mut self, inked: Inked, part: Option<&Part>) -> Result<(), WritingError> {
-        let mut label = dictionary! { "S" => "D" };
-        if let Some(part) = part {
-            label.set("P", text_string(&part.label));
-        }
         if part.is_some() || self.labels.is_empty() {
-            self.labels.extend([Object::Integer(self.page_count as i64), label.into()]);
+            let label = part.map_or_else(String::new, |part| part.label.clone());
+            self.labels.push((self.page_count, label));
         }
 
         let mut pages = Vec::with_capacity(inked.pages.len());
@@ -145,14 +147,67 @@ impl<'a, W: Write> Book<'a, W> {
             *all |= one;
         }
         let Some(first) = pages.first() else { return Ok(()) };
-        let indent = usize::from(part.is_some());
-        if let Some(part) = part {
-            let words = part.bookmark.clone();
-            self.outline.push(Entry { depth: 0, words, page: *first, y: top });
+        let above = part.map(|part| (0, part.bookmark.clone(), *first, top));
+        let indent = above.iter().count();
+        let below = inked.outline.into_iter().filter_map(|(depth, words, page, y)| {
+            Some((depth + indent, words, *pages.get(page)?, y))
+        });
+        let entries: Vec<Entry> = above.into_iter().chain(below).collect();
+        self.add_outline(&entries)
+    }
+
+    /// Writes a document's outline entries, and the one that waited for them.
+    fn add_outline(&mut self, entries: &[Entry]) -> Result<(), WritingError> {
+        if entries.is_empty() {
+            return Ok(());
         }
-        for (depth, words, page, y) in inked.outline {
-            if let Some(page) = pages.get(page) {
-                self.outline.push(Entry { depth: depth + indent, words, page: *page, y });
+        let (root, _) = match self.outline.root {
+            Some(known) => known,
+            None => {
+                let root = self.reserve();
+                // The first entry gets the next number.
+                *self.outline.root.insert((root, root + 1))
+            }
+        };
+        let links = linked(entries.iter().map(|(depth, ..)| *depth));
+        let ids: Vec<u32> = entries.iter().map(|_| self.reserve()).collect();
+        let waited = match self.outline.waiting.take() {
+            Some((id, mut item)) => {
+                item.set("Next", reference(ids[0]));
+                self.write_object(id, item.into())?;
+                Some(id)
+            }
+            None => None,
+        };
+        let last_top = links.iter().rposition(|link| link.parent.is_none());
+        for (index, ((_, words, page, y), link)) in entries.iter().zip(&links).enumerate() {
+            let mut item = dictionary! {
+                "Title" => text_string(words),
+                "Parent" => reference(link.parent.map_or(root, |parent| ids[parent])),
+                "Dest" => vec![
+                    reference(*page), "XYZ".into(), 0.into(), (*y).into(), Object::Null,
+                ],
+            };
+            let before = if index == 0 { waited } else { link.previous.map(|i| ids[i]) };
+            for (key, target) in [
+                ("Prev", before),
+                ("Next", link.next.map(|i| ids[i])),
+                ("First", link.first.map(|i| ids[i])),
+                ("Last", link.last.map(|i| ids[i])),
+            ] {
+                if let Some(target) = target {
+                    item.set(key, reference(target));
+                }
+            }
+            if link.children > 0 {
+                // Negative: closed when the file is opened.
+                item.set("Count", -(link.children as i64));
+            }
+            self.outline.tops += usize::from(link.parent.is_none());
+            if Some(index) == last_top {
+                self.outline.waiting = Some((ids[index], item));
+            } else {
+                self.write_object(ids[index], item.into())?;
             }
         }
         Ok(())
@@ -178,7 +233,7 @@ impl<'a, W: Write> Book<'a, W> {
             "Pages" => (PAGES, 0),
             "Lang" => text_string(&self.language),
             "ViewerPreferences" => dictionary! { "DisplayDocTitle" => true },
-            "PageLabels" => dictionary! { "Nums" => std::mem::take(&mut self.labels) },
+            "PageLabels" => self.finish_labels(),
         };
         if let Some(outline) = self.finish_outline()? {
             catalog.set("Outlines", reference(outline));
@@ -227,60 +282,44 @@ impl<'a, W: Write> Book<'a, W> {
         self.write_object(self.open_node, node.into())
     }
 
-    /// The outline tree; its root's number, if there is an outline.
+    /// The last entry and the root of the outline; the root's number, if there is
+    /// an outline.
     fn finish_outline(&mut self) -> Result<Option<u32>, WritingError> {
-        let entries = std::mem::take(&mut self.outline);
-        if entries.is_empty() {
+        let outline = std::mem::take(&mut self.outline);
+        let (Some((root, first)), Some((last, item))) = (outline.root, outline.waiting) else {
             return Ok(None);
-        }
-        let root = self.reserve();
-        let first = self.offsets.len() as u32;
-        let links = linked(entries.iter().map(|entry| entry.depth));
-        let number = |index: usize| reference(first + index as u32);
-        for (entry, link) in entries.iter().zip(&links) {
-            let id = self.reserve();
-            let mut item = dictionary! {
-                "Title" => text_string(&entry.words),
-                "Parent" => link.parent.map_or(reference(root), number),
-                "Dest" => vec![
-                    reference(entry.page), "XYZ".into(), 0.into(), entry.y.into(), Object::Null,
-                ],
-            };
-            for (key, target) in [
-                ("Prev", link.previous),
-                ("Next", link.next),
-                ("First", link.first),
-                ("Last", link.last),
-            ] {
-                if let Some(target) = target {
-                    item.set(key, number(target));
-                }
-            }
-            if link.children > 0 {
-                // Negative: closed when the file is opened.
-                item.set("Count", -(link.children as i64));
-            }
-            self.write_object(id, item.into())?;
-        }
-        let tops: Vec<usize> =
-            (0..links.len()).filter(|index| links[*index].parent.is_none()).collect();
-        let mut outline = dictionary! { "Type" => "Outlines", "Count" => tops.len() as i64 };
-        if let (Some(first), Some(last)) = (tops.first(), tops.last()) {
-            outline.set("First", number(*first));
-            outline.set("Last", number(*last));
-        }
-        self.write_object(root, outline.into())?;
+        };
+        self.write_object(last, item.into())?;
+        let object = dictionary! {
+            "Type" => "Outlines",
+            "First" => reference(first),
+            "Last" => reference(last),
+            "Count" => outline.tops as i64,
+        };
+        self.write_object(root, object.into())?;
         Ok(Some(root))
+    }
+
+    fn finish_labels(&mut self) -> Dictionary {
+        let mut numbers = Vec::with_capacity(2 * self.labels.len());
+        for (before, label) in std::mem::take(&mut self.labels) {
+            let mut entry = dictionary! { "S" => "D" };
+            if !label.is_empty() {
+                entry.set("P", text_string(&label));
+            }
+            numbers.extend([Object::Integer(before as i64), entry.into()]);
+        }
+        dictionary! { "Nums" => numbers }
     }
 
     /// The cross-reference table and the trailer.
     fn finish_tables(&mut self) -> Result<(), WritingError> {
         let start = self.written;
-        let mut table = format!("xref\n0 {}\n0000000000 65535 f \n", self.offsets.len());
-        for offset in &self.offsets[1..] {
-            table.push_str(&format!("{offset:010} 00000 n \n"));
+        let count = self.offsets.len();
+        self.put(format!("xref\n0 {count}\n0000000000 65535 f \n").as_bytes())?;
+        for id in 1..count {
+            self.put(format!("{:010} 00000 n \n", self.offsets[id]).as_bytes())?;
         }
-        self.put(table.as_bytes())?;
         let sum = self.content.clone().finalize();
         let id = Object::String(sum[..16].to_vec(), lopdf::StringFormat::Hexadecimal);
         let trailer = dictionary! {
@@ -318,6 +357,9 @@ impl<'a, W: Write> Book<'a, W> {
         Ok(())
     }
 }
+
+/// A line of the outline: depth, words, page object, height on the page.
+type Entry = (usize, String, u32, f32);
 
 fn reference(id: u32) -> Object {
     Object::Reference((id, 0))
