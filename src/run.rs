@@ -203,23 +203,15 @@ impl WholeFile {
     /// # Errors
     /// `FileError` with the path asked for.
     pub fn create(path: &Path) -> Result<WholeFile, FileError> {
-        // Distinguishes files that this process writes at the same time.
-        static COUNTER: AtomicU32 = AtomicU32::new(0);
         let failed = |reason| FileError { path: path.to_owned(), reason };
-        let name = path.file_name().ok_or_else(|| {
-            failed(io::Error::new(io::ErrorKind::InvalidInput, "this names no file"))
-        })?;
+        if path.file_name().is_none() {
+            return Err(failed(io::Error::new(io::ErrorKind::InvalidInput, "this names no file")));
+        }
         let folder = path.parent().unwrap_or(Path::new(""));
         if !folder.as_os_str().is_empty() {
             fs::create_dir_all(folder).map_err(failed)?;
         }
-        // In the same folder: a move between disks would be a copy after all.
-        let number = COUNTER.fetch_add(1, Ordering::Relaxed);
-        let mut hidden = std::ffi::OsString::from(".");
-        hidden.push(name);
-        hidden.push(format!(".{}-{number}.part", std::process::id()));
-        let beside = folder.join(hidden);
-        let file = OpenOptions::new().write(true).create_new(true).open(&beside).map_err(failed)?;
+        let (beside, file) = beside(folder).map_err(failed)?;
         Ok(WholeFile { path: path.to_owned(), beside, file: Some(BufWriter::new(file)) })
     }
 
@@ -246,6 +238,23 @@ impl WholeFile {
 
     pub fn path(&self) -> &Path {
         &self.path
+    }
+}
+
+/// A new file in the folder, under a name that nothing else has. In the same
+/// folder: a move between disks would be a copy after all.
+fn beside(folder: &Path) -> io::Result<(PathBuf, File)> {
+    // Distinguishes files that this process writes at the same time.
+    static COUNTER: AtomicU32 = AtomicU32::new(0);
+    loop {
+        let number = COUNTER.fetch_add(1, Ordering::Relaxed);
+        let path = folder.join(format!(".stillroom-{}-{number}.part", std::process::id()));
+        match OpenOptions::new().write(true).create_new(true).open(&path) {
+            Ok(file) => return Ok((path, file)),
+            // Left by a process that was cut short and had our number.
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(error) => return Err(error),
+        }
     }
 }
 

@@ -4,10 +4,13 @@
 
 use std::collections::BTreeSet;
 
+use lopdf::content::Content;
 use lopdf::{Document, Object};
+use proptest::prelude::*;
 use stillroom::composing::faces::Faces;
 use stillroom::composing::page::{Composed, Face, Ink, Mark, Page, Segment};
 use stillroom::writing::{Book, Part, Subset, WritingError, ink, write_pdf};
+use unicode_normalization::UnicodeNormalization;
 
 /// A line of text as the composer sets it: one mark a run.
 fn line(faces: &Faces, face: Face, size: f64, at: (f64, f64), ink: Ink, text: &str) -> Vec<Mark> {
@@ -300,12 +303,111 @@ fn a_length_that_is_no_number_is_an_error() {
 #[test]
 fn a_worksheet_with_all_its_fonts_is_small() {
     let faces = Faces::embedded();
-    let mut composed = document(&faces, &SIGNS);
+    let mut composed = document(&faces, &SIGNS[..4]);
     let marks = &mut composed.pages[0].marks;
     for (row, face) in [Face::Italic, Face::Semibold, Face::Bold].into_iter().enumerate() {
         let at = (62.0, 400.0 + 16.0 * row as f64);
         marks.extend(line(&faces, face, 12.0, at, Ink::Black, SIGNS[0]));
     }
+    let bytes = write_pdf(&composed, &subset(&faces, &SIGNS[..4].concat()), "").unwrap();
+    assert!(bytes.len() < 60_000, "{} bytes", bytes.len());
+}
+
+/// Widths by code from a font's `/W`, in the form `first [w w w] first [w] ...`.
+fn widths(document: &Document, font: &lopdf::Dictionary) -> Vec<f64> {
+    let descendant = font.get(b"DescendantFonts").unwrap().as_array().unwrap()[0].as_reference();
+    let descendant = document.get_dictionary(descendant.unwrap()).unwrap();
+    let mut widths = vec![0.0; 1 << 16];
+    for pair in descendant.get(b"W").unwrap().as_array().unwrap().chunks(2) {
+        let first = pair[0].as_i64().unwrap() as usize;
+        for (index, width) in pair[1].as_array().unwrap().iter().enumerate() {
+            widths[first + index] = width.as_i64().unwrap() as f64;
+        }
+    }
+    widths
+}
+
+/// How far each text operator of a page moves the pen, in thousandths of an em.
+fn pen_moves(document: &Document) -> Vec<f64> {
+    let page = document.get_pages()[&1];
+    let fonts = document.get_page_fonts(page).unwrap();
+    let content = Content::decode(&document.get_page_content(page)).unwrap();
+    let mut current = Vec::new();
+    let mut moves = Vec::new();
+    for operation in content.operations {
+        let items = match operation.operator.as_str() {
+            "Tf" => {
+                current = widths(document, fonts[operation.operands[0].as_name().unwrap()]);
+                continue;
+            }
+            "Tj" => operation.operands,
+            "TJ" => operation.operands[0].as_array().unwrap().clone(),
+            _ => continue,
+        };
+        moves.push(
+            items
+                .iter()
+                .map(|item| match item {
+                    Object::String(bytes, _) => bytes
+                        .chunks(2)
+                        .map(|code| current[usize::from(u16::from_be_bytes([code[0], code[1]]))])
+                        .sum(),
+                    number => -f64::from(number.as_float().unwrap()),
+                })
+                .sum::<f64>(),
+        );
+    }
+    moves
+}
+
+#[test]
+fn a_reader_moves_its_pen_as_far_as_the_layout_meant() {
+    let faces = Faces::embedded();
+    let composed = document(&faces, &SIGNS);
     let bytes = write_pdf(&composed, &subset(&faces, &SIGNS.concat()), "").unwrap();
-    assert!(bytes.len() < 120_000, "{} bytes", bytes.len());
+    let read = Document::load_mem(&bytes).unwrap();
+    let meant: Vec<f64> = composed.pages[0]
+        .marks
+        .iter()
+        .map(|mark| match mark {
+            // The last glyph's kerning moves nothing that is drawn.
+            Mark::Text { glyphs, .. } => glyphs.iter().map(|glyph| glyph.advance).sum(),
+            _ => unreachable!("the page holds text alone"),
+        })
+        .collect();
+    let moved = pen_moves(&read);
+    assert_eq!(moved.len(), meant.len());
+    for (moved, meant) in moved.iter().zip(&meant) {
+        // Less than a hundredth of a point at body size.
+        assert!((moved - meant).abs() <= 0.6, "{moved} against {meant}");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// Whatever a unit is made of, what was announced can be written and read.
+    #[test]
+    fn announced_characters_are_always_written(
+        words in proptest::collection::vec("[ -~¡-ÿα-ωĀ-ſ₀-₉⁰⁴-⁹−×÷°·→⇌∝\u{300}-\u{308}\u{30A}]{1,12}", 1..6)
+    ) {
+        let faces = Faces::embedded();
+        let lines: Vec<&str> = words.iter().map(String::as_str).collect();
+        let mut composed = document(&faces, &lines);
+        for face in [Face::Italic, Face::Semibold, Face::Bold] {
+            let at = (62.0, 500.0);
+            composed.pages[0].marks.extend(line(&faces, face, 12.0, at, Ink::Black, lines[0]));
+        }
+        let bytes = write_pdf(&composed, &subset(&faces, &words.concat()), "");
+        prop_assert!(bytes.is_ok(), "{:?}", bytes.err());
+        let read = Document::load_mem(&bytes.unwrap()).unwrap();
+        // What is read is what was written: accents joined to their letters, fixed
+        // spaces plain, soft hyphens gone.
+        let plain = |text: String| -> String {
+            let unseen = ['\u{AD}', '\u{200B}'];
+            text.chars().filter(|c| !c.is_whitespace() && !unseen.contains(c)).nfc().collect()
+        };
+        let meant = plain(words.concat() + &words[0].repeat(3));
+        prop_assert_eq!(plain(read.extract_text(&[1]).unwrap()), meant);
+    }
 }

@@ -130,7 +130,7 @@ impl Faces {
     /// Whether a character can be drawn, in the face asked for or the fallback.
     pub fn covers(&self, face: Face, character: char) -> bool {
         let drawn = drawn_as(character);
-        is_unseen(drawn) || self.of(face).has(drawn) || self.of(Face::Fallback).has(drawn)
+        is_unseen(character) || self.of(face).has(drawn) || self.of(Face::Fallback).has(drawn)
     }
 
     /// The characters of a text that would come out as an empty box, each once.
@@ -177,7 +177,7 @@ impl Faces {
     }
 
     fn shape_anew(&self, face: Face, text: &str) -> Shaped {
-        let characters: Vec<char> = composed(text).chars().collect();
+        let characters: Vec<char> = composed(text).chars().filter(|c| !is_unseen(*c)).collect();
         let mut runs: Vec<Run> = Vec::new();
         let mut start = 0;
         while start < characters.len() {
@@ -200,7 +200,7 @@ impl Faces {
     /// fallback has it.
     fn choose(&self, face: Face, character: char) -> Face {
         let drawn = drawn_as(character);
-        let lacks = !is_unseen(drawn) && !self.of(face).has(drawn);
+        let lacks = !self.of(face).has(drawn);
         if lacks && self.of(Face::Fallback).has(drawn) { Face::Fallback } else { face }
     }
 
@@ -255,15 +255,15 @@ impl Loaded {
         let mut glyphs: Vec<Glyph> = Vec::with_capacity(infos.len());
         for (index, (info, position)) in infos.iter().zip(buffer.glyph_positions()).enumerate() {
             let first = info.cluster as usize;
-            let last = infos
-                .get(index + 1)
-                .map_or(characters.len(), |next| (next.cluster as usize).min(characters.len()));
-            let text: String = characters
-                .get(first..last)
-                .unwrap_or_default()
+            // A character drawn as several glyphs is said by the first of them.
+            let said = index > 0 && infos[index - 1].cluster == info.cluster;
+            let last = infos[index..]
                 .iter()
-                .map(|c| drawn_as(*c))
-                .collect();
+                .map(|other| other.cluster as usize)
+                .find(|cluster| *cluster > first)
+                .unwrap_or(characters.len());
+            let stood_for = if said { None } else { characters.get(first..last) };
+            let text: String = stood_for.unwrap_or_default().iter().map(|c| drawn_as(*c)).collect();
             let shift = self.unit * f64::from(position.x_offset);
             if let Some(before) = glyphs.last_mut() {
                 before.advance += shift;
@@ -294,18 +294,37 @@ fn drawn_as(character: char) -> char {
     }
 }
 
-/// Characters that steer layout and leave no mark.
+/// Characters that steer layout and leave no mark: soft hyphens, joiners, marks of
+/// direction, variation selectors.
 fn is_unseen(character: char) -> bool {
     matches!(
         character,
-        '\u{AD}' | '\u{200B}'..='\u{200F}' | '\u{2060}' | '\u{FE0E}' | '\u{FE0F}' | '\u{FEFF}'
+        '\u{AD}'
+            | '\u{34F}'
+            | '\u{61C}'
+            | '\u{200B}'..='\u{200F}'
+            | '\u{202A}'..='\u{202E}'
+            | '\u{2060}'..='\u{206F}'
+            | '\u{FE00}'..='\u{FE0F}'
+            | '\u{FEFF}'
     )
 }
 
-/// Kerning on, everything that joins or swaps letters by their neighbours off.
-fn features() -> [Feature; 5] {
-    [(b"kern", 1), (b"liga", 0), (b"clig", 0), (b"dlig", 0), (b"calt", 0)]
-        .map(|(tag, value)| Feature::new(Tag::new(tag), value, ..))
+/// Kerning on; everything off that joins letters or swaps a glyph for its
+/// neighbours. A character then has the same glyph wherever it stands, and a face
+/// can be cut down by characters.
+fn features() -> [Feature; 8] {
+    [
+        (b"kern", 1),
+        (b"liga", 0),
+        (b"clig", 0),
+        (b"dlig", 0),
+        (b"rlig", 0),
+        (b"calt", 0),
+        (b"ccmp", 0),
+        (b"locl", 0),
+    ]
+    .map(|(tag, value)| Feature::new(Tag::new(tag), value, ..))
 }
 
 fn embedded_bytes(face: Face) -> &'static [u8] {

@@ -18,6 +18,7 @@ use printpdf::{
 };
 use sha2::{Digest, Sha256};
 use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
 
 use super::{WritingError, deflate};
 use crate::composing::faces::Faces;
@@ -128,17 +129,18 @@ impl Cut {
     }
 }
 
-/// The characters, the standing set, and every letter that their accents make.
+/// The characters, the standing set and, where accents are typed apart from their
+/// letters, every letter that the two may make.
 fn with_compositions(characters: &BTreeSet<char>) -> BTreeSet<char> {
     let mut wanted: BTreeSet<char> = characters.iter().copied().chain(STANDING.chars()).collect();
     wanted.retain(|c| !c.is_control());
-    let composable = |c: &char| {
-        let mut parts = c.nfd();
-        parts.next() != Some(*c) && c.nfd().all(|part| wanted.contains(&part))
-    };
-    // Letters with accents as single characters end with Greek Extended.
-    let made: Vec<char> = ('\u{C0}'..'\u{2000}').filter(composable).collect();
-    wanted.extend(made);
+    if wanted.iter().any(|c| is_combining_mark(*c)) {
+        let parts: BTreeSet<char> = wanted.iter().flat_map(|c| c.nfd()).collect();
+        // Letters with accents as single characters end with Greek Extended.
+        let made = ('\u{C0}'..'\u{2000}').filter(|c| c.nfd().all(|part| parts.contains(&part)));
+        wanted.extend(made.filter(|c| c.nfd().count() > 1));
+        wanted.extend(parts);
+    }
     wanted
 }
 
@@ -217,7 +219,9 @@ impl Draft {
             .zip(&self.entries)
             .filter_map(|(code, entry)| {
                 let (_, text) = entry.as_ref()?;
-                // A glyph that says nothing by itself is copied as a space of no width.
+                // Part of a letter that an earlier glyph says: without a text of its
+                // own, readers would put a question mark. A space of no width says
+                // nothing.
                 let text = if text.is_empty() { "\u{200B}" } else { text };
                 Some(Codepoint::with_cid(code, 0.0, text.to_owned()))
             })
