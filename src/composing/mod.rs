@@ -3,4 +3,5 @@
 //! `faces` shapes and measures words; `page` is what the writer is handed;
 //! the rest lays blocks out by the page design. Knows nothing of questions.
 
+pub mod faces;
 pub mod page;
