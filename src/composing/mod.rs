@@ -1,7 +1,54 @@
 //! Document blocks set in type on pages.
 //!
-//! `faces` shapes and measures words; `page` is what the writer is handed;
-//! the rest lays blocks out by the page design. Knows nothing of questions.
+//! `faces` shapes and measures words; `lines` breaks them; the block files turn
+//! each block to *slabs*, strips as wide as the page that no break cuts;
+//! `breaks` chooses where pages end; `furniture` adds header and footer; `page`
+//! is what the writer is handed. Knows nothing of questions.
 
+mod answers;
+mod blocks;
+mod breaks;
+mod composer;
 pub mod faces;
+mod furniture;
+mod lines;
+mod opening;
 pub mod page;
+mod profile;
+mod slab;
+mod steps;
+mod table;
+mod terms;
+
+pub use profile::{Paper, Profile};
+
+use composer::Composer;
+use faces::Faces;
+use page::Composed;
+
+use crate::document::Document;
+
+/// A learner's pages and the teacher's copy of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    pub learner: Composed,
+    pub teacher: Composed,
+}
+
+/// Lays a document out. A document with a tab is a teacher's copy: its answers are
+/// drawn into the room that the learner's copy leaves for them.
+pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
+    let mut laid = Composer::lay(document, profile, faces);
+    let pages = laid.break_pages();
+    laid.draw(&pages, !document.sheet.tab.is_empty(), false)
+}
+
+/// Lays a teacher's copy out once and gives it together with the learner's pages
+/// in it: the pages of its first count, without what the teacher's copy adds.
+pub fn compose_pair(document: &Document, profile: &Profile, faces: &Faces) -> Pair {
+    let mut laid = Composer::lay(document, profile, faces);
+    let pages = laid.break_pages();
+    let learner = laid.draw(&pages, false, true);
+    let teacher = laid.draw(&pages, true, false);
+    Pair { learner, teacher }
+}
