@@ -11,5 +11,6 @@ pub mod document; // templates filled; document Markdown read into blocks and ru
 pub mod quantity; // numbers with units and figures, rounding, formulas
 pub mod question; // a question solved for a version: answers, working, marks
 pub mod reading; // file text, Markdown, YAML with places, parsed unit, checked unit
+pub mod run; // the only threads; files that appear whole or not at all
 pub mod version; // drawing values by seed, version codes
 pub mod writing; // pages and tables to files; the only door to printpdf

@@ -64,6 +64,8 @@ pub struct Metrics {
     pub descent: f64,
     pub cap_height: f64,
     pub x_height: f64,
+    /// Left, foot, right, top of the box that holds every glyph.
+    pub bounds: [f64; 4],
 }
 
 /// One face, ready to shape.
@@ -104,6 +106,16 @@ impl Faces {
     /// The file of a face.
     pub fn bytes(&self, face: Face) -> &'static [u8] {
         self.of(face).bytes
+    }
+
+    /// The bare advance of every glyph by its id, in whole thousandths of an em,
+    /// as a file that embeds the face states them.
+    pub fn advances(&self, face: Face) -> Vec<u16> {
+        let loaded = self.of(face);
+        (0..loaded.parsed.number_of_glyphs())
+            .map(|id| loaded.parsed.glyph_hor_advance(ttf_parser::GlyphId(id)).unwrap_or(0))
+            .map(|advance| (loaded.unit * f64::from(advance)).round() as u16)
+            .collect()
     }
 
     pub fn metrics(&self, face: Face) -> Metrics {
@@ -195,7 +207,10 @@ impl Loaded {
             ShapePlan::new(&font, Direction::LeftToRight, Some(Script::LATIN), None, &features());
         let unit = 1000.0 / f64::from(parsed.units_per_em());
         let ascent = unit * f64::from(parsed.ascender());
+        let bounds = parsed.global_bounding_box();
         let metrics = Metrics {
+            bounds: [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max]
+                .map(|v| unit * f64::from(v)),
             ascent,
             descent: unit * f64::from(parsed.descender()),
             cap_height: parsed.capital_height().map_or(0.7 * ascent, |h| unit * f64::from(h)),
