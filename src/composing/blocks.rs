@@ -246,7 +246,7 @@ impl Composer<'_> {
     pub(super) fn caption(&mut self, label: &str, text: &[Run]) {
         let mut runs = Vec::with_capacity(text.len() + 1);
         if !label.is_empty() {
-            let gap = if text.is_empty() { "" } else { "\u{2002}" };
+            let gap = if text.is_empty() { "" } else { "\u{a0}\u{a0}" };
             runs.push(Run { text: format!("{label}{gap}"), bold: true, ..Run::default() });
         }
         runs.extend_from_slice(text);

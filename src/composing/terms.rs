@@ -29,7 +29,7 @@ impl Composer<'_> {
             for (word, runs) in [("example", &term.example), ("not", &term.not)] {
                 if !runs.is_empty() {
                     let word =
-                        Run { text: format!("{word}\u{2002}"), bold: true, ..Run::default() };
+                        Run { text: format!("{word}\u{a0}\u{a0}"), bold: true, ..Run::default() };
                     let mut all: Runs = vec![word];
                     all.extend_from_slice(runs);
                     paragraphs.push(all);

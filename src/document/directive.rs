@@ -1,7 +1,7 @@
 //! Directives: the YAML inside a fenced block to one block of the document.
 
-use serde::Deserialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer};
 
 use super::blocks::{
     Answer, AnswerLine, Block, Fact, Mistake, Opening, Sheet, Step, Term, plain,
@@ -68,11 +68,11 @@ struct TotalBody {
 struct AnswerBody {
     #[serde(default)]
     marks: u32,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "list")]
     lines: Vec<LineBody>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "list")]
     working: Vec<String>,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "list")]
     mistakes: Vec<MistakeBody>,
     #[serde(default)]
     see: String,
@@ -103,7 +103,7 @@ struct MistakeBody {
 struct StepBody {
     #[serde(default)]
     says: String,
-    #[serde(default)]
+    #[serde(default, deserialize_with = "list")]
     chain: Vec<String>,
 }
 
@@ -167,7 +167,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
             yaml(body).map(|body: LabelBody| Block::Example { label: plain(&inline(&body.label)) })
         }
         "close" => Ok(Block::Close),
-        "steps" => yaml(body).map(|steps: Vec<StepBody>| {
+        "steps" => rows(body).map(|steps: Vec<StepBody>| {
             Block::Steps(
                 steps
                     .iter()
@@ -178,7 +178,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
                     .collect(),
             )
         }),
-        "facts" => yaml(body).map(|facts: Vec<FactBody>| {
+        "facts" => rows(body).map(|facts: Vec<FactBody>| {
             Block::Facts(
                 facts
                     .iter()
@@ -186,7 +186,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
                     .collect(),
             )
         }),
-        "glossary" => yaml(body).map(|terms: Vec<TermBody>| {
+        "glossary" => rows(body).map(|terms: Vec<TermBody>| {
             Block::Glossary(
                 terms
                     .iter()
@@ -248,11 +248,22 @@ fn answer(body: AnswerBody) -> Answer {
     }
 }
 
+/// A list; nothing after the colon, as a loop without rounds leaves it, is none.
+fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(from: D) -> Result<Vec<T>, D::Error> {
+    Option::deserialize(from).map(Option::unwrap_or_default)
+}
+
+/// The YAML of a directive that is a list.
+fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
+    if body.trim().is_empty() { Ok(Vec::new()) } else { yaml(body) }
+}
+
 fn yaml<T: DeserializeOwned>(body: &str) -> Result<T, (usize, String)> {
     let body = if body.trim().is_empty() { "{}" } else { body };
     serde_saphyr::from_str(body).map_err(|error| {
         let line = error.location().map_or(1, |location| location.line() as usize);
         let said = error.to_string();
-        (line, said.lines().next().unwrap_or("the YAML cannot be read").to_owned())
+        let said = said.lines().next().unwrap_or("the YAML cannot be read");
+        (line, said.trim_start_matches("error: ").trim_end_matches('.').to_owned())
     })
 }

@@ -130,8 +130,6 @@ fn is_element(symbol: &str) -> bool {
 pub(super) fn below(c: char) -> Option<char> {
     Some(match c {
         '0'..='9' => char::from_u32('₀' as u32 + (c as u32 - '0' as u32))?,
-        '+' => '₊',
-        '-' | '−' => '₋',
         _ => return None,
     })
 }
@@ -145,7 +143,6 @@ pub(super) fn above(c: char) -> Option<char> {
         '0' | '4'..='9' => char::from_u32('⁰' as u32 + (c as u32 - '0' as u32))?,
         '+' => '⁺',
         '-' | '−' => '⁻',
-        'n' => 'ⁿ',
         _ => return None,
     })
 }
