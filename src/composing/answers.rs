@@ -104,10 +104,6 @@ impl Composer<'_> {
         }
         self.glue(50.0);
         self.leads = false;
-        if let Some(last) = self.slabs.last_mut() {
-            // The next part stands clear of this one's answer line.
-            last.after = last.after.max(2.0 * self.measures.u);
-        }
     }
 
     /// `[n]` at the outer edge, on the baseline of the last line.

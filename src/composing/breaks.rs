@@ -7,6 +7,8 @@ use super::slab::{NEVER, Slab};
 const PAGE: f64 = 300.0;
 const POOR: f64 = 150.0;
 const CUT: f64 = 2000.0;
+/// What is left empty, by the square of its share.
+const BARE: f64 = 100.0;
 const TOO_TALL: f64 = 1e9;
 
 /// Below this share of its height a page is poorly filled.
@@ -81,7 +83,7 @@ fn stretch(
                 if share < FILLED {
                     cost += POOR;
                 }
-                cost += 10.0 * (1.0 - share).max(0.0);
+                cost += BARE * (1.0 - share) * (1.0 - share);
                 let next = &slabs[start + to];
                 let parted = next.group != 0 && next.group == slab.group;
                 let fits = parted && groups[start + to - start] <= height;
@@ -118,15 +120,18 @@ fn groups(slabs: &[Slab], start: usize, end: usize) -> Vec<f64> {
     heights
 }
 
-/// A heading wants three slabs of what follows on its page.
+/// A heading wants three slabs of what follows on its page, as far as its own
+/// text goes.
 pub(super) fn hold_headings(slabs: &mut [Slab]) {
     for i in 0..slabs.len() {
-        if slabs[i].heading.is_some() {
-            let end = (i + 3).min(slabs.len().saturating_sub(1));
-            for slab in &mut slabs[i..end] {
-                if slab.opens.is_none() {
-                    slab.glue = NEVER;
-                }
+        if slabs[i].heading.is_none() {
+            continue;
+        }
+        slabs[i].glue = NEVER;
+        for j in i + 1..i + 3 {
+            match slabs.get(j + 1) {
+                Some(next) if next.heading.is_none() => slabs[j].glue = NEVER,
+                _ => break,
             }
         }
     }

@@ -139,7 +139,7 @@ impl Composer<'_> {
         let look = self.fixed(Face::Regular, m.header_size);
         let bold = Type { ink: Ink::White, ..self.fixed(Face::Bold, m.header_size) };
         let tab = self.label(&sheet.tab, bold);
-        // The tab's place is kept on the learner's copy too, so that both are alike.
+        // Its room is kept on the learner's copy too, so that both are alike.
         let tab_width = if sheet.tab.is_empty() { 0.0 } else { tab.width + 12.0 };
         let room = if tab_width > 0.0 {
             (m.block - tab_width) / 2.0 - 6.0

@@ -35,12 +35,12 @@ pub struct Pair {
     pub teacher: Composed,
 }
 
-/// Lays a document out. A document with a tab is a teacher's copy: its answers are
-/// drawn into the room that the learner's copy leaves for them.
+/// Lays a document out. What a teacher's copy adds is drawn into the room that
+/// the learner's copy leaves for it.
 pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
     let mut laid = Composer::lay(document, profile, faces);
     let pages = laid.break_pages();
-    laid.draw(&pages, !document.sheet.tab.is_empty(), false)
+    laid.draw(&pages, document.sheet.teacher, false)
 }
 
 /// Lays a teacher's copy out once and gives it together with the learner's pages

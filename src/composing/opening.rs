@@ -10,7 +10,7 @@ impl Composer<'_> {
         self.leave();
         let m = self.measures;
         let mut slab = self.shelf(3.6, 0.6);
-        let (box_width, box_height) = (m.mm(26.0), m.mm(12.7));
+        let (box_width, box_height) = m.score_box;
         let room = match opening.score {
             Some(_) => m.block - box_width - m.mm(6.0),
             None => m.block,

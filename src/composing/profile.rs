@@ -43,6 +43,9 @@ pub(super) struct Measures {
     pub(super) number: f64,
     pub(super) part: f64,
     pub(super) answer_line: f64,
+    pub(super) score_box: (f64, f64),
+    /// Width of a column of terms, and where the text beside it begins.
+    pub(super) term: (f64, f64),
     pub(super) header_size: f64,
     pub(super) code_size: f64,
     large: bool,
@@ -77,6 +80,8 @@ impl Measures {
             number: mm(10.0, 14.0),
             part: mm(8.0, 12.0),
             answer_line: mm(52.0, 60.0),
+            score_box: (mm(26.0, 34.0), mm(12.7, 17.0)),
+            term: (mm(42.0, 54.0), mm(44.0, 57.0)),
             header_size: if large { 13.5 } else { 9.0 },
             code_size: if large { 15.0 } else { 10.0 },
             large,

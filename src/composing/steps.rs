@@ -21,7 +21,8 @@ impl Composer<'_> {
             let first = self.slabs.len();
             let space = self.u(if first > 0 { 2.0 } else { 0.0 });
             self.text(&step.says, self.body(), space);
-            self.chain(&step.chain);
+            let before = if self.slabs.len() > first { 0.0 } else { space };
+            self.chain(&step.chain, before);
             let count = self.slabs.len();
             for slab in &mut self.slabs[first..count] {
                 slab.glue = NEVER;
@@ -39,7 +40,7 @@ impl Composer<'_> {
         }
     }
 
-    fn chain(&mut self, chain: &[Runs]) {
+    fn chain(&mut self, chain: &[Runs], before: f64) {
         if chain.is_empty() {
             return;
         }
@@ -60,7 +61,7 @@ impl Composer<'_> {
         let sign = lines::one(&[sign], look, self.faces);
         let right_at = sign_at + sign.width + self.space();
         for (i, equation) in equations.iter().enumerate() {
-            let before = if i == 0 && self.slabs.is_empty() { 0.0 } else { self.u(0.0) };
+            let before = if i == 0 { before } else { 0.0 };
             if above && !equation.left.is_empty() {
                 self.indent = x;
                 self.text(&equation.left, look, before);

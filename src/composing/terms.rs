@@ -6,10 +6,6 @@ use super::page::Face;
 use super::slab::{NEVER, Slab, level};
 use crate::document::{Fact, Run, Runs, Term};
 
-/// Widths in mm: the term's column, and where its text begins.
-const TERM: f64 = 42.0;
-const TEXT: f64 = 44.0;
-
 impl Composer<'_> {
     pub(super) fn facts(&mut self, facts: &[Fact]) {
         for (i, fact) in facts.iter().enumerate() {
@@ -54,8 +50,8 @@ impl Composer<'_> {
         self.flush_hanging();
         let m = self.measures;
         let (bold, body) = (self.look(Face::Bold, 3.0, 4.0), self.body());
-        let (left, x) = (self.indent, self.indent + m.mm(TEXT));
-        let terms = self.set(term, bold, m.mm(TERM));
+        let (left, x) = (self.indent, self.indent + m.term.1);
+        let terms = self.set(term, bold, m.term.0);
         let texts: Vec<Line> = paragraphs
             .iter()
             .flat_map(|runs| self.set(runs, body, (m.text - x).max(self.u(12.0))))

@@ -46,8 +46,11 @@ pub struct Sheet {
     pub code: String,
     pub version: String,
     pub seed: String,
-    /// The words on the black tab of a teacher's copy; empty on a learner's.
+    /// The words on the black tab of a teacher's copy. Room is kept for it on the
+    /// learner's copy too, so that both are alike.
     pub tab: String,
+    /// Whether this is the teacher's copy.
+    pub teacher: bool,
     /// The words at the foot of the last page of the first count of pages.
     pub last: String,
 }

@@ -33,6 +33,8 @@ struct SheetBody {
     #[serde(default)]
     tab: String,
     #[serde(default)]
+    teacher: bool,
+    #[serde(default)]
     last: String,
 }
 
@@ -221,6 +223,7 @@ fn sheet(body: &SheetBody) -> Sheet {
         version: words(&body.version),
         seed: words(&body.seed),
         tab: words(&body.tab),
+        teacher: body.teacher,
         last: words(&body.last),
     }
 }

@@ -185,8 +185,17 @@ pub(super) fn math(tex: &CowStr<'_>) -> Runs {
     let characters: Vec<char> = tex.chars().collect();
     let mut runs = Runs::new();
     Mathematics { characters: &characters, at: 0 }.list(&mut runs, Shift::None, 0);
+    let length: usize = runs.iter().map(|run| run.text.chars().count()).sum();
+    if length <= UNPARTED {
+        for run in &mut runs {
+            run.text = run.text.replace(' ', "\u{a0}");
+        }
+    }
     runs
 }
+
+/// A formula of up to so many characters is not parted at the end of a line.
+const UNPARTED: usize = 24;
 
 struct Mathematics<'a> {
     characters: &'a [char],
@@ -411,7 +420,7 @@ mod tests {
 
     #[test]
     fn mathematics_keeps_every_word() {
-        let read = |tex: &str| plain(&inline(&format!("${tex}$")));
+        let read = |tex: &str| plain(&inline(&format!("${tex}$"))).replace('\u{a0}', " ");
         assert_eq!(read("x^2 + y_1 = -3"), "x² + y₁ = −3");
         assert_eq!(read(r"\frac{m}{V + 1} \times \text{mass}"), "m/(V + 1) × mass");
         assert_eq!(read(r"\unheard x_{ab}"), "unheardxab");

@@ -16,7 +16,7 @@
 //!
 //! | directive | keys | what it does |
 //! |---|---|---|
-//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, last | what every page carries: header left and right, version code, the black tab of a teacher's copy, the words at the foot of the last page; stands first |
+//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page; stands first |
 //! | `opening` | title *needed*, line, score | the opening shelf, the title, a line under it, a box for the score |
 //! | `names` | | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
