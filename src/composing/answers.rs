@@ -49,7 +49,8 @@ impl Composer<'_> {
         let look = self.look(Face::Bold, 3.0, 4.0);
         let line = self.label(&format!("[Total: {marks}]"), look);
         self.keep_with_next();
-        let slab = self.line_slab(&line, look, m.block - line.width);
+        let x = m.block - line.width;
+        let slab = self.line_slab(line, look, x);
         self.push(slab);
         self.leave();
     }
@@ -65,7 +66,7 @@ impl Composer<'_> {
         self.push(slab);
         let look = self.look(Face::Bold, 3.0, 4.0);
         let line = self.label(label, look);
-        let mut slab = self.line_slab(&line, look, 0.0);
+        let mut slab = self.line_slab(line, look, 0.0);
         slab.glue = NEVER;
         slab.heading = Some((2, label.to_owned()));
         self.push(slab);
@@ -141,20 +142,20 @@ impl Composer<'_> {
         let alone = m.text - left - BESIDE;
         let narrow = self.working_lines(&answer.working, usual, beside);
         if height(&narrow, usual) <= room && !answer.mistakes.is_empty() {
-            self.write_lines(&narrow, usual, left, Ink::Water, None, slab);
+            self.write_lines(narrow, usual, left, Ink::Water, None, slab);
             self.write_mistakes(&answer.mistakes, notes_at, room, slab);
             return;
         }
         for look in [usual, small] {
             let lines = self.working_lines(&answer.working, look, alone);
             if height(&lines, look) <= room {
-                self.write_lines(&lines, look, left, Ink::Water, None, slab);
+                self.write_lines(lines, look, left, Ink::Water, None, slab);
                 return;
             }
         }
         let text = format!("see worked answers, {}", answer.see);
         let line = self.label(&text, usual);
-        self.write_lines(&[line], usual, left, Ink::Water, None, slab);
+        self.write_lines(vec![line], usual, left, Ink::Water, None, slab);
     }
 
     fn working_lines(&self, working: &[Vec<Run>], look: Type, width: f64) -> Vec<Line> {
@@ -164,7 +165,7 @@ impl Composer<'_> {
     /// Lines behind an upright rule, from the top of the space.
     fn write_lines(
         &self,
-        lines: &[Line],
+        lines: Vec<Line>,
         look: Type,
         x: f64,
         ink: Ink,
@@ -177,7 +178,7 @@ impl Composer<'_> {
         let m = &self.measures;
         let top = self.u(1.0);
         let weight = m.rule(1.4);
-        let mut rule = upright(x + weight / 2.0, top, top + height(lines, look), weight);
+        let mut rule = upright(x + weight / 2.0, top, top + height(&lines, look), weight);
         if let Mark::Rule { ink: drawn, dash: dashed, .. } = &mut rule {
             *drawn = ink;
             *dashed = dash;
@@ -206,7 +207,7 @@ impl Composer<'_> {
             }
             lines.extend(note);
         }
-        self.write_lines(&lines, look, x, Ink::Kiln, Some((3.0, 2.0)), slab);
+        self.write_lines(lines, look, x, Ink::Kiln, Some((3.0, 2.0)), slab);
     }
 
     /// `name = ____ unit`, its right edge at the edge of the text.
@@ -219,8 +220,8 @@ impl Composer<'_> {
             Slab { height: slot, baseline: Some(baseline), glue: NEVER, ..Slab::default() };
         let unit = super::lines::one(&answer.unit, look, self.faces);
         let unit_x = m.text - unit.width;
-        unit.draw(unit_x, baseline, look, self.faces, &mut slab.marks);
         let line_to = if unit.width > 0.0 { unit_x - GAP } else { m.text };
+        unit.draw(unit_x, baseline, look, self.faces, &mut slab.marks);
         let length = answer.width.map_or(m.answer_line, |mm| m.mm(mm));
         let line_from = (line_to - length).max(self.indent + self.u(4.0));
         slab.marks.push(level(line_from, line_to, baseline + 2.5, m.rule(0.6)));

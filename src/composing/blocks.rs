@@ -32,7 +32,7 @@ impl Composer<'_> {
         }
         let set = self.set(runs, look, self.measures.text);
         let count = set.len();
-        for (i, line) in set.iter().enumerate() {
+        for (i, line) in set.into_iter().enumerate() {
             let mut slab = self.line_slab(line, look, 0.0);
             slab.glue = NEVER;
             if i == 0 {
@@ -177,6 +177,10 @@ impl Composer<'_> {
 
     pub(super) fn caution(&mut self, inner: &[Block]) {
         self.flush_hanging();
+        if let Some(last) = self.slabs.last_mut() {
+            // A caution stands with what it warns of.
+            last.glue += 200.0;
+        }
         let edge = self.indent;
         let m = self.measures;
         let right = m.text;

@@ -124,14 +124,14 @@ impl<'a> Composer<'a> {
             return;
         }
         let look = self.body();
-        let mut slab = self.line_slab(&Line::default(), look, 0.0);
+        let mut slab = self.line_slab(Line::default(), look, 0.0);
         slab.before = self.u(2.0);
         slab.glue = if self.leads { NEVER } else { 0.0 };
         self.push(slab);
     }
 
     /// A slab of one line; what hangs is drawn beside it.
-    pub(super) fn line_slab(&mut self, line: &Line, look: Type, x: f64) -> Slab {
+    pub(super) fn line_slab(&mut self, line: Line, look: Type, x: f64) -> Slab {
         let baseline = self.measures.baseline(look.leading, look.size);
         let mut marks: Vec<Mark> = Vec::with_capacity(2);
         for hanging in self.hanging.drain(..) {
@@ -146,7 +146,7 @@ impl<'a> Composer<'a> {
         let set = self.set(runs, look, self.measure());
         let before = if self.under_heading() { 0.0 } else { before };
         let count = set.len();
-        for (i, line) in set.iter().enumerate() {
+        for (i, line) in set.into_iter().enumerate() {
             let mut slab = self.line_slab(line, look, self.indent);
             if i == 0 {
                 slab.before = before;

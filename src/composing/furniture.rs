@@ -5,7 +5,7 @@ use super::breaks;
 use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::{Composed, Face, Ink, Mark, Page};
-use super::slab::{level, move_by, moved, solid};
+use super::slab::{level, move_by, solid};
 
 /// From the page's edges, in mm.
 const HEADER: f64 = 15.5;
@@ -22,6 +22,17 @@ pub(super) struct Leaf {
     count: usize,
     number: usize,
     of: usize,
+}
+
+/// What to draw of the pages.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Drawing {
+    /// With what a teacher's copy adds.
+    pub(super) teacher: bool,
+    /// Only the first count of pages.
+    pub(super) first_count: bool,
+    /// The slabs will be drawn once more: their marks are kept.
+    pub(super) again: bool,
 }
 
 impl Composer<'_> {
@@ -52,31 +63,32 @@ impl Composer<'_> {
         leaves
     }
 
-    /// Draws the pages: with what a teacher's copy adds, or only the first count.
-    pub(super) fn draw(&self, leaves: &[Leaf], teacher: bool, first_only: bool) -> Composed {
+    /// Draws the pages.
+    pub(super) fn draw(&mut self, leaves: &[Leaf], drawing: Drawing) -> Composed {
         let sheet = &self.document.sheet;
-        let m = &self.measures;
+        let m = self.measures;
         let mut title = sheet.title.clone();
         if !sheet.version.is_empty() {
             title = format!("{title}, version {}", sheet.version);
         }
         let mut composed = Composed {
-            title: if teacher { format!("{title}, teacher copy") } else { title },
+            title: if drawing.teacher { format!("{title}, teacher copy") } else { title },
             language: sheet.language.clone(),
             pages: Vec::with_capacity(leaves.len()),
             outline: Vec::new(),
         };
         for (index, leaf) in leaves.iter().enumerate() {
-            if first_only && leaf.count > 0 {
+            if drawing.first_count && leaf.count > 0 {
                 break;
             }
             let left = m.left(index);
             let mut marks = Vec::with_capacity(96);
-            self.header(leaf, teacher, &mut marks);
+            self.header(leaf, drawing.teacher, &mut marks);
             for mark in &mut marks {
                 move_by(mark, left, 0.0);
             }
-            self.body_of(leaf, left, index, teacher, &mut marks, &mut composed.outline);
+            self.body_of(leaf, left, drawing, &mut marks);
+            self.outline_of(leaf, index, &mut composed.outline);
             let at = marks.len();
             self.footer(leaf, &mut marks);
             for mark in &mut marks[at..] {
@@ -99,36 +111,46 @@ impl Composer<'_> {
         }
     }
 
-    fn body_of(
-        &self,
-        leaf: &Leaf,
-        left: f64,
-        index: usize,
-        teacher: bool,
-        to: &mut Vec<Mark>,
-        outline: &mut Vec<(usize, String, usize, f64)>,
-    ) {
+    /// The slabs of a page, each with its top.
+    fn slabs_of(&self, leaf: &Leaf) -> Vec<(usize, f64)> {
+        let (from, to) = leaf.slabs;
         let mut y = self.measures.top;
-        let slabs = &self.slabs[leaf.slabs.0..leaf.slabs.1];
-        if let Some(head) = slabs.first().and_then(|slab| slab.head) {
-            let head = &self.heads[head];
-            to.extend(head.marks.iter().map(|mark| moved(mark, left, y)));
-            y += head.height;
+        let mut places = Vec::with_capacity(to - from);
+        if let Some(head) = self.slabs.get(from).and_then(|slab| slab.head) {
+            y += self.heads[head].height;
         }
-        for (i, slab) in slabs.iter().enumerate() {
-            if i > 0 {
-                y += slabs[i - 1].after.max(slab.before);
+        for i in from..to {
+            if i > from {
+                y += self.slabs[i - 1].after.max(self.slabs[i].before);
             }
-            if let Some((depth, words)) = &slab.heading
+            places.push((i, y));
+            y += self.slabs[i].height;
+        }
+        places
+    }
+
+    fn body_of(&mut self, leaf: &Leaf, left: f64, drawing: Drawing, to: &mut Vec<Mark>) {
+        let places = self.slabs_of(leaf);
+        if let Some(head) = self.slabs.get(leaf.slabs.0).and_then(|slab| slab.head) {
+            let top = self.measures.top;
+            put(&mut self.heads[head].marks, left, top, true, to);
+        }
+        for (i, y) in places {
+            let slab = &mut self.slabs[i];
+            put(&mut slab.marks, left, y, drawing.again, to);
+            if drawing.teacher {
+                put(&mut slab.added, left, y, drawing.again, to);
+            }
+        }
+    }
+
+    fn outline_of(&self, leaf: &Leaf, page: usize, to: &mut Vec<(usize, String, usize, f64)>) {
+        for (i, y) in self.slabs_of(leaf) {
+            if let Some((depth, words)) = &self.slabs[i].heading
                 && !words.is_empty()
             {
-                outline.push((*depth, words.clone(), index, y));
+                to.push((*depth, words.clone(), page, y));
             }
-            to.extend(slab.marks.iter().map(|mark| moved(mark, left, y)));
-            if teacher {
-                to.extend(slab.added.iter().map(|mark| moved(mark, left, y)));
-            }
-            y += slab.height;
         }
     }
 
@@ -149,7 +171,8 @@ impl Composer<'_> {
         let left = self.shortened(&sheet.left, look, room);
         left.draw(0.0, baseline, look, self.faces, to);
         let right = self.shortened(&sheet.right, look, room);
-        right.draw(m.block - right.width, baseline, look, self.faces, to);
+        let x = m.block - right.width;
+        right.draw(x, baseline, look, self.faces, to);
         if leaf.number > 1 {
             to.push(level(0.0, m.block, baseline + 5.0, m.rule(0.6)));
         }
@@ -188,7 +211,8 @@ impl Composer<'_> {
         let counts = self.counts(leaf);
         let words = format!("{counts} {} of {}", leaf.number, leaf.of);
         let middle = self.label(&words, look);
-        middle.draw((m.block - middle.width) / 2.0, baseline, look, self.faces, to);
+        let x = (m.block - middle.width) / 2.0;
+        middle.draw(x, baseline, look, self.faces, to);
         let right = if leaf.number == leaf.of {
             if leaf.count == 0 { sheet.last.as_str() } else { "" }
         } else if leaf.number % 2 == 1 {
@@ -198,7 +222,8 @@ impl Composer<'_> {
         };
         let bold = self.fixed(Face::Bold, m.header_size);
         let words = self.label(right, bold);
-        words.draw(m.block - words.width, baseline, bold, self.faces, to);
+        let x = m.block - words.width;
+        words.draw(x, baseline, bold, self.faces, to);
     }
 
     fn counts(&self, leaf: &Leaf) -> &str {
@@ -225,6 +250,19 @@ impl Composer<'_> {
         });
         let end = ends.get(fits.saturating_sub(1)).copied().unwrap_or(0);
         self.label(&format!("{}…", text[..end].trim_end()), look)
+    }
+}
+
+/// Puts marks in their place on the page, or copies of them.
+fn put(marks: &mut Vec<Mark>, dx: f64, dy: f64, again: bool, to: &mut Vec<Mark>) {
+    let from = to.len();
+    if again {
+        to.extend_from_slice(marks);
+    } else {
+        to.append(marks);
+    }
+    for mark in &mut to[from..] {
+        move_by(mark, dx, dy);
     }
 }
 

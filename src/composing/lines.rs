@@ -53,7 +53,7 @@ const BELOW: f64 = -0.16;
 /// Runs as lines no wider than `width`; no lines for no text.
 pub(super) fn set(runs: &[Run], look: Type, width: f64, faces: &Faces) -> Vec<Line> {
     let mut words = split(runs, look, faces);
-    tie(&mut words, runs, width);
+    tie(&mut words, width);
     let words = fit(words, width);
     let ends = break_words(&words, width);
     let mut lines = Vec::with_capacity(ends.len());
@@ -88,42 +88,34 @@ fn measure(words: &[Word]) -> f64 {
 impl Line {
     /// Draws the line from `x`; pieces that look alike become one mark, spaces
     /// included, so that a page's text reads as sentences.
-    pub(super) fn draw(&self, x: f64, baseline: f64, look: Type, faces: &Faces, to: &mut Vec<Mark>) {
+    pub(super) fn draw(self, x: f64, baseline: f64, look: Type, faces: &Faces, to: &mut Vec<Mark>) {
         let mut pen = x;
-        // The end of the last mark, if what follows may join it.
-        let mut open: Option<usize> = None;
-        for (i, word) in self.words.iter().enumerate() {
-            for (j, piece) in word.pieces.iter().enumerate() {
+        let first = to.len();
+        let mut space = 0.0;
+        for word in self.words {
+            for piece in word.pieces {
                 let at = baseline - piece.raise;
-                let joins = open.filter(|last| {
-                    matches!(&to[*last], Mark::Text { face, size, baseline, .. }
-                        if *face == piece.face && *size == piece.size && *baseline == at)
-                });
-                match joins.map(|last| &mut to[last]) {
-                    Some(Mark::Text { glyphs, .. }) => {
-                        if j == 0 {
-                            let space = self.words[i - 1].space;
-                            push_space(glyphs, piece, space, faces);
-                        }
-                        glyphs.extend_from_slice(&piece.glyphs);
+                match to[first..].last_mut() {
+                    Some(Mark::Text { face, size, baseline, glyphs, .. })
+                        if *face == piece.face && *size == piece.size && *baseline == at =>
+                    {
+                        push_space(glyphs, &piece, space, faces);
+                        glyphs.extend(piece.glyphs);
                     }
-                    _ => {
-                        let mut glyphs = Vec::with_capacity(piece.glyphs.len() * 4);
-                        glyphs.extend_from_slice(&piece.glyphs);
-                        open = Some(to.len());
-                        to.push(Mark::Text {
-                            face: piece.face,
-                            size: piece.size,
-                            x: pen,
-                            baseline: at,
-                            ink: look.ink,
-                            glyphs,
-                        });
-                    }
+                    _ => to.push(Mark::Text {
+                        face: piece.face,
+                        size: piece.size,
+                        x: pen,
+                        baseline: at,
+                        ink: look.ink,
+                        glyphs: piece.glyphs,
+                    }),
                 }
                 pen += piece.width;
+                space = 0.0;
             }
             pen += word.space;
+            space = word.space;
         }
     }
 }
@@ -213,7 +205,7 @@ fn push_pieces(word: &mut Word, text: &str, face: Face, size: f64, raise: f64, f
 
 /// Ties numbers to their units, a figure's word to its number, and the last two
 /// words of the paragraph.
-fn tie(words: &mut [Word], runs: &[Run], width: f64) {
+fn tie(words: &mut [Word], width: f64) {
     let count = words.len();
     if count < 2 {
         return;
@@ -221,23 +213,29 @@ fn tie(words: &mut [Word], runs: &[Run], width: f64) {
     if words[count - 2].width + words[count - 1].width < 0.4 * width {
         words[count - 2].tied = true;
     }
-    let has_number = runs.iter().any(|run| run.text.contains(|c: char| c.is_ascii_digit()));
-    if !has_number {
-        return;
-    }
-    let texts: Vec<String> = words.iter().map(Word::text).collect();
     for i in 0..count - 1 {
-        let (one, next) = (texts[i].as_str(), texts[i + 1].as_str());
-        let number = one.ends_with(|c: char| c.is_ascii_digit());
-        let figure = matches!(one, "Figure" | "Table" | "Question" | "Example" | "§" | "Step")
-            && next.starts_with(|c: char| c.is_ascii_digit());
-        if words[i].space > 0.0 && (figure || number && is_unit(next)) {
+        let next_digit = words[i + 1].first().is_some_and(|c| c.is_ascii_digit());
+        let number = words[i].last().is_some_and(|c| c.is_ascii_digit());
+        let figure = next_digit
+            && matches!(
+                words[i].text().as_str(),
+                "Figure" | "Table" | "Question" | "Example" | "§" | "Step"
+            );
+        if words[i].space > 0.0 && (figure || number && is_unit(&words[i + 1].text())) {
             words[i].tied = true;
         }
     }
 }
 
 impl Word {
+    fn first(&self) -> Option<char> {
+        self.pieces.first()?.glyphs.first()?.text.chars().next()
+    }
+
+    fn last(&self) -> Option<char> {
+        self.pieces.last()?.glyphs.last()?.text.chars().next_back()
+    }
+
     fn text(&self) -> String {
         let glyphs = self.pieces.iter().flat_map(|piece| &piece.glyphs);
         glyphs.map(|glyph| glyph.text.as_str()).collect()

@@ -24,6 +24,7 @@ pub use profile::{Paper, Profile};
 
 use composer::Composer;
 use faces::Faces;
+use furniture::Drawing;
 use page::Composed;
 
 use crate::document::Document;
@@ -40,7 +41,8 @@ pub struct Pair {
 pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
     let mut laid = Composer::lay(document, profile, faces);
     let pages = laid.break_pages();
-    laid.draw(&pages, document.sheet.teacher, false)
+    let teacher = document.sheet.teacher;
+    laid.draw(&pages, Drawing { teacher, first_count: false, again: false })
 }
 
 /// Lays a teacher's copy out once and gives it together with the learner's pages
@@ -48,7 +50,9 @@ pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Compose
 pub fn compose_pair(document: &Document, profile: &Profile, faces: &Faces) -> Pair {
     let mut laid = Composer::lay(document, profile, faces);
     let pages = laid.break_pages();
-    let learner = laid.draw(&pages, false, true);
-    let teacher = laid.draw(&pages, true, false);
+    let drawing = Drawing { teacher: false, first_count: true, again: true };
+    let learner = laid.draw(&pages, drawing);
+    let drawing = Drawing { teacher: true, first_count: false, again: false };
+    let teacher = laid.draw(&pages, drawing);
     Pair { learner, teacher }
 }

@@ -63,8 +63,8 @@ impl Composer<'_> {
         {
             let (from, to) = (m.mm(from) * scale, m.mm(to) * scale);
             let line = self.label(word, look);
-            line.draw(from, baseline, look, self.faces, &mut slab.marks);
             slab.marks.push(level(from + line.width + 4.0, to, baseline + 2.5, m.rule(0.6)));
+            line.draw(from, baseline, look, self.faces, &mut slab.marks);
         }
         slab.glue = NEVER;
         self.push(slab);

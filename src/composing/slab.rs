@@ -31,12 +31,6 @@ pub(super) struct Slab {
 }
 
 /// Moves a mark.
-pub(super) fn moved(mark: &Mark, dx: f64, dy: f64) -> Mark {
-    let mut mark = mark.clone();
-    move_by(&mut mark, dx, dy);
-    mark
-}
-
 pub(super) fn move_by(mark: &mut Mark, dx: f64, dy: f64) {
     let shift = |point: &mut (f64, f64)| {
         point.0 += dx;

@@ -67,7 +67,7 @@ impl Composer<'_> {
                 self.text(&equation.left, look, before);
             }
             let set = self.set(&equation.right, look, self.measures.text - right_at);
-            for (j, line) in set.iter().enumerate() {
+            for (j, line) in set.into_iter().enumerate() {
                 let mut slab = self.line_slab(line, look, right_at);
                 let baseline = slab.baseline.unwrap_or(0.0);
                 if j == 0 {
@@ -80,7 +80,7 @@ impl Composer<'_> {
                     let at = sign_at - self.space() - left.width;
                     left.draw(at, baseline, look, self.faces, &mut slab.marks);
                     if chain.len() > 1 || !equation.left.is_empty() {
-                        sign.draw(sign_at, baseline, look, self.faces, &mut slab.marks);
+                        sign.clone().draw(sign_at, baseline, look, self.faces, &mut slab.marks);
                     }
                 }
                 self.push(slab);

@@ -162,16 +162,17 @@ impl Composer<'_> {
         let height = m.whole(tallest as f64 * look.leading + 2.0 * ABOVE);
         let mut slab = Slab { height, ..Slab::default() };
         let pad = (height - tallest as f64 * look.leading) / 2.0;
-        for (i, (set, column)) in sets.iter().zip(columns).enumerate() {
+        for (i, (set, column)) in sets.into_iter().zip(columns).enumerate() {
             // Heads stand at the foot of their row, the rest at the top.
-            let down = if head { tallest - set.len() } else { 0 };
-            for (j, line) in set.iter().enumerate() {
+            let count = set.len();
+            let down = if head { tallest - count } else { 0 };
+            for (j, line) in set.into_iter().enumerate() {
                 let slack = column.width - line.width;
                 let x = column.x
                     + match column.align {
                         Align::Left => 0.0,
                         Align::Middle => slack / 2.0,
-                        Align::Right if head || set.len() > 1 => slack,
+                        Align::Right if head || count > 1 => slack,
                         Align::Right => {
                             let cell = cells.get(i).map_or(&[][..], Vec::as_slice);
                             match self.point(cell, look) {

@@ -57,9 +57,10 @@ impl Composer<'_> {
             .flat_map(|runs| self.set(runs, body, (m.text - x).max(self.u(12.0))))
             .collect();
         let count = terms.len().max(texts.len());
+        let (mut terms, mut texts) = (terms.into_iter(), texts.into_iter());
         for i in 0..count {
-            let mut slab = self.line_slab(texts.get(i).unwrap_or(&Line::default()), body, x);
-            if let (Some(line), Some(baseline)) = (terms.get(i), slab.baseline) {
+            let mut slab = self.line_slab(texts.next().unwrap_or_default(), body, x);
+            if let (Some(line), Some(baseline)) = (terms.next(), slab.baseline) {
                 line.draw(left, baseline, bold, self.faces, &mut slab.marks);
             }
             slab.before = if i == 0 { before } else { 0.0 };

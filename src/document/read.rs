@@ -188,17 +188,17 @@ impl<'a> Reader<'a> {
         blocks: &mut Vec<Block>,
     ) -> Result<(), ReadFault> {
         let name = info.split_whitespace().next().unwrap_or(info);
-        let line = 1 + self.text[..at].bytes().filter(|b| *b == b'\n').count();
+        let line = || 1 + self.text[..at].bytes().filter(|b| *b == b'\n').count();
         match directive(name, body) {
             Some(Ok(Directive::Sheet(sheet))) => self.document.sheet = sheet,
             Some(Ok(Directive::Block(block))) => blocks.push(block),
             Some(Err((within, said))) => {
                 let message = format!("The `{name}` block cannot be read: {said}.");
-                return Err(ReadFault { line: line + within, message });
+                return Err(ReadFault { line: line() + within, message });
             }
             None => {
                 let message = format!("There is no directive called `{name}`.");
-                return Err(ReadFault { line, message });
+                return Err(ReadFault { line: line(), message });
             }
         }
         Ok(())
