@@ -28,8 +28,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         read(&markdown).map_err(|fault| format!("{name}: {fault:?}"))
     };
     for (name, document) in [
-        ("worksheet", fill("worksheet", &|| templates.fill("sheet.md", &samples::sheet(false, 9)))?),
+        (
+            "worksheet",
+            fill("worksheet", &|| templates.fill("sheet.md", &samples::sheet(false, 9)))?,
+        ),
         ("key", fill("key", &|| templates.fill("sheet.md", &samples::sheet(true, 9)))?),
+        ("unkind", fill("unkind", &|| templates.fill("sheet.md", &samples::unkind()))?),
         ("lesson", fill("lesson", &|| templates.fill("lesson.md", &samples::lesson()))?),
     ] {
         for (paper, profile) in &profiles {

@@ -94,21 +94,22 @@ impl Composer<'_> {
         }
         for (i, item) in items.iter().enumerate() {
             let first = self.slabs.len();
+            self.indent = self.deeper(text_at);
             match start {
+                // Deep down no room is left beside the text.
+                _ if self.indent < edge + text_at => {}
                 Some(from) => {
                     let number = (from + i as u64).to_string();
                     self.hang(edge + mark_at, &number, self.look(Face::Bold, 3.0, 4.0));
                 }
                 None => self.hang(edge + mark_at, "–", look),
             }
-            self.indent = edge + text_at;
             self.blocks(&item.blocks);
             self.flush_hanging();
             self.indent = edge;
             let long = self.slabs.len() > first + 1;
             let spaced = !tight || long || start.is_some();
-            let under_heading =
-                first > 0 && self.slabs[first - 1].heading.is_some() && i == 0;
+            let under_heading = first > 0 && self.slabs[first - 1].heading.is_some() && i == 0;
             if let Some(slab) = self.slabs.get_mut(first) {
                 slab.before = match i {
                     0 if under_heading => 0.0,
@@ -131,7 +132,7 @@ impl Composer<'_> {
         self.flush_hanging();
         let edge = self.indent;
         let start = self.slabs.len();
-        self.indent = edge + self.measures.mm(10.0);
+        self.indent = self.deeper(self.measures.mm(10.0));
         // The word runs in before the first line of text.
         let word = Run { text: "Note  ".to_owned(), bold: true, ..Run::default() };
         match inner.split_first() {
@@ -226,7 +227,7 @@ impl Composer<'_> {
 
     pub(super) fn quote(&mut self, inner: &[Block]) {
         let edge = self.indent;
-        self.indent += self.measures.mm(10.0);
+        self.indent = self.deeper(self.measures.mm(10.0));
         self.blocks(inner);
         self.indent = edge;
     }
@@ -276,8 +277,7 @@ fn bars(left: f64, right: f64) -> Mark {
     let mut segments = Vec::new();
     let mut x = left - STRIP;
     while x < right {
-        let bar =
-            [(x, STRIP), (x + across, STRIP), (x + across + STRIP, 0.0), (x + STRIP, 0.0)];
+        let bar = [(x, STRIP), (x + across, STRIP), (x + across + STRIP, 0.0), (x + STRIP, 0.0)];
         let cut = clip(&clip(&bar, left, 1.0), right, -1.0);
         for (i, point) in cut.iter().enumerate() {
             segments.push(if i == 0 {

@@ -75,8 +75,12 @@ impl<'a> Composer<'a> {
 
     /// The width from the indent to the right edge of the text.
     pub(super) fn measure(&self) -> f64 {
-        // Deep nesting narrows the text; it never closes up.
         (self.measures.text - self.indent).max(self.u(12.0))
+    }
+
+    /// The indent moved in, as long as enough of the measure is left.
+    pub(super) fn deeper(&self, by: f64) -> f64 {
+        (self.indent + by).min((0.6 * self.measures.text).max(self.indent))
     }
 
     pub(super) fn label(&self, text: &str, look: Type) -> Line {

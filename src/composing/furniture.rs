@@ -163,11 +163,8 @@ impl Composer<'_> {
         let tab = self.label(&sheet.tab, bold);
         // Its room is kept on the learner's copy too, so that both are alike.
         let tab_width = if sheet.tab.is_empty() { 0.0 } else { tab.width + 12.0 };
-        let room = if tab_width > 0.0 {
-            (m.block - tab_width) / 2.0 - 6.0
-        } else {
-            m.block / 2.0 - 6.0
-        };
+        let room =
+            if tab_width > 0.0 { (m.block - tab_width) / 2.0 - 6.0 } else { m.block / 2.0 - 6.0 };
         let left = self.shortened(&sheet.left, look, room);
         left.draw(0.0, baseline, look, self.faces, to);
         let right = self.shortened(&sheet.right, look, room);

@@ -180,6 +180,9 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
 
 /// Where a compound may be parted: behind its hyphen or dash, between letters.
 fn after_hyphen(text: &str) -> Option<usize> {
+    if !text.contains(['-', '–', '—', '/']) {
+        return None;
+    }
     let letters = |s: &str| s.chars().take(2).filter(|c| c.is_alphabetic()).count() == 2;
     text.char_indices().find_map(|(i, c)| {
         let end = i + c.len_utf8();
@@ -247,9 +250,38 @@ fn is_unit(word: &str) -> bool {
     let first = bare.split('/').next().unwrap_or(bare);
     matches!(
         first.trim_end_matches(['²', '³', '2', '3']),
-        "%" | "kg" | "g" | "mg" | "µg" | "μg" | "t" | "lb" | "mol" | "kmol" | "mol%" | "mL" | "L"
-            | "dm" | "cm" | "m" | "mm" | "s" | "min" | "h" | "day" | "days" | "K" | "°C" | "°F"
-            | "Pa" | "kPa" | "bar" | "atm" | "mmHg" | "ppm" | "hours" | "minutes"
+        "%" | "kg"
+            | "g"
+            | "mg"
+            | "µg"
+            | "μg"
+            | "t"
+            | "lb"
+            | "mol"
+            | "kmol"
+            | "mol%"
+            | "mL"
+            | "L"
+            | "dm"
+            | "cm"
+            | "m"
+            | "mm"
+            | "s"
+            | "min"
+            | "h"
+            | "day"
+            | "days"
+            | "K"
+            | "°C"
+            | "°F"
+            | "Pa"
+            | "kPa"
+            | "bar"
+            | "atm"
+            | "mmHg"
+            | "ppm"
+            | "hours"
+            | "minutes"
     )
 }
 
@@ -379,8 +411,7 @@ mod tests {
     #[test]
     fn a_number_keeps_its_unit_and_a_paragraph_its_last_two_words() {
         for width in 120..400 {
-            for line in lines("The pan holds 400 kg of brine, 24 % of it salt.", f64::from(width))
-            {
+            for line in lines("The pan holds 400 kg of brine, 24 % of it salt.", f64::from(width)) {
                 assert!(!line.ends_with("400") && !line.ends_with("24"), "{line}");
                 assert_ne!(line, "salt.");
             }

@@ -115,7 +115,9 @@ impl Composer<'_> {
         if !number {
             return None;
         }
-        let end = text.find(|c: char| !c.is_ascii_digit() && !matches!(c, '−' | '-' | '+' | '<' | '>' | ' ' | '\u{202f}'));
+        let end = text.find(|c: char| {
+            !c.is_ascii_digit() && !matches!(c, '−' | '-' | '+' | '<' | '>' | ' ' | '\u{202f}')
+        });
         let all = lines::one(cell, look, self.faces).width;
         let before = end.map_or(all, |end| self.label(&text[..end], look).width);
         Some((before, (all - before).max(0.0)))
@@ -181,9 +183,8 @@ impl Composer<'_> {
                             }
                         }
                     };
-                let baseline = pad
-                    + (down + j) as f64 * look.leading
-                    + m.baseline(look.leading, look.size);
+                let baseline =
+                    pad + (down + j) as f64 * look.leading + m.baseline(look.leading, look.size);
                 line.draw(x, baseline, look, self.faces, &mut slab.marks);
                 slab.baseline = Some(baseline);
             }

@@ -67,23 +67,43 @@ pub struct Document {
 pub enum Block {
     Opening(Opening),
     Names,
-    Question { number: String },
-    Part { label: String },
+    Question {
+        number: String,
+    },
+    Part {
+        label: String,
+    },
     Answer(Answer),
-    Total { marks: u32 },
-    Example { label: String },
+    Total {
+        marks: u32,
+    },
+    Example {
+        label: String,
+    },
     Close,
     Steps(Vec<Step>),
     Facts(Vec<Fact>),
     Glossary(Vec<Term>),
-    Caption { label: String, text: Runs },
-    Pages { counts: String },
+    Caption {
+        label: String,
+        text: Runs,
+    },
+    Pages {
+        counts: String,
+    },
     /// Level from 1 (as `#`).
-    Heading { level: u8, text: Runs },
+    Heading {
+        level: u8,
+        text: Runs,
+    },
     Paragraph(Runs),
     /// Lines to keep as they are typed.
     Literal(Vec<String>),
-    List { start: Option<u64>, tight: bool, items: Vec<ListItem> },
+    List {
+        start: Option<u64>,
+        tight: bool,
+        items: Vec<ListItem>,
+    },
     Table(Table),
     Note(Vec<Block>),
     Caution(Vec<Block>),
@@ -91,7 +111,9 @@ pub enum Block {
     Quote(Vec<Block>),
     Rule,
     /// A picture by its words.
-    Picture { words: Runs },
+    Picture {
+        words: Runs,
+    },
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -3,9 +3,7 @@
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
-use super::blocks::{
-    Answer, AnswerLine, Block, Fact, Mistake, Opening, Sheet, Step, Term, plain,
-};
+use super::blocks::{Answer, AnswerLine, Block, Fact, Mistake, Opening, Sheet, Step, Term, plain};
 use super::inline::inline;
 
 /// What a fenced block turned out to be.
@@ -148,67 +146,67 @@ struct PagesBody {
 /// # Errors
 /// One sentence on what is wrong with the YAML, and its line there (from 1).
 pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usize, String)>> {
-    let block = match name {
-        "sheet" => return Some(yaml(body).map(|body| Directive::Sheet(sheet(&body)))),
-        "opening" => yaml(body).map(|body: OpeningBody| {
-            Block::Opening(Opening {
-                title: inline(&body.title),
-                line: inline(&body.line),
-                score: body.score,
-            })
-        }),
-        "names" => Ok(Block::Names),
-        "question" => yaml(body)
-            .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
-        "part" => {
-            yaml(body).map(|body: LabelBody| Block::Part { label: plain(&inline(&body.label)) })
-        }
-        "answer" => yaml(body).map(|body| Block::Answer(answer(body))),
-        "total" => yaml(body).map(|body: TotalBody| Block::Total { marks: body.marks }),
-        "example" => {
-            yaml(body).map(|body: LabelBody| Block::Example { label: plain(&inline(&body.label)) })
-        }
-        "close" => Ok(Block::Close),
-        "steps" => rows(body).map(|steps: Vec<StepBody>| {
-            Block::Steps(
-                steps
-                    .iter()
-                    .map(|step| Step {
-                        says: inline(&step.says),
-                        chain: step.chain.iter().map(|line| inline(line)).collect(),
-                    })
-                    .collect(),
-            )
-        }),
-        "facts" => rows(body).map(|facts: Vec<FactBody>| {
-            Block::Facts(
-                facts
-                    .iter()
-                    .map(|fact| Fact { term: inline(&fact.term), says: inline(&fact.says) })
-                    .collect(),
-            )
-        }),
-        "glossary" => rows(body).map(|terms: Vec<TermBody>| {
-            Block::Glossary(
-                terms
-                    .iter()
-                    .map(|term| Term {
-                        term: inline(&term.term),
-                        meaning: inline(&term.meaning),
-                        example: inline(&term.example),
-                        not: inline(&term.not),
-                    })
-                    .collect(),
-            )
-        }),
-        "caption" => yaml(body).map(|body: CaptionBody| Block::Caption {
-            label: plain(&inline(&body.label)),
-            text: inline(&body.text),
-        }),
-        "pages" => yaml(body)
-            .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
-        _ => return None,
-    };
+    let block =
+        match name {
+            "sheet" => return Some(yaml(body).map(|body| Directive::Sheet(sheet(&body)))),
+            "opening" => yaml(body).map(|body: OpeningBody| {
+                Block::Opening(Opening {
+                    title: inline(&body.title),
+                    line: inline(&body.line),
+                    score: body.score,
+                })
+            }),
+            "names" => Ok(Block::Names),
+            "question" => yaml(body)
+                .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
+            "part" => {
+                yaml(body).map(|body: LabelBody| Block::Part { label: plain(&inline(&body.label)) })
+            }
+            "answer" => yaml(body).map(|body| Block::Answer(answer(body))),
+            "total" => yaml(body).map(|body: TotalBody| Block::Total { marks: body.marks }),
+            "example" => yaml(body)
+                .map(|body: LabelBody| Block::Example { label: plain(&inline(&body.label)) }),
+            "close" => Ok(Block::Close),
+            "steps" => rows(body).map(|steps: Vec<StepBody>| {
+                Block::Steps(
+                    steps
+                        .iter()
+                        .map(|step| Step {
+                            says: inline(&step.says),
+                            chain: step.chain.iter().map(|line| inline(line)).collect(),
+                        })
+                        .collect(),
+                )
+            }),
+            "facts" => rows(body).map(|facts: Vec<FactBody>| {
+                Block::Facts(
+                    facts
+                        .iter()
+                        .map(|fact| Fact { term: inline(&fact.term), says: inline(&fact.says) })
+                        .collect(),
+                )
+            }),
+            "glossary" => rows(body).map(|terms: Vec<TermBody>| {
+                Block::Glossary(
+                    terms
+                        .iter()
+                        .map(|term| Term {
+                            term: inline(&term.term),
+                            meaning: inline(&term.meaning),
+                            example: inline(&term.example),
+                            not: inline(&term.not),
+                        })
+                        .collect(),
+                )
+            }),
+            "caption" => yaml(body).map(|body: CaptionBody| Block::Caption {
+                label: plain(&inline(&body.label)),
+                text: inline(&body.text),
+            }),
+            "pages" => yaml(body)
+                .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
+            _ => return None,
+        };
     Some(block.map(Directive::Block))
 }
 

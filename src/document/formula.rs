@@ -171,7 +171,8 @@ mod tests {
 
     #[test]
     fn other_words_are_no_formulas() {
-        for typed in ["feed", "Xq2", "print --seed 7", "", "+", "H2O^", "Ca(OH", "brine.salt", "²"] {
+        for typed in ["feed", "Xq2", "print --seed 7", "", "+", "H2O^", "Ca(OH", "brine.salt", "²"]
+        {
             assert_eq!(chemical(typed), None, "{typed}");
         }
     }

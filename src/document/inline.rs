@@ -170,7 +170,9 @@ fn below_or_letter(c: char) -> bool {
 fn join(runs: &mut Runs, run: Run) {
     match runs.last_mut() {
         Some(last)
-            if last.bold == run.bold && last.slant == run.slant && last.shift == run.shift
+            if last.bold == run.bold
+                && last.slant == run.slant
+                && last.shift == run.shift
                 && (!last.text.is_empty() || run.text.is_empty()) =>
         {
             last.text.push_str(&run.text);
@@ -307,8 +309,7 @@ impl Mathematics<'_> {
             "left" | "right" | "displaystyle" => {}
             _ => match symbol(&name) {
                 Some(c) if c.is_alphabetic() => {
-                    let run =
-                        Run { text: c.to_string(), slant: Slant::Italic, shift, bold: false };
+                    let run = Run { text: c.to_string(), slant: Slant::Italic, shift, bold: false };
                     join(out, run);
                 }
                 Some(c) => sign(out, c, shift),
@@ -339,7 +340,24 @@ fn sign(out: &mut Runs, c: char, shift: Shift) {
 }
 
 fn is_relation(c: char) -> bool {
-    matches!(c, '+' | '−' | '×' | '÷' | '=' | '<' | '>' | '≤' | '≥' | '≈' | '≠' | '→' | '⇌' | '∝' | '±' | '·')
+    matches!(
+        c,
+        '+' | '−'
+            | '×'
+            | '÷'
+            | '='
+            | '<'
+            | '>'
+            | '≤'
+            | '≥'
+            | '≈'
+            | '≠'
+            | '→'
+            | '⇌'
+            | '∝'
+            | '±'
+            | '·'
+    )
 }
 
 /// A power or an index: with characters of its own if all have one.

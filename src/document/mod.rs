@@ -41,8 +41,8 @@ mod read;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Document, Fact, ListItem, Mistake, Opening, Run, Runs,
-    Sheet, Shift, Slant, Step, Table, Term, plain,
+    Align, Answer, AnswerLine, Block, Document, Fact, ListItem, Mistake, Opening, Run, Runs, Sheet,
+    Shift, Slant, Step, Table, Term, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

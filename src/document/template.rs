@@ -190,8 +190,7 @@ fn each(value: &Value, change: &dyn Fn(&Value) -> Result<Value, Error>) -> Resul
 fn fault(asked: &str, error: &Error) -> TemplateFault {
     // The innermost error knows the place best: an include only says that it failed.
     let mut inner = error;
-    while let Some(next) =
-        std::error::Error::source(inner).and_then(|e| e.downcast_ref::<Error>())
+    while let Some(next) = std::error::Error::source(inner).and_then(|e| e.downcast_ref::<Error>())
     {
         if next.name().is_none() {
             break;
@@ -200,13 +199,8 @@ fn fault(asked: &str, error: &Error) -> TemplateFault {
     }
     let source = inner.template_source().unwrap_or_default().to_owned();
     let range = inner.range().filter(|range| source.get(range.clone()).is_some());
-    let written = range.clone().map(|range| source[range].trim()).unwrap_or_default();
     let name = (inner.kind() == ErrorKind::UndefinedError)
-        .then(|| {
-            // `title | quoted` and `{{ title }}` are both about `title`.
-            let bare = written.trim_start_matches("{{").trim_end_matches("}}");
-            bare.split('|').next().unwrap_or(bare).trim().to_owned()
-        })
+        .then(|| range.clone().map(|range| asked_for(&source, range)).unwrap_or_default())
         .filter(|name| !name.is_empty());
     let detail = inner.detail().unwrap_or("it cannot be filled");
     let message = match inner.kind() {
@@ -214,12 +208,7 @@ fn fault(asked: &str, error: &Error) -> TemplateFault {
             Some(name) => format!("The template asks for `{name}`, which nothing provides."),
             None => "The template asks for something that nothing provides.".to_owned(),
         },
-        ErrorKind::TemplateNotFound if error.detail().is_some_and(|d| d.contains("template `")
-            || d.starts_with("a template must")) =>
-        {
-            format!("A template is missing: {detail}.")
-        }
-        ErrorKind::TemplateNotFound => format!("There is no template called `{asked}`."),
+        ErrorKind::TemplateNotFound => format!("A template is missing: {detail}."),
         ErrorKind::OutOfFuel => "The template runs without end.".to_owned(),
         ErrorKind::SyntaxError => format!("The template cannot be read here: {detail}."),
         ErrorKind::UnknownFilter | ErrorKind::UnknownFunction | ErrorKind::UnknownTest => {
@@ -235,4 +224,17 @@ fn fault(asked: &str, error: &Error) -> TemplateFault {
         message,
         source,
     }
+}
+
+/// The expression that turned out undefined: what stands at `range`, or what is
+/// handed to the filter that stands there.
+fn asked_for(source: &str, range: std::ops::Range<usize>) -> String {
+    let before = &source[..range.start];
+    let start = before.rfind(['{', '%']).map_or(0, |at| at + 1);
+    let handed = before[start..].trim();
+    let expression = match handed.split_once('|') {
+        Some((first, _)) => first,
+        None => source[range].trim_start_matches("{{").trim_end_matches("}}"),
+    };
+    expression.split('|').next().unwrap_or(expression).trim().to_owned()
 }

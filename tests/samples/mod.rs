@@ -1,5 +1,8 @@
 //! Sample sheets and a lesson, with every block and with unkind texts.
 
+// Each test file uses what it needs of these.
+#![allow(dead_code)]
+
 use stillroom::document::context::*;
 
 fn answer(name: &str, unit: &str, value: &str) -> AnswerContext {
@@ -36,7 +39,12 @@ fn pan(number: u32) -> QuestionContext {
     a.solution = vec![step(
         1,
         "The brine is 5.0\u{202f}% salt.",
-        &["mass of salt = brine × salt share", "400\u{202f}kg × 0.050", "20.0\u{202f}kg", "20\u{202f}kg"],
+        &[
+            "mass of salt = brine × salt share",
+            "400\u{202f}kg × 0.050",
+            "20.0\u{202f}kg",
+            "20\u{202f}kg",
+        ],
     )];
     let mut b = part(
         "(b)",
@@ -48,14 +56,25 @@ fn pan(number: u32) -> QuestionContext {
         "all the salt stays: 20.0\u{202f}kg = 0.24 × *m*".into(),
         "*m* = 20.0\u{202f}kg ÷ 0.24 = 83.33…\u{202f}kg = **83\u{202f}kg** (2 s.f.)".into(),
     ];
-    b.mistakes =
-        vec![mistake("324", "took away percentage points"), mistake("20", "boiled off all the water")];
+    b.mistakes = vec![
+        mistake("324", "took away percentage points"),
+        mistake("20", "boiled off all the water"),
+    ];
     b.solution = vec![
-        step(1, "Steam carries no salt, so all the salt is in the slurry.", &["slurry salt = clear brine salt", "20.0\u{202f}kg"]),
+        step(
+            1,
+            "Steam carries no salt, so all the salt is in the slurry.",
+            &["slurry salt = clear brine salt", "20.0\u{202f}kg"],
+        ),
         step(
             2,
             "The slurry is 24\u{202f}% salt.",
-            &["slurry = slurry salt ÷ slurry salt share", "20.0\u{202f}kg ÷ 0.24", "83.33…\u{202f}kg", "83\u{202f}kg"],
+            &[
+                "slurry = slurry salt ÷ slurry salt share",
+                "20.0\u{202f}kg ÷ 0.24",
+                "83.33…\u{202f}kg",
+                "83\u{202f}kg",
+            ],
         ),
     ];
     let mut c = part(
@@ -68,7 +87,12 @@ fn pan(number: u32) -> QuestionContext {
     c.solution = vec![step(
         1,
         "What enters the pan leaves it: a balance over the pan.",
-        &["steam = clear brine − slurry", "400\u{202f}kg − 83.33\u{202f}kg", "316.67\u{202f}kg", "317\u{202f}kg"],
+        &[
+            "steam = clear brine − slurry",
+            "400\u{202f}kg − 83.33\u{202f}kg",
+            "316.67\u{202f}kg",
+            "317\u{202f}kg",
+        ],
     )];
     QuestionContext {
         number,
@@ -85,9 +109,14 @@ fn gypsum(number: u32) -> QuestionContext {
         "",
         "",
         3,
-        vec![answer("mass of water bound in the gypsum crystals of one settling pond", "kg", "5.2")],
+        vec![answer(
+            "mass of water bound in the gypsum crystals of one settling pond",
+            "kg",
+            "5.2",
+        )],
     );
-    only.working = (1..9).map(|i| format!("line {i} of a working that is too long for its space")).collect();
+    only.working =
+        (1..9).map(|i| format!("line {i} of a working that is too long for its space")).collect();
     only.mistakes = vec![mistake("11", "forgot the water of the crystals")];
     only.solution = vec![step(
         1,
@@ -112,7 +141,11 @@ fn table(number: u32) -> QuestionContext {
         2,
         vec![answer("share of salt", "%", "75.0")],
     );
-    a.solution = vec![step(1, "Compare the crystals with the feed.", &["share = crystals ÷ feed", "204\u{202f}kg ÷ 272\u{202f}kg", "0.75", "75.0\u{202f}%"])];
+    a.solution = vec![step(
+        1,
+        "Compare the crystals with the feed.",
+        &["share = crystals ÷ feed", "204\u{202f}kg ÷ 272\u{202f}kg", "0.75", "75.0\u{202f}%"],
+    )];
     let mut b = part(
         "(b)",
         "The bittern is sold. Work out the mass of salt in it, and the mass of water.",
@@ -157,32 +190,83 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
     }
 }
 
+/// A sheet whose texts are as unkind as an author's can be.
+pub(crate) fn unkind() -> SheetContext {
+    let mut context = sheet(true, 12);
+    let long = "unbrokenwordwithoutanyspace".repeat(12);
+    context.title = format!("A title {}", "that goes on and on ".repeat(12));
+    context.head_left = "a very long course name indeed ".repeat(6);
+    context.head_right = long.clone();
+    context.objective_line = Some(long.clone());
+    context.questions[0].stem = format!(
+        "{long} and {}\n\n- a\n- {long}\n\n1. b\n\n> **Note.** {long}",
+        "words ".repeat(400)
+    );
+    context.questions[1].parts[0].answers[0].name = long.clone();
+    context.questions[1].parts[0].answers[0].value =
+        "123\u{202f}456\u{202f}789.123\u{202f}456\u{202f}789 or so".into();
+    context.questions[2].parts[0].marks = 90;
+    context.questions[2].parts[1].answers[0].unit =
+        "kg of dissolved salts per 100 g of dry air".into();
+    context.questions[3].parts[0].text = String::new();
+    context.questions[3].parts[1].text =
+        "| a | b |\n|:--|--:|\n".to_owned() + &"| cell with some words in it | 12.5 |\n".repeat(60);
+    context.questions[4].stem = format!(
+        "| {} |\n|{}\n| {} |",
+        "head words |".repeat(14),
+        ":--|".repeat(14),
+        "cell |".repeat(14)
+    );
+    context.questions[5].parts[0].solution[0].chain =
+        vec![format!("{long} = {long}"), long.clone(), "= 3".into()];
+    context.questions[6].parts[1].mistakes = (0..9)
+        .map(|i| MistakeContext { value: i.to_string(), says: "something ".repeat(9) })
+        .collect();
+    context.questions[7].stem = ">".repeat(9) + " deep\n\n" + &"- ".repeat(30) + "deeper";
+    context.questions[8].stem = String::new();
+    context.questions[8].parts.clear();
+    context.cautions = vec!["Hot liquid spits. ".repeat(60), long];
+    context
+}
+
 /// A lesson with every kind of block.
 pub(crate) fn lesson() -> LessonContext {
     let texts = |all: &[&str]| all.iter().map(|text| (*text).to_owned()).collect::<Vec<String>>();
-    let outlet = |role: &str, stream: &str| OutletContext { role: role.into(), stream: stream.into() };
+    let outlet =
+        |role: &str, stream: &str| OutletContext { role: role.into(), stream: stream.into() };
     let technique = |title: &str| TechniqueContext {
         title: title.into(),
         property: "boiling point".into(),
         separates: "a dissolved solid from its solvent".into(),
         outlets: vec![outlet("vapour", "steam, to the air"), outlet("concentrate", "strong brine")],
-        apparatus: texts(&["evaporating basin", "tripod", "gauze", "burner", "stirring rod", "eye protection for everybody near the bench"]),
+        apparatus: texts(&[
+            "evaporating basin",
+            "tripod",
+            "gauze",
+            "burner",
+            "stirring rod",
+            "eye protection for everybody near the bench",
+        ]),
         steps: texts(&[
             "Half fill the basin.",
             "Heat gently until crystals show at the edge, and stir all the while so that no crust forms on the liquid and bursts.",
             "Leave it to cool.",
         ]),
-        cautions: texts(&["Stop at the crystallisation point; the basin stays hot.", "Hot liquid spits when it is nearly dry: wear eye protection, keep hair and sleeves back, and stand up to work."]),
+        cautions: texts(&[
+            "Stop at the crystallisation point; the basin stays hot.",
+            "Hot liquid spits when it is nearly dry: wear eye protection, keep hair and sleeves back, and stand up to work.",
+        ]),
         industry: texts(&["a wide open pan over a fire"]),
     };
     let operation = |step: &str, operation: &str, inlets: &[&str], outlets: Vec<OutletContext>| {
-        OperationContext { step: step.into(), operation: operation.into(), inlets: texts(inlets), outlets }
+        OperationContext {
+            step: step.into(),
+            operation: operation.into(),
+            inlets: texts(inlets),
+            outlets,
+        }
     };
-    let example = ExampleContext {
-        number: 1,
-        stem: pan(1).stem,
-        parts: pan(1).parts,
-    };
+    let example = ExampleContext { number: 1, stem: pan(1).stem, parts: pan(1).parts };
     LessonContext {
         title: "Salt from the sea".into(),
         head_left: "Year 9 science · Salt from the sea".into(),
