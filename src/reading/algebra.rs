@@ -125,9 +125,9 @@ impl Desk<'_> {
             format!("`{found}`")
         });
         match suggestion {
-            Some(made) => finding
-                .next(format!("did you mean `{made}`?"))
-                .written(self.line_with(span, &made)),
+            Some(made) => {
+                finding.next(format!("did you mean `{made}`?")).written(self.line_with(span, &made))
+            }
             None => finding,
         }
     }

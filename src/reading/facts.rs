@@ -14,7 +14,8 @@ use crate::quantity::formula::{self, Operator};
 use crate::quantity::{Formula, Number, Typed, Unit, round_figures};
 
 /// Keys of facts that are words of the language, not names.
-const OWN_KEYS: &[&str] = &["total", "volume", "density", "is", "rest", "others", "solids", "liquor"];
+const OWN_KEYS: &[&str] =
+    &["total", "volume", "density", "is", "rest", "others", "solids", "liquor"];
 
 /// The `given` of a question or a process.
 pub(super) fn given(desk: &mut Desk, fields: &Fields) -> Vec<StreamFacts> {
@@ -78,10 +79,17 @@ fn stream_and_part(desk: &mut Desk, text: &str, span: Span) -> (Text, Option<Tex
     let stage = part.value.strip_prefix("stage").is_some_and(|n| n.parse::<u32>().is_ok());
     if !matches!(part.value.as_str(), "solids" | "liquor") && !stage {
         let finding = desk
-            .finding(Code::BadFact, part.span, "Only the solids or the liquor of a stream are parts of it.")
+            .finding(
+                Code::BadFact,
+                part.span,
+                "Only the solids or the liquor of a stream are parts of it.",
+            )
             .found(format!("`{}`", part.value))
             .expected("`solids` or `liquor` after the point")
-            .next(format!("write `{}: {{{}: ...}}` for what the stream holds", stream.value, part.value));
+            .next(format!(
+                "write `{}: {{{}: ...}}` for what the stream holds",
+                stream.value, part.value
+            ));
         desk.say(finding);
     }
     (stream, Some(part))
@@ -101,12 +109,22 @@ fn phrase(desk: &mut Desk, key: &Text, text: &Excerpt) -> Option<FactValue> {
         "is" => {
             return match all.strip_prefix("pure ") {
                 Some(_) => name_of(desk, name("pure ".len()), "a component").map(FactValue::Pure),
-                None => bad(desk, text, "`is` says that a stream is one pure component.", "`is: pure water`"),
+                None => bad(
+                    desk,
+                    text,
+                    "`is` says that a stream is one pure component.",
+                    "`is: pure water`",
+                ),
             };
         }
         "rest" => {
             if all == "none" {
-                return bad(desk, text, "`rest` names the component that makes up the rest.", "`rest: water`, or `others: none`");
+                return bad(
+                    desk,
+                    text,
+                    "`rest` names the component that makes up the rest.",
+                    "`rest: water`, or `others: none`",
+                );
             }
             return name_of(desk, name(0), "a component").map(FactValue::Name);
         }
@@ -172,7 +190,13 @@ fn stream_of(desk: &mut Desk, name: Text) -> Option<Text> {
 }
 
 /// `RATIO per [NUMBER UNIT] BASE`.
-fn per_phrase(desk: &mut Desk, text: &Excerpt, start: usize, per: usize, all: &str) -> Option<FactValue> {
+fn per_phrase(
+    desk: &mut Desk,
+    text: &Excerpt,
+    start: usize,
+    per: usize,
+    all: &str,
+) -> Option<FactValue> {
     let left = desk.formula(&text.part(start..start + per));
     let from = per + " per ".len();
     let right = &all[from..];
@@ -203,7 +227,11 @@ fn per_phrase(desk: &mut Desk, text: &Excerpt, start: usize, per: usize, all: &s
                 let span = start + from + lead + at.start.saturating_sub(skip)
                     ..start + from + lead + at.end.saturating_sub(skip);
                 let finding = desk
-                    .finding(Code::BadFact, text.span(span), "What stands after `per` is a unit and the name of a component.")
+                    .finding(
+                        Code::BadFact,
+                        text.span(span),
+                        "What stands after `per` is a unit and the name of a component.",
+                    )
                     .found(format!("`{}`", short(right)))
                     .expected("`0.08 kg per kg dry_air`, or `320 % per dry_matter`")
                     .next("write the unit, then the component's name with underscores");
@@ -253,6 +281,6 @@ fn plain_ratio(typed: &Typed, divisor: &Typed) -> Option<Number> {
     }
     let value = typed.si() / divisor.si();
     let rounded = round_figures(value, typed.number.figures.min(12));
-    let number = Number::parse(&rounded.text).ok()?;
+    let number = Number::parse(&rounded.digits).ok()?;
     ((number.value - value).abs() <= 1e-12 * value.abs()).then_some(number)
 }

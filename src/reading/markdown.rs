@@ -21,49 +21,49 @@ const ORDINARY: &[&str] =
     &["text", "txt", "yaml", "yml", "json", "toml", "markdown", "md", "csv", "html", "console"];
 
 #[derive(Debug)]
-pub struct Layout {
-    pub front: Option<FrontMatter>,
-    pub runs: Vec<Run>,
+pub(super) struct Layout {
+    pub(super) front: Option<FrontMatter>,
+    pub(super) runs: Vec<Run>,
 }
 
 #[derive(Debug)]
-pub struct FrontMatter {
+pub(super) struct FrontMatter {
     /// The YAML between the two lines of dashes.
-    pub body: Excerpt,
+    pub(super) body: Excerpt,
     /// The opening line of dashes.
-    pub open: Span,
-    pub closed: bool,
+    pub(super) open: Span,
+    pub(super) closed: bool,
     /// Where the rest of the file begins.
     after: usize,
 }
 
 #[derive(Debug)]
-pub enum Run {
+pub(super) enum Run {
     Prose(Excerpt),
     Block(Fence),
 }
 
 /// A fenced block whose info string is one of ours.
 #[derive(Debug)]
-pub struct Fence {
-    pub words: &'static words::BlockWords,
+pub(super) struct Fence {
+    pub(super) words: &'static words::BlockWords,
     /// The info string, for messages about the whole block.
-    pub head: Span,
-    pub body: Excerpt,
+    pub(super) head: Span,
+    pub(super) body: Excerpt,
 }
 
 /// The opening line of a fence, looked at by itself.
 #[derive(Debug, Clone, Copy)]
-pub struct Opening<'a> {
-    pub mark: char,
-    pub count: usize,
+pub(super) struct Opening<'a> {
+    pub(super) mark: char,
+    pub(super) count: usize,
     /// The first word after the marks; empty where there is none.
-    pub word: &'a str,
-    pub rest: &'a str,
+    pub(super) word: &'a str,
+    pub(super) rest: &'a str,
 }
 
 /// Whether a line opens a fence (quote marks and indent before it are allowed).
-pub fn opening_fence(line: &str) -> Option<Opening<'_>> {
+pub(super) fn opening_fence(line: &str) -> Option<Opening<'_>> {
     let line = line.trim_start_matches([' ', '>', '\t']).trim_end();
     let mark = line.chars().next().filter(|c| matches!(c, '`' | '~'))?;
     let info = line.trim_start_matches(mark);
@@ -77,7 +77,7 @@ pub fn opening_fence(line: &str) -> Option<Opening<'_>> {
 }
 
 /// The front matter, if the file opens with a line of three dashes.
-pub fn front_matter(file: &SourceFile) -> Option<FrontMatter> {
+pub(super) fn front_matter(file: &SourceFile) -> Option<FrontMatter> {
     let text = file.text();
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let mut lines = lines_from(text, start);
@@ -117,7 +117,7 @@ fn lines_from(text: &str, start: usize) -> impl Iterator<Item = Range<usize>> + 
 }
 
 /// Cuts the file up. Faults of fences and front matter are reported.
-pub fn lay_out(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Layout {
+pub(super) fn lay_out(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Layout {
     let front = front_matter(file);
     let mut from = if file.text().starts_with('\u{feff}') { 3 } else { 0 };
     if let Some(front) = &front {
@@ -312,7 +312,7 @@ impl Cutter<'_> {
 }
 
 /// CommonMark with tables, footnotes, heading attributes and mathematics.
-pub fn markdown_options() -> Options {
+pub(super) fn markdown_options() -> Options {
     Options::ENABLE_TABLES
         | Options::ENABLE_FOOTNOTES
         | Options::ENABLE_HEADING_ATTRIBUTES

@@ -54,12 +54,14 @@ fn unclosed(desk: &mut Desk, excerpt: &Excerpt, at: usize) {
     let text = excerpt.text();
     let line_end = text[at..].find('\n').map_or(text.len(), |n| at + n);
     let inner = text[at + 2..line_end].trim_start();
-    let word: String = inner
-        .chars()
-        .take_while(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '.'))
-        .collect();
+    let word: String =
+        inner.chars().take_while(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '.')).collect();
     let mut finding = desk
-        .finding(Code::BlankUnclosed, excerpt.span(at..at + 2), "The `{{` that opens here is never closed.")
+        .finding(
+            Code::BlankUnclosed,
+            excerpt.span(at..at + 2),
+            "The `{{` that opens here is never closed.",
+        )
         .found(format!("`{}`", short(&text[at..line_end])))
         .expected("`{{ name }}`")
         .next("write `}}` after the name");
@@ -90,7 +92,11 @@ fn blank(desk: &mut Desk, excerpt: &Excerpt, range: Range<usize>) -> Option<Blan
             let Some((_, style)) = STYLES.iter().find(|(name, _)| *name == word) else {
                 let span = excerpt.span(stroke..inner.end);
                 let mut finding = desk
-                    .finding(Code::BadFormula, span, format!("A blank cannot be written as `{word}`."))
+                    .finding(
+                        Code::BadFormula,
+                        span,
+                        format!("A blank cannot be written as `{word}`."),
+                    )
                     .found(format!("`{word}`"))
                     .expected("`number` after the stroke, or no stroke");
                 finding = match nearest(word, STYLES.iter().map(|(name, _)| *name)) {
@@ -108,7 +114,11 @@ fn blank(desk: &mut Desk, excerpt: &Excerpt, range: Range<usize>) -> Option<Blan
     let source = &text[inner.start..formula_end];
     if source.trim().is_empty() {
         let finding = desk
-            .finding(Code::BadFormula, excerpt.span(range), "Nothing is named between these braces.")
+            .finding(
+                Code::BadFormula,
+                excerpt.span(range),
+                "Nothing is named between these braces.",
+            )
             .found("an empty `{{ }}`")
             .expected("`{{ name }}`")
             .next("write the name of a value");

@@ -63,12 +63,18 @@ fn value(desk: &mut Desk, text: &Excerpt) -> Option<ValueKind> {
                 let finding = if formula.as_name().is_some() {
                     desk.finding(Code::BadValue, text.whole(), "This value is a word alone.")
                         .expected("a number with its unit, a choice of words, or `=` and algebra")
-                        .next(format!("write `= {all}` if it is the name of a value, or `one of {all}, ...`"))
+                        .next(format!(
+                            "write `= {all}` if it is the name of a value, or `one of {all}, ...`"
+                        ))
                 } else {
-                    desk.finding(Code::BadValue, text.whole(), "A value that is worked out begins with `=`.")
-                        .expected("`= ` before the algebra")
-                        .next("put `= ` before it")
-                        .written(desk.line_with(text.whole(), &format!("= {all}")))
+                    desk.finding(
+                        Code::BadValue,
+                        text.whole(),
+                        "A value that is worked out begins with `=`.",
+                    )
+                    .expected("`= ` before the algebra")
+                    .next("put `= ` before it")
+                    .written(desk.line_with(text.whole(), &format!("= {all}")))
                 };
                 let finding = finding.found(format!("`{}`", short(all)));
                 desk.say(finding);
@@ -114,7 +120,8 @@ fn one_of(desk: &mut Desk, text: &Excerpt, from: usize) -> Option<ValueKind> {
         desk.say(finding);
         return None;
     }
-    let is_number = |part: &str| part.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
+    let is_number =
+        |part: &str| part.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.'));
     if !parts.iter().any(|(_, part)| is_number(part)) {
         return Some(ValueKind::Words(parts.iter().map(|(_, part)| (*part).to_owned()).collect()));
     }
@@ -135,7 +142,11 @@ fn one_of(desk: &mut Desk, text: &Excerpt, from: usize) -> Option<ValueKind> {
         if numbers[..n].iter().any(|other| other.value == number.value) {
             let (at, part) = parts[n];
             let finding = desk
-                .finding(Code::BadValue, text.span(at..at + part.len()), "This choice stands here twice.")
+                .finding(
+                    Code::BadValue,
+                    text.span(at..at + part.len()),
+                    "This choice stands here twice.",
+                )
                 .found(format!("`{part}` again"))
                 .expected("choices that differ")
                 .next("take one of the two out");
@@ -146,7 +157,13 @@ fn one_of(desk: &mut Desk, text: &Excerpt, from: usize) -> Option<ValueKind> {
 }
 
 /// A number with no unit of its own, or with the same one.
-fn number_in(desk: &mut Desk, text: &Excerpt, at: usize, part: &str, unit: &Unit) -> Option<Number> {
+fn number_in(
+    desk: &mut Desk,
+    text: &Excerpt,
+    at: usize,
+    part: &str,
+    unit: &Unit,
+) -> Option<Number> {
     match Typed::parse(part) {
         Ok(typed) if typed.unit.is_none() || typed.unit.text() == unit.text() => Some(typed.number),
         Ok(typed) => {
@@ -209,13 +226,31 @@ fn range(desk: &mut Desk, text: &Excerpt, start: usize, to: usize) -> Option<Val
     let step_span = text.span(step_at..step_at + step_part.trim().len());
     if typed.number.value <= from.value {
         let span = text.span(start..upper_at + upper.trim().len());
-        return amiss(desk, span, "A range goes from the smaller to the larger.", "the smaller first", "change the two about");
+        return amiss(
+            desk,
+            span,
+            "A range goes from the smaller to the larger.",
+            "the smaller first",
+            "change the two about",
+        );
     }
     if step.value <= 0.0 {
-        return amiss(desk, step_span, "A step is above zero.", "a number above zero", "write how far apart the values stand");
+        return amiss(
+            desk,
+            step_span,
+            "A step is above zero.",
+            "a number above zero",
+            "write how far apart the values stand",
+        );
     }
     if step.value > typed.number.value - from.value {
-        return amiss(desk, step_span, "The step is longer than the range.", "a step that fits into the range", "write a smaller step");
+        return amiss(
+            desk,
+            step_span,
+            "The step is longer than the range.",
+            "a step that fits into the range",
+            "write a smaller step",
+        );
     }
     Some(ValueKind::Range { from, to: typed.number, step, unit })
 }

@@ -44,14 +44,23 @@ pub(super) fn data(
         }
         (Some(table), Some(_)) => {
             let finding = desk
-                .finding(Code::UnknownKey, table.span(0..table.text().len()), "The rows of this table are written twice.")
+                .finding(
+                    Code::UnknownKey,
+                    table.span(0..table.text().len()),
+                    "The rows of this table are written twice.",
+                )
                 .found("`rows` and a table below `---`")
                 .expected("one of the two")
                 .next("keep the one you meant");
             desk.say(finding);
         }
         (None, None) if !desk.damaged => {
-            desk.missing_key("data", "rows", "name: {column: value}, or a Markdown table below a line `---`", fence.head);
+            desk.missing_key(
+                "data",
+                "rows",
+                "name: {column: value}, or a Markdown table below a line `---`",
+                fence.head,
+            );
         }
         _ => {}
     }
@@ -114,7 +123,9 @@ fn table_rows(desk: &mut Desk, text: &Excerpt, head: Span) -> (Option<Excerpt>, 
         let finding = desk
             .finding(Code::BadValue, span, "There is no table below the line `---` of this block.")
             .found("text that is no Markdown table")
-            .expected("lines such as `| temperature in degC | 0 | 20 |`, a line of dashes, then the rows")
+            .expected(
+                "lines such as `| temperature in degC | 0 | 20 |`, a line of dashes, then the rows",
+            )
             .next("write the table with strokes between the cells");
         desk.say(finding);
         return (None, Vec::new());
@@ -134,7 +145,10 @@ fn table_rows(desk: &mut Desk, text: &Excerpt, head: Span) -> (Option<Excerpt>, 
                 values.push((at.clone(), value));
             }
         }
-        rows.push((Text::new(text.text()[name.clone()].to_owned(), text.span(name.clone())), values));
+        rows.push((
+            Text::new(text.text()[name.clone()].to_owned(), text.span(name.clone())),
+            values,
+        ));
     }
     (header.first().map(|cell| text.part(cell.clone())), rows)
 }
@@ -146,7 +160,8 @@ fn cells(text: &str) -> Vec<Vec<Range<usize>>> {
         match event {
             Event::Start(Tag::TableHead | Tag::TableRow) => rows.push(Vec::new()),
             Event::Start(Tag::TableCell) => {
-                let cell = text[range.clone()].trim_matches(|c: char| c == '|' || c.is_whitespace());
+                let cell =
+                    text[range.clone()].trim_matches(|c: char| c == '|' || c.is_whitespace());
                 let start = range.start + text[range.clone()].find(cell).unwrap_or(0);
                 if let Some(row) = rows.last_mut() {
                     row.push(start..start + cell.len());

@@ -30,7 +30,16 @@ pub(in crate::reading) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option
         empty(desk, entry.value.span);
     }
     desk.damaged = false;
-    Some(Front { span: tree.span, id: id?, title: title?, place, class, minutes, language, objectives })
+    Some(Front {
+        span: tree.span,
+        id: id?,
+        title: title?,
+        place,
+        class,
+        minutes,
+        language,
+        objectives,
+    })
 }
 
 fn empty(desk: &mut Desk, span: Span) {

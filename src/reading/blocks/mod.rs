@@ -26,7 +26,11 @@ pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
     let name = fence.words.name;
     if !fence.words.printed {
         let finding = desk
-            .finding(Code::NotYet, fence.head, format!("This version does not print `{name}` blocks."))
+            .finding(
+                Code::NotYet,
+                fence.head,
+                format!("This version does not print `{name}` blocks."),
+            )
             .found(format!("`{name}`"))
             .expected("technique, process, question, example, data or glossary")
             .next("take the block out, or keep it for a later version");
@@ -34,7 +38,8 @@ pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
         return None;
     }
     let below = [words::QUESTION.name, words::EXAMPLE.name, words::DATA.name].contains(&name);
-    let (keys, text) = if below { split_at_dashes(&fence.body) } else { (fence.body.clone(), None) };
+    let (keys, text) =
+        if below { split_at_dashes(&fence.body) } else { (fence.body.clone(), None) };
     let tree = pitfalls::tree(desk, &keys);
     let item = match name {
         "technique" => technique::technique(desk, fence, &tree).map(Item::Technique),

@@ -38,7 +38,14 @@ fn operation(desk: &mut Desk, entry: &Entry) -> Option<Operation> {
         if let Some((port, _)) = kind.port(key) {
             if let Some((first, _)) = ports.iter().find(|(p, _)| p.value == port) {
                 let finding = desk
-                    .finding(Code::DuplicateKey, entry.key.span, format!("`{key}` is another word for `{}`, which stands here already.", port.key))
+                    .finding(
+                        Code::DuplicateKey,
+                        entry.key.span,
+                        format!(
+                            "`{key}` is another word for `{}`, which stands here already.",
+                            port.key
+                        ),
+                    )
                     .found(format!("`{key}`"))
                     .expected("each inlet or outlet once")
                     .next("keep one of the two")
@@ -72,15 +79,22 @@ fn all_keys(kind: &'static Kind) -> Vec<&'static str> {
 
 fn unknown_kind(desk: &mut Desk, word: &Text) {
     let names = || CATALOGUE.iter().map(|kind| kind.name);
-    let near = nearest(&word.value, CATALOGUE.iter().flat_map(|k| std::iter::once(k.name).chain(k.also.iter().copied())));
+    let near = nearest(
+        &word.value,
+        CATALOGUE.iter().flat_map(|k| std::iter::once(k.name).chain(k.also.iter().copied())),
+    );
     let mut finding = desk
-        .finding(Code::UnknownOperation, word.span, format!("There is no operation called `{}`.", word.value))
+        .finding(
+            Code::UnknownOperation,
+            word.span,
+            format!("There is no operation called `{}`.", word.value),
+        )
         .found(format!("`{}`", word.value))
         .expected(names().collect::<Vec<_>>().join(", "));
     finding = match near {
-        Some(near) => finding
-            .next(format!("did you mean `{near}`?"))
-            .written(desk.line_with(word.span, near)),
+        Some(near) => {
+            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(word.span, near))
+        }
         None => finding.next("use one of these; `separation` has balances only and fits anything"),
     };
     desk.say(finding);
@@ -93,7 +107,11 @@ fn streams(desk: &mut Desk, entry: &Entry, port: &'static Port) -> Vec<Text> {
         NodeKind::List(items) => {
             let first = items.first().map_or("stream", |i| desk.file.slice(i.span));
             let finding = desk
-                .finding(Code::MapForText, entry.value.span, format!("One stream only goes with `{}`.", entry.key.text))
+                .finding(
+                    Code::MapForText,
+                    entry.value.span,
+                    format!("One stream only goes with `{}`.", entry.key.text),
+                )
                 .found(format!("a list of {}", items.len()))
                 .expected(format!("one name, such as `{first}`"))
                 .next("split or mix the streams in an operation of their own");
@@ -160,7 +178,11 @@ fn missing_ports(
     }
     let lacking = lacking.join(" and ");
     let finding = desk
-        .finding(Code::OutletMissing, head, format!("What leaves this `{}` is not all named.", kind.name))
+        .finding(
+            Code::OutletMissing,
+            head,
+            format!("What leaves this `{}` is not all named.", kind.name),
+        )
         .found(format!("no {lacking}"))
         .expected(lacking.clone())
         .next("name the stream, even if no question asks for it");

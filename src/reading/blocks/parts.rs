@@ -7,13 +7,13 @@
 use std::ops::Range;
 
 use crate::diag::{Code, Place, Span};
+use crate::quantity::Formula;
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
 use crate::reading::parsed::{Part, Placed, Text, Written};
 use crate::reading::prose::written;
 use crate::reading::words::{self, NOT_YET};
 use crate::reading::yaml::{Entry, NodeKind};
-use crate::quantity::Formula;
 
 pub(super) struct Labelled {
     pub(super) parts: Vec<Part>,
@@ -31,7 +31,11 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
     for key in words::PART.keys {
         if let Some(outside) = fields.get(key.name) {
             let finding = desk
-                .finding(Code::UnknownKey, outside.key.span, format!("`{}` stands beside `parts`, so no part has it.", key.name))
+                .finding(
+                    Code::UnknownKey,
+                    outside.key.span,
+                    format!("`{}` stands beside `parts`, so no part has it.", key.name),
+                )
                 .found(format!("`{}` outside the parts", key.name))
                 .expected("the keys of a part inside that part")
                 .next("move the line into the part it belongs to");
@@ -49,7 +53,9 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
             find_left_out(desk, entry);
             continue;
         }
-        let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else { continue };
+        let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else {
+            continue;
+        };
         parts.push(part(desk, &fields, Some(label)));
     }
     Labelled { parts, asked: true }
@@ -60,7 +66,11 @@ fn check_label(desk: &mut Desk, label: &Text) {
     let one = letters.next().is_some_and(|c| c.is_ascii_lowercase()) && letters.next().is_none();
     if !one {
         let finding = desk
-            .finding(Code::BadId, label.span, format!("A part cannot be labelled `{}`.", label.value))
+            .finding(
+                Code::BadId,
+                label.span,
+                format!("A part cannot be labelled `{}`.", label.value),
+            )
             .found(format!("`{}`", label.value))
             .expected("one small letter: a, b, c")
             .next("label the parts a, b, c in their order");
@@ -157,11 +167,18 @@ pub(super) fn place_texts(
         let letter = opening.letter.as_str();
         if let Some(earlier) = openings[..n].iter().find(|o| o.letter == letter) {
             let finding = desk
-                .finding(Code::PartWithoutKey, label_span, format!("The text of part ({letter}) stands here a second time."))
+                .finding(
+                    Code::PartWithoutKey,
+                    label_span,
+                    format!("The text of part ({letter}) stands here a second time."),
+                )
                 .found(format!("`({letter})` twice"))
                 .expected("one text for each part")
                 .next("give this part its own letter, or join the two")
-                .related(Place::new(desk.file, text.span(earlier.mark.clone())), "the first stands");
+                .related(
+                    Place::new(desk.file, text.span(earlier.mark.clone())),
+                    "the first stands",
+                );
             desk.say(finding);
             continue;
         }
@@ -177,7 +194,9 @@ pub(super) fn place_texts(
         if empty {
             text_missing(desk, letter, label_span);
         }
-        if let Some(part) = parts.iter_mut().find(|p| p.label.as_ref().is_some_and(|l| l.value == letter)) {
+        if let Some(part) =
+            parts.iter_mut().find(|p| p.label.as_ref().is_some_and(|l| l.value == letter))
+        {
             part.text = words;
         }
     }
@@ -193,13 +212,22 @@ fn part_without_key(desk: &mut Desk, letter: &str, span: Span, labels: &[String]
     let (found, next) = if labels.is_empty() {
         (
             "no `parts` in this question".to_owned(),
-            format!("write `parts: {{{letter}: {{find: ...}}}}`, or take `({letter})` out of the text"),
+            format!(
+                "write `parts: {{{letter}: {{find: ...}}}}`, or take `({letter})` out of the text"
+            ),
         )
     } else {
-        (format!("parts {}", labels.join(", ")), format!("add `{letter}: {{find: ...}}` to `parts`"))
+        (
+            format!("parts {}", labels.join(", ")),
+            format!("add `{letter}: {{find: ...}}` to `parts`"),
+        )
     };
     let finding = desk
-        .finding(Code::PartWithoutKey, span, format!("Part ({letter}) has a text, but no key says what it asks for."))
+        .finding(
+            Code::PartWithoutKey,
+            span,
+            format!("Part ({letter}) has a text, but no key says what it asks for."),
+        )
         .found(found)
         .expected(format!("`{letter}` among the parts"))
         .next(next);
@@ -208,7 +236,11 @@ fn part_without_key(desk: &mut Desk, letter: &str, span: Span, labels: &[String]
 
 fn text_missing(desk: &mut Desk, letter: &str, span: Span) {
     let finding = desk
-        .finding(Code::PartTextMissing, span, format!("Part ({letter}) asks for something, but has no text."))
+        .finding(
+            Code::PartTextMissing,
+            span,
+            format!("Part ({letter}) asks for something, but has no text."),
+        )
         .found(format!("no paragraph that opens with `({letter})` and goes on"))
         .expected(format!("`({letter}) Calculate ...` below the line `---`"))
         .next("write the words of this part");
@@ -242,10 +274,10 @@ fn openings(text: &str) -> Vec<Opening> {
         }
         let lead = content.len() - content.trim_start_matches(' ').len();
         let mark = &content[lead..];
-        let letter = mark
-            .strip_prefix('(')
-            .and_then(|rest| rest.split_once(')'))
-            .filter(|(letter, _)| letter.len() == 1 && letter.starts_with(|c: char| c.is_ascii_lowercase()));
+        let letter =
+            mark.strip_prefix('(').and_then(|rest| rest.split_once(')')).filter(|(letter, _)| {
+                letter.len() == 1 && letter.starts_with(|c: char| c.is_ascii_lowercase())
+            });
         if let Some((letter, rest)) = letter
             && fence.is_none()
             && lead <= 3

@@ -38,7 +38,18 @@ fn body(desk: &mut Desk, fields: &Fields, id: Option<Text>, span: Span) -> Proce
     for (stream, _) in &by_products {
         desk.check_name(stream, "a stream");
     }
-    Process { span, id, title, components, groups, values, operations, given, relations, by_products }
+    Process {
+        span,
+        id,
+        title,
+        components,
+        groups,
+        values,
+        operations,
+        given,
+        relations,
+        by_products,
+    }
 }
 
 pub(super) fn relations(desk: &mut Desk, fields: &Fields) -> Vec<Placed<Equation>> {
@@ -56,7 +67,11 @@ fn components(desk: &mut Desk, entry: &Entry) -> Vec<Component> {
             desk.check_name(&name, "a component");
             if let Some(first) = seen.iter().find(|n| n.value == name.value) {
                 let finding = desk
-                    .finding(Code::DuplicateKey, name.span, format!("The component `{}` stands here a second time.", name.value))
+                    .finding(
+                        Code::DuplicateKey,
+                        name.span,
+                        format!("The component `{}` stands here a second time.", name.value),
+                    )
                     .found(format!("`{}` twice", name.value))
                     .expected("each component once")
                     .next("take one of the two out")
@@ -66,7 +81,13 @@ fn components(desk: &mut Desk, entry: &Entry) -> Vec<Component> {
             }
             seen.push(name);
         }
-        let plain = |name| Component { name, role: None, formula: None, molar_mass: None, solubility: None };
+        let plain = |name| Component {
+            name,
+            role: None,
+            formula: None,
+            molar_mass: None,
+            solubility: None,
+        };
         return seen.into_iter().map(plain).collect();
     }
     let Some(entries) = desk.entries(&entry.value, "list of components", entry.key.span) else {
@@ -81,7 +102,13 @@ fn component(desk: &mut Desk, entry: &Entry) -> Option<Component> {
     if !matches!(entry.value.kind, NodeKind::Map(_)) {
         let role = desk.text(entry)?;
         check_role(desk, &role);
-        return Some(Component { name, role: Some(role), formula: None, molar_mass: None, solubility: None });
+        return Some(Component {
+            name,
+            role: Some(role),
+            formula: None,
+            molar_mass: None,
+            solubility: None,
+        });
     }
     let fields = desk.fields(&entry.value, &words::COMPONENT, entry.key.span)?;
     let role = desk.optional_text(&fields, "is");
@@ -100,13 +127,17 @@ fn check_role(desk: &mut Desk, role: &Text) {
     }
     let known = || Role::NAMED.iter().map(|(name, _)| *name);
     let mut finding = desk
-        .finding(Code::UnknownRole, role.span, format!("`{}` is not a role that a component can have.", role.value))
+        .finding(
+            Code::UnknownRole,
+            role.span,
+            format!("`{}` is not a role that a component can have.", role.value),
+        )
         .found(format!("`{}`", role.value))
         .expected(known().collect::<Vec<_>>().join(", "));
     finding = match nearest(&role.value, known()) {
-        Some(near) => finding
-            .next(format!("did you mean `{near}`?"))
-            .written(desk.line_with(role.span, near)),
+        Some(near) => {
+            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(role.span, near))
+        }
         None => finding.next("choose one of these"),
     };
     desk.say(finding);

@@ -82,7 +82,11 @@ fn check_level(desk: &mut Desk, level: &Text) {
         return;
     }
     let mut finding = desk
-        .finding(Code::UnknownLevel, level.span, format!("There is no level called `{}`.", level.value))
+        .finding(
+            Code::UnknownLevel,
+            level.span,
+            format!("There is no level called `{}`.", level.value),
+        )
         .found(format!("`{}`", level.value))
         .expected(LEVELS.join(", "));
     finding = match nearest(&level.value, LEVELS.iter().copied()) {
