@@ -197,12 +197,13 @@ impl Cutter<'_> {
                 self.unclosed(range.start, open, "the next block begins before it");
                 let place = body.at(at);
                 let line = text[..place].rfind('\n').map_or(0, |n| n + 1);
-                end = line;
-                restart = Some(line);
+                let at = likely_end(&body.text()[..at]).unwrap_or(at);
+                end = if at == body.text().len() { line } else { body.at(at).min(line) };
+                restart = Some(end);
                 body = body.part(0..at);
             } else if !is_closed(&text[range.clone()], open) {
                 self.unclosed(range.start, open, "the file ends before it");
-                if let Some(at) = next_heading(body.text()) {
+                if let Some(at) = likely_end(body.text()) {
                     end = body.at(at);
                     restart = Some(end);
                     body = body.part(0..at);
@@ -335,15 +336,23 @@ fn is_closed(block: &str, open: Opening) -> bool {
     last.len() >= open.count && last.chars().all(|c| c == open.mark)
 }
 
-/// The first heading after a blank line: where an unclosed block most likely ends.
-fn next_heading(body: &str) -> Option<usize> {
+/// Where an unclosed block most likely ends: at the first heading after a blank
+/// line, or, among keys, at the first line after a blank one that is no key.
+fn likely_end(body: &str) -> Option<usize> {
     let mut blank_before = false;
+    let mut among_keys = true;
     for line in lines_from(body, 0) {
         let text = body[line.clone()].trim_end();
         let marks = text.len() - text.trim_start_matches('#').len();
-        if blank_before && (1..=6).contains(&marks) && text[marks..].starts_with(' ') {
+        let heading = (1..=6).contains(&marks) && text[marks..].starts_with(' ');
+        let key = text.starts_with([' ', '-', '#'])
+            || text
+                .split_once(':')
+                .is_some_and(|(_, rest)| rest.is_empty() || rest.starts_with(' '));
+        if blank_before && !text.is_empty() && (heading || (among_keys && !key)) {
             return Some(line.start);
         }
+        among_keys &= text != "---";
         blank_before = text.is_empty();
     }
     None

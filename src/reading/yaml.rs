@@ -105,6 +105,8 @@ pub(super) fn parse(source: &Excerpt) -> Result<Node, Refusal> {
     options.emit_unresolved_aliases = true;
     options.set_emit_comments(false);
     options.simple_key_max_lookahead = 4096;
+    options.flow_nesting_limit = DEEPEST;
+    options.block_nesting_limit = DEEPEST;
     let events = Parser::new_from_str_with_options(source.text(), options);
     let mut builder = Builder { source, events };
     let tree = builder.document();
@@ -138,13 +140,17 @@ impl<'a> Builder<'a> {
                 let end = floor(text, span.end.byte_offset().unwrap_or(start)).max(start);
                 Ok((event, start..end))
             }
-            Some(Err(error)) => Err(Refusal {
-                at: error
-                    .marker()
+            Some(Err(error)) => {
+                let mark = error.marker();
+                let at = mark
                     .byte_offset()
-                    .unwrap_or_else(|| byte_of_char(self.source.text(), error.marker().index())),
-                why: Why::Syntax(error.kind().clone()),
-            }),
+                    .unwrap_or_else(|| byte_of_char(self.source.text(), mark.index()));
+                let why = match error.kind() {
+                    ErrorKind::RecursionLimitExceeded => Why::TooDeep,
+                    kind => Why::Syntax(kind.clone()),
+                };
+                Err(Refusal { at, why })
+            }
             None => Ok((Event::StreamEnd, self.source.text().len()..self.source.text().len())),
         }
     }
