@@ -9,8 +9,8 @@ pub mod figures;
 pub mod formula;
 mod number;
 pub mod print;
+mod range;
 pub mod rounding;
-mod symbols;
 mod unit;
 
 pub use dimension::Dimension;
@@ -18,5 +18,6 @@ pub use figures::Precision;
 pub use formula::{Comparison, Formula, FormulaError};
 pub use number::{EXACT, Number, NumberError, Typed, TypedError};
 pub use print::{print_number, print_quantity};
+pub use range::{NumberRange, RangeError};
 pub use rounding::{Rounded, Ties, round_figures, round_places};
 pub use unit::{Unit, UnitError, UnitKind};

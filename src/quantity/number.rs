@@ -264,7 +264,7 @@ fn number_length(text: &str) -> usize {
         return 0;
     }
     at += body;
-    let rest = text[at..].as_bytes();
+    let rest = &text.as_bytes()[at..];
     if let Some(b'e' | b'E') = rest.first() {
         let signed = 1 + usize::from(matches!(rest.get(1), Some(b'-' | b'+')));
         let digits = run(at + signed, &|b| b.is_ascii_digit());

@@ -1,1 +1,16 @@
-//! To be written.
+//! A question solved for one version: values drawn, answers with their accepted
+//! range, and the working a good teacher would write on the board.
+//!
+//! Takes a checked question and a choice of its values; never knows of pages.
+
+mod answers;
+mod figures;
+mod letting;
+mod solution;
+mod steps;
+mod text;
+mod words;
+
+pub use answers::{Answer, Slip, default_marks};
+pub use solution::Solution;
+pub use steps::WorkedStep;

@@ -205,10 +205,12 @@ impl<'a> Desk<'a> {
                     self.finding(
                         Code::TextForMap,
                         node.span,
-                        format!("Keys with values are expected here, for this {whose}."),
+                        "Keys with values are expected here.",
                     )
                     .found(node.says())
-                    .expected("`key: value` on lines of their own, or `{key: value}`")
+                    .expected(format!(
+                        "`key: value` for this {whose}, on lines of their own or in braces"
+                    ))
                     .next("give each value its key"),
                 );
                 None

@@ -13,6 +13,7 @@ pub mod file;
 pub mod find;
 mod line;
 mod markdown;
+pub mod model;
 pub mod parsed;
 mod pitfalls;
 mod prose;

@@ -82,6 +82,9 @@ fn mend(desk: &mut Desk, text: &Excerpt, refusal: &Refusal) -> Excerpt {
     {
         return mended;
     }
+    if let Some(mended) = bracket_left_open(desk, text, &here) {
+        return mended;
+    }
     let candidates = [Some(here.clone()), before.clone()];
     for range in candidates.into_iter().flatten() {
         if let Some(mended) = tab(desk, text, &range, refusal)
@@ -162,6 +165,44 @@ fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) 
         return Some(text.with_edits(&[(line.start..line.start + indent, " ".repeat(spaces))]));
     }
     Some(text.with_edits(&[(range, made)]))
+}
+
+/// A bracket that opens on a line above, where the line at hand is clearly a key
+/// again: closed at the end of the line before it.
+fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Option<Excerpt> {
+    let all = text.text();
+    let open = line::open_brackets(&all[..here.start]);
+    let first = *open.first()?;
+    let opening_line = line::line_at(all, first);
+    let level = |line: &Range<usize>| {
+        let content = &all[line.clone()];
+        content.len() - content.trim_start_matches(' ').len()
+    };
+    let keyed =
+        line::pieces(&all[here.clone()], &(0..here.len())).first().is_some_and(|p| p.key.is_some());
+    let at_end = all[here.start..].trim().is_empty();
+    if !at_end && !(keyed && level(here) <= level(&opening_line)) {
+        return None;
+    }
+    let last = line::filled_line_before(all, here.start)?;
+    let end = last.start + all[last.clone()].trim_end().len();
+    let closing: String =
+        open.iter().rev().map(|at| if all[*at..].starts_with('[') { ']' } else { '}' }).collect();
+    let innermost = *open.last()?;
+    let mut finding = desk
+        .finding(
+            Code::YamlSyntax,
+            text.span(innermost..innermost + 1),
+            "The bracket that opens here is never closed.",
+        )
+        .found(format!("`{}`", short(&all[opening_line.clone()])))
+        .expected(format!("`{closing}` at the end"))
+        .next("close the bracket");
+    if opening_line == last {
+        finding = finding.written(written(all, &last, &(end..end), &closing));
+    }
+    desk.say(finding);
+    Some(text.with_edits(&[(end..end, closing)]))
 }
 
 /// A slip in one `key: value` or item of the line.

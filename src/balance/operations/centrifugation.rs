@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Rule, one_or_list, optional};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "centrifugation",
     also: &[],
     says: "spinning parts crystals or other solids from liquor, or light from heavy liquid",

@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Role, Rule, one_or_list, optional};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "crystallisation",
     also: &[],
     says: "solute comes out of a saturated solution as crystals; the rest is mother liquor",

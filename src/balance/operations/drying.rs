@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Role, Rule, one, one_or_list, optional};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "drying",
     also: &[],
     says: "the last solvent leaves as vapour, or into a gas; all else stays in the product",

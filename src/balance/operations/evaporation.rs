@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Role, Rule, one, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "evaporation",
     also: &[],
     says: "solvent is boiled off; what is dissolved or suspended stays",

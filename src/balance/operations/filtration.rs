@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Rule, one, one_also, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "filtration",
     also: &[],
     says: "a filter holds solids back with some liquor; the filtrate is clear",

@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, one, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "mixing",
     also: &["blending"],
     says: "several streams become one",

@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, one, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "screening",
     also: &["sieving"],
     says: "a sieve parts solids by size; what stays on it is the oversize",

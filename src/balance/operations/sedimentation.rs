@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Role, Rule, one, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "sedimentation",
     also: &["settling", "decantation"],
     says: "solids settle; the clear liquid above them is drawn off",

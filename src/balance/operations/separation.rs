@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "separation",
     also: &[],
     says: "one stream becomes several; only the balances hold, the facts tell the rest",

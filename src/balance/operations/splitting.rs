@@ -2,7 +2,7 @@
 
 use super::{EXCEPT, Kind, Rule, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "splitting",
     also: &[],
     says: "one stream is parted; every part has its composition",

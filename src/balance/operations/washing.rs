@@ -3,7 +3,7 @@
 
 use super::{EXCEPT, Kind, Rule, one_also, one_or_list};
 
-pub const KIND: Kind = Kind {
+pub(super) const KIND: Kind = Kind {
     name: "washing",
     also: &[],
     says: "fresh solvent mixes with the liquor in a solid and drains off",

@@ -301,9 +301,8 @@ impl Lexer<'_> {
             let group = self.rest().starts_with('\u{202f}')
                 && (3..6).all(|i| digit(self.at + i))
                 && !digit(self.at + 6);
-            if digit(self.at) {
-                self.at += 1;
-            } else if matches!(bytes.get(self.at), Some(b'.' | b',')) && digit(self.at + 1) {
+            let mark = matches!(bytes.get(self.at), Some(b'.' | b',')) && digit(self.at + 1);
+            if mark || digit(self.at) {
                 self.at += 1;
             } else if group {
                 self.at += '\u{202f}'.len_utf8();

@@ -9,6 +9,7 @@ mod check;
 mod evaluate;
 mod lexer;
 mod parser;
+mod precision;
 mod program;
 mod temperature;
 mod write;
@@ -20,6 +21,7 @@ use crate::diag::Span;
 
 pub use check::{DimensionError, Dimensions};
 pub use evaluate::{Lookup, Shown};
+pub use precision::Known;
 pub use program::{Program, Slots, Test};
 pub use write::NameText;
 

@@ -94,6 +94,19 @@ fn emit(node: &Node, slot: Slots, shown: Shown, steps: &mut Vec<Step>) -> Option
 }
 
 impl Program {
+    /// The program that gives a slot's value.
+    pub fn load(slot: usize) -> Program {
+        Program { steps: vec![Step::Load(slot)] }
+    }
+
+    /// The slot, if the program does nothing but give one's value.
+    pub fn as_slot(&self) -> Option<usize> {
+        match self.steps.as_slice() {
+            [Step::Load(slot)] => Some(*slot),
+            _ => None,
+        }
+    }
+
     /// The value in base units; NaN where there is none (a slot past the end, a
     /// division by zero, a logarithm of nothing).
     pub fn run(&self, slots: &[f64]) -> f64 {

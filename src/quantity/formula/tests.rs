@@ -1,9 +1,11 @@
 //! Formulas read, worked out, checked and written, by tables and by properties.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+
 use proptest::prelude::*;
 
 use super::*;
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::{Dimension, Precision, Unit};
 
 fn parse(text: &str) -> Formula {
     Formula::parse(text, |i| i).unwrap_or_else(|e| panic!("{text}: {e} ({e:?})"))
@@ -302,6 +304,48 @@ fn a_formula_prints_as_symbols_and_as_substitution() {
     }
     let comparison = Comparison::parse("brine<=2*low", |i| i).unwrap();
     assert_eq!(comparison.write(&symbol), "brine ≤ 2 × low");
+}
+
+#[test]
+fn figures_of_a_result_follow_the_algebra() {
+    use crate::quantity::Number;
+    let data = |path: &[&str]| {
+        let typed = Typed::parse(match path[0] {
+            "brine" => "450 kg",
+            "weak" => "5.0 %",
+            "strong" => "25 %",
+            "batch" => "2.50 t",
+            "third" => "1/3",
+            _ => return None,
+        });
+        let Typed { number, unit } = typed.unwrap();
+        let precision = Precision::of(&number).scaled(number.value, unit.factor());
+        Some((unit.to_si(number.value), precision))
+    };
+    for (text, unit, shown) in [
+        ("brine * weak", "kg", "23"),
+        ("brine * third", "kg", "150"),
+        ("brine * weak / strong", "kg", "90"),
+        ("brine * (1 - weak)", "kg", "428"),
+        ("brine + 0.5 kg", "kg", "451"),
+        ("batch - brine", "t", "2.05"),
+        ("2 * brine", "kg", "900"),
+        ("weak", "%", "5.0"),
+        ("sqrt(brine / 2 kg)", "", "20"),
+        ("brine ^ 2 / brine", "kg", "450"),
+        ("1 + 1", "", "2"),
+        ("-brine", "kg", "-450"),
+    ] {
+        let unit = Unit::parse(unit).unwrap();
+        let (value, precision) = parse(text).precision(&data).unwrap();
+        let shown_value = unit.from_si(value);
+        let rounded = precision.scaled(value, 1.0 / unit.factor()).round(shown_value);
+        assert_eq!(rounded.digits, shown, "{text}");
+    }
+    assert_eq!(parse("nobody * 2").precision(&data), None);
+    assert_eq!(parse("20 degC").precision(&data).unwrap().1, Precision::Place(0));
+    assert_eq!(parse("20.0 degC").precision(&data).unwrap().1, Precision::Place(-1));
+    assert_eq!(Precision::of(&Number::exact(3)), Precision::Exact);
 }
 
 #[test]

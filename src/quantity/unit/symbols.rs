@@ -1,9 +1,9 @@
 //! The table of unit symbols: how each is typed, printed and sized.
 //!
-//! `unit.rs` reads with it and lists come from it, so that what is said to be
+//! `reader` looks symbols up in it and lists come from it, so that what is said to be
 //! known is what parses.
 
-use super::Dimension;
+use crate::quantity::Dimension;
 
 /// One unit symbol.
 #[derive(Debug)]

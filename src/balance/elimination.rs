@@ -1,0 +1,119 @@
+//! Gauss-Jordan elimination with full pivoting: what a set of linear rows
+//! determines. Whether they contradict each other shows in the residuals of the
+//! solution, which is for the caller to look at.
+
+/// Entries below this share of the largest are taken for zero.
+const TINY: f64 = 1e-10;
+
+/// Rows in reduced form.
+#[derive(Debug, Clone)]
+pub(super) struct Reduced {
+    columns: usize,
+    /// Pivot column of each kept row.
+    pivots: Vec<usize>,
+    /// Kept rows, each `columns` entries and its right side.
+    rows: Vec<f64>,
+}
+
+/// Reduces `matrix` (rows of `columns` entries followed by a right side).
+pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
+    let width = columns + 1;
+    let count = matrix.len() / width;
+    // Each row scaled by its largest entry, so that a pivot's size means something.
+    for row in matrix.chunks_exact_mut(width) {
+        let most = row[..columns].iter().fold(0.0f64, |m, v| m.max(v.abs()));
+        if most > 0.0 {
+            row.iter_mut().for_each(|v| *v /= most);
+        }
+    }
+    let mut pivots = Vec::new();
+    let mut used = vec![false; columns];
+    for rank in 0..count.min(columns) {
+        let mut best = (0.0, rank, 0);
+        for row in rank..count {
+            for column in (0..columns).filter(|c| !used[*c]) {
+                let size = matrix[row * width + column].abs();
+                if size > best.0 {
+                    best = (size, row, column);
+                }
+            }
+        }
+        let (size, row, column) = best;
+        if size < TINY {
+            break;
+        }
+        swap_rows(&mut matrix, width, rank, row);
+        used[column] = true;
+        pivots.push(column);
+        let pivot = matrix[rank * width + column];
+        matrix[rank * width..(rank + 1) * width].iter_mut().for_each(|v| *v /= pivot);
+        let (above, rest) = matrix.split_at_mut(rank * width);
+        let (own, below) = rest.split_at_mut(width);
+        for other in above.chunks_exact_mut(width).chain(below.chunks_exact_mut(width)) {
+            let factor = other[column];
+            if factor != 0.0 {
+                for (v, p) in other.iter_mut().zip(own.iter()) {
+                    *v -= factor * p;
+                }
+                other[column] = 0.0;
+            }
+        }
+    }
+    let rank = pivots.len();
+    matrix.truncate(rank * width);
+    Reduced { columns, pivots, rows: matrix }
+}
+
+fn swap_rows(matrix: &mut [f64], width: usize, a: usize, b: usize) {
+    if a != b {
+        let (low, high) = (a.min(b), a.max(b));
+        let (head, tail) = matrix.split_at_mut(high * width);
+        head[low * width..(low + 1) * width].swap_with_slice(&mut tail[..width]);
+    }
+}
+
+impl Reduced {
+    /// A solution; columns that nothing determines are left at zero.
+    pub(super) fn solution(&self) -> Vec<f64> {
+        let mut solution = vec![0.0; self.columns];
+        for (row, pivot) in self.rows.chunks_exact(self.columns + 1).zip(&self.pivots) {
+            solution[*pivot] = row[self.columns];
+        }
+        solution
+    }
+
+    /// True if the rows settle the value of the linear form `form`.
+    pub(super) fn settles(&self, form: &[f64]) -> bool {
+        let mut left = form.to_vec();
+        for (row, pivot) in self.rows.chunks_exact(self.columns + 1).zip(&self.pivots) {
+            let factor = left[*pivot];
+            if factor != 0.0 {
+                for (l, r) in left.iter_mut().zip(row) {
+                    *l -= factor * r;
+                }
+            }
+        }
+        let size = form.iter().fold(0.0f64, |m, v| m.max(v.abs())).max(f64::MIN_POSITIVE);
+        left.iter().all(|l| l.abs() <= 1e-7 * size)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn determines_what_can_be_determined() {
+        // a + b = 3, c + d = 1, a - b = 1
+        let rows = vec![
+            1.0, 1.0, 0.0, 0.0, 3.0, //
+            0.0, 0.0, 1.0, 1.0, 1.0, //
+            1.0, -1.0, 0.0, 0.0, 1.0,
+        ];
+        let reduced = reduce(rows, 4);
+        assert!((reduced.solution()[0] - 2.0).abs() < 1e-12);
+        assert!(reduced.settles(&[1.0, 0.0, 0.0, 0.0]));
+        assert!(!reduced.settles(&[0.0, 0.0, 1.0, 0.0]));
+        assert!(reduced.settles(&[0.0, 0.0, 2.0, 2.0]));
+    }
+}

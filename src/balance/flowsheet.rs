@@ -1,0 +1,388 @@
+//! The flowsheet behind a problem: which streams have parts, what is absent
+//! where, which streams share a composition, and which envelopes may be drawn.
+//!
+//! All of it holds in every version: it rests on the operations' physics and on
+//! facts without numbers, never on a drawn value.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::operations::{Role, Rule};
+use super::problem::{At, ComponentId, Part, Problem, Says, StreamId, What};
+
+/// What holds of a flowsheet whatever the numbers.
+#[derive(Debug, Clone)]
+pub(super) struct Flowsheet {
+    /// All streams and parts, in a fixed order.
+    pub(super) places: Vec<At>,
+    /// Streams that have parts.
+    pub(super) parted: BTreeSet<StreamId>,
+    absent: BTreeSet<(At, ComponentId)>,
+    /// Places of one composition share a representative.
+    composition: BTreeMap<At, At>,
+    pub(super) envelopes: Vec<Envelope>,
+}
+
+/// Some operations taken together, with the streams that cross its border.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Envelope {
+    /// Indices of operations, ascending.
+    pub operations: Vec<usize>,
+    pub inlets: Vec<StreamId>,
+    pub outlets: Vec<StreamId>,
+    pub whole: bool,
+}
+
+/// More envelopes than a person would ever draw; keeps odd flowsheets cheap.
+const MOST_ENVELOPES: usize = 160;
+
+impl Flowsheet {
+    pub(super) fn of(problem: &Problem) -> Flowsheet {
+        let crystals = crystal_streams(problem);
+        let parted = parted_streams(problem, &crystals);
+        let mut places = Vec::new();
+        for stream in 0..problem.streams.len() {
+            places.push(At::whole(stream));
+            if parted.contains(&stream) {
+                places.push(At { stream, part: Some(Part::Solids) });
+                places.push(At { stream, part: Some(Part::Liquor) });
+            }
+        }
+        let composition = compositions(problem, &parted);
+        let mut sheet = Flowsheet {
+            places,
+            parted,
+            absent: BTreeSet::new(),
+            composition,
+            envelopes: envelopes(problem),
+        };
+        sheet.find_absences(problem, &crystals);
+        sheet
+    }
+
+    pub(super) fn is_absent(&self, at: At, component: ComponentId) -> bool {
+        self.absent.contains(&(at, component))
+    }
+
+    /// The components that may be present, in the file's order.
+    pub(super) fn present(&self, problem: &Problem, at: At) -> Vec<ComponentId> {
+        (0..problem.components.len()).filter(|c| !self.is_absent(at, *c)).collect()
+    }
+
+    /// The place whose composition this one shares (itself, if none).
+    pub(super) fn composition(&self, at: At) -> At {
+        self.composition.get(&at).copied().unwrap_or(at)
+    }
+
+    fn find_absences(&mut self, problem: &Problem, crystals: &BTreeSet<StreamId>) {
+        for fact in &problem.facts {
+            if let Says::Absent(components) = &fact.says {
+                self.absent.extend(components.iter().map(|c| (fact.at, *c)));
+            }
+        }
+        for operation in &problem.operations {
+            for rule in lifted(operation.kind.physics, &operation.except) {
+                self.absent.extend(rule_absences(problem, operation, rule));
+            }
+        }
+        for stream in self.parted.clone() {
+            for (c, component) in problem.components.iter().enumerate() {
+                let solids = At { stream, part: Some(Part::Solids) };
+                let liquor = At { stream, part: Some(Part::Liquor) };
+                match component.role {
+                    Role::Insoluble | Role::Size => {
+                        self.absent.insert((liquor, c));
+                    }
+                    Role::Solute if crystals.contains(&stream) => {}
+                    Role::Plain => {}
+                    _ => {
+                        self.absent.insert((solids, c));
+                    }
+                }
+            }
+        }
+        while self.spread_absences(problem) {}
+    }
+
+    /// One round of consequences; true if there was a new one.
+    fn spread_absences(&mut self, problem: &Problem) -> bool {
+        let before = self.absent.len();
+        for c in 0..problem.components.len() {
+            for operation in &problem.operations {
+                let inlets: Vec<At> = operation.inlets.iter().map(|s| At::whole(*s)).collect();
+                let outlets: Vec<At> =
+                    operation.outlets.iter().map(|(_, s)| At::whole(*s)).collect();
+                // Nothing comes from nothing, and nothing vanishes.
+                for (from, to) in [(&inlets, &outlets), (&outlets, &inlets)] {
+                    if !from.is_empty() && from.iter().all(|at| self.is_absent(*at, c)) {
+                        self.absent.extend(to.iter().map(|at| (*at, c)));
+                    }
+                }
+            }
+            for stream in self.parted.clone() {
+                let whole = At::whole(stream);
+                let parts =
+                    [Part::Solids, Part::Liquor].map(|part| At { stream, part: Some(part) });
+                if self.is_absent(whole, c) {
+                    self.absent.extend(parts.map(|at| (at, c)));
+                } else if parts.iter().all(|at| self.is_absent(*at, c)) {
+                    self.absent.insert((whole, c));
+                }
+            }
+            let pairs: Vec<(At, At)> = self.composition.iter().map(|(a, b)| (*a, *b)).collect();
+            for (a, b) in pairs {
+                if self.is_absent(a, c) || self.is_absent(b, c) {
+                    self.absent.insert((a, c));
+                    self.absent.insert((b, c));
+                }
+            }
+        }
+        self.absent.len() > before
+    }
+}
+
+/// The rules that the author has not lifted.
+pub(super) fn lifted<'a>(
+    rules: &'static [Rule],
+    except: &'a [String],
+) -> impl Iterator<Item = &'static Rule> + 'a {
+    rules.iter().filter(|rule| !except.iter().any(|name| name == rule.name()))
+}
+
+fn outlet_streams<'a>(
+    operation: &'a super::problem::Operation,
+    key: &'a str,
+) -> impl Iterator<Item = StreamId> + 'a {
+    operation.outlets.iter().filter(move |(port, _)| *port == key).map(|(_, s)| *s)
+}
+
+fn rule_absences(
+    problem: &Problem,
+    operation: &super::problem::Operation,
+    rule: &Rule,
+) -> Vec<(At, ComponentId)> {
+    let mut absences = Vec::new();
+    let mut exclude = |outlet: &str, gone: &dyn Fn(Role) -> bool| {
+        for stream in outlet_streams(operation, outlet) {
+            for (c, component) in problem.components.iter().enumerate() {
+                if component.role != Role::Plain && gone(component.role) {
+                    absences.push((At::whole(stream), c));
+                }
+            }
+        }
+    };
+    match rule {
+        Rule::Only { outlet, role, .. } => exclude(outlet, &|r| r != *role),
+        Rule::Without { outlet, role, .. } => exclude(outlet, &|r| r == *role),
+        Rule::Clear { outlet, .. } => {
+            exclude(outlet, &|r| matches!(r, Role::Insoluble | Role::Size));
+        }
+        Rule::RetainedLiquor { .. } | Rule::OneComposition { .. } | Rule::HoldsCrystals { .. } => {}
+    }
+    absences
+}
+
+/// Streams that may hold crystals: where an operation says so, upstream of an
+/// operation that catches them, and downstream wherever solids go.
+fn crystal_streams(problem: &Problem) -> BTreeSet<StreamId> {
+    let mut crystals = BTreeSet::new();
+    for operation in &problem.operations {
+        for rule in operation.kind.physics {
+            if let Rule::HoldsCrystals { outlet, .. } = rule {
+                let caught: Vec<StreamId> = outlet_streams(operation, outlet).collect();
+                if !caught.is_empty() && operation.kind.name == "centrifugation" {
+                    crystals.extend(&operation.inlets);
+                }
+                crystals.extend(caught);
+            }
+        }
+    }
+    loop {
+        let before = crystals.len();
+        for operation in &problem.operations {
+            if !operation.inlets.iter().any(|s| crystals.contains(s)) {
+                continue;
+            }
+            for (key, stream) in &operation.outlets {
+                let clear = operation.kind.physics.iter().any(|rule| {
+                    matches!(rule, Rule::Clear { outlet, .. } | Rule::Only { outlet, .. } if outlet == key)
+                });
+                if !clear {
+                    crystals.insert(*stream);
+                }
+            }
+        }
+        if crystals.len() == before {
+            return crystals;
+        }
+    }
+}
+
+/// Streams whose parts matter: a fact, a formula or retained liquor names them.
+fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<StreamId> {
+    let mut parted = BTreeSet::new();
+    for fact in &problem.facts {
+        let names_part = |of: &What| matches!(of, What::Part(_));
+        let parts = fact.at.part.is_some()
+            || match &fact.says {
+                Says::Amount { of, .. } | Says::Share { of, .. } => names_part(of),
+                Says::Per { of, base, .. } => names_part(of) || names_part(base),
+                Says::ShareOf { of, other, .. } | Says::SameAs { of, other } => {
+                    if names_part(of) || other.part.is_some() {
+                        parted.insert(other.stream);
+                    }
+                    names_part(of)
+                }
+                Says::Absent(_) | Says::Saturated { .. } => false,
+            };
+        if parts {
+            parted.insert(fact.at.stream);
+        }
+    }
+    let formulas = problem.asked.iter().chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
+    for formula in formulas {
+        for (path, _) in formula.names() {
+            if let [stream, part, ..] = path.as_slice()
+                && Part::named(part).is_some()
+                && let Some(stream) = problem.stream(stream)
+            {
+                parted.insert(stream);
+            }
+        }
+    }
+    let solid = |stream: &StreamId| {
+        crystals.contains(stream)
+            || problem.components.iter().any(|c| matches!(c.role, Role::Insoluble | Role::Size))
+    };
+    for operation in &problem.operations {
+        for rule in lifted(operation.kind.physics, &operation.except) {
+            if let Rule::RetainedLiquor { outlet, .. } = rule {
+                parted.extend(outlet_streams(operation, outlet).filter(solid));
+            }
+        }
+    }
+    parted
+}
+
+/// Places that share a composition, each with its representative.
+fn compositions(problem: &Problem, parted: &BTreeSet<StreamId>) -> BTreeMap<At, At> {
+    let mut sets: Vec<BTreeSet<At>> = Vec::new();
+    let mut join = |a: At, b: At| {
+        let mut merged = BTreeSet::from([a, b]);
+        sets.retain(|set| {
+            let touches = set.contains(&a) || set.contains(&b);
+            if touches {
+                merged.extend(set);
+            }
+            !touches
+        });
+        sets.push(merged);
+    };
+    for operation in &problem.operations {
+        for rule in lifted(operation.kind.physics, &operation.except) {
+            match rule {
+                Rule::RetainedLiquor { outlet, like, .. } => {
+                    for stream in outlet_streams(operation, outlet) {
+                        for other in outlet_streams(operation, like) {
+                            if parted.contains(&stream) {
+                                let liquor = At { stream, part: Some(Part::Liquor) };
+                                join(liquor, At::whole(other));
+                            }
+                        }
+                    }
+                }
+                Rule::OneComposition { .. } => {
+                    let mut streams = operation.outlets.iter().map(|(_, s)| *s);
+                    if let [feed] = operation.inlets.as_slice() {
+                        streams.by_ref().for_each(|s| join(At::whole(*feed), At::whole(s)));
+                    } else if let Some(first) = streams.next() {
+                        streams.for_each(|s| join(At::whole(first), At::whole(s)));
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+    let mut found = BTreeMap::new();
+    for set in sets {
+        // A whole stream speaks for a part: its name is the plainer one.
+        let chief = set.iter().copied().find(|at| at.part.is_none()).or(set.first().copied());
+        if let Some(chief) = chief {
+            found.extend(set.into_iter().map(|at| (at, chief)));
+        }
+    }
+    found
+}
+
+/// Every single operation, every connected set that is convex along the forward
+/// edges, and the whole process, fewest operations first.
+fn envelopes(problem: &Problem) -> Vec<Envelope> {
+    let count = problem.operations.len();
+    if count == 0 {
+        return Vec::new();
+    }
+    let leaves = |a: usize, b: usize| {
+        problem.operations[a].outlets.iter().any(|(_, s)| problem.operations[b].inlets.contains(s))
+    };
+    // reach[a][b]: a forward path leads from a to b.
+    let mut reach = vec![vec![false; count]; count];
+    for a in (0..count).rev() {
+        for b in a + 1..count {
+            if leaves(a, b) {
+                reach[a][b] = true;
+                for c in b + 1..count {
+                    if reach[b][c] {
+                        reach[a][c] = true;
+                    }
+                }
+            }
+        }
+    }
+    let touching = |a: usize, b: usize| leaves(a, b) || leaves(b, a);
+    let convex = |set: &BTreeSet<usize>| {
+        (0..count).all(|x| {
+            set.contains(&x)
+                || !(set.iter().any(|a| reach[*a][x]) && set.iter().any(|b| reach[x][*b]))
+        })
+    };
+    let mut found: Vec<BTreeSet<usize>> = Vec::new();
+    let mut layer: BTreeSet<BTreeSet<usize>> = (0..count).map(|a| BTreeSet::from([a])).collect();
+    while !layer.is_empty() && found.len() < MOST_ENVELOPES {
+        let mut next = BTreeSet::new();
+        for set in &layer {
+            for b in 0..count {
+                if !set.contains(&b) && set.iter().any(|a| touching(*a, b)) {
+                    let mut larger = set.clone();
+                    larger.insert(b);
+                    next.insert(larger);
+                }
+            }
+        }
+        found.extend(layer.into_iter().filter(|set| convex(set)));
+        if next.len() > 4 * MOST_ENVELOPES {
+            break;
+        }
+        layer = next;
+    }
+    let all: BTreeSet<usize> = (0..count).collect();
+    if !found.contains(&all) {
+        found.push(all.clone());
+    }
+    let mut drawn: Vec<Envelope> =
+        found.into_iter().map(|set| envelope(problem, &set, set.len() == count)).collect();
+    // Two sets with the same border say the same; the smaller is the plainer.
+    let mut seen = BTreeSet::new();
+    drawn.retain(|e| seen.insert((e.inlets.clone(), e.outlets.clone())));
+    drawn
+}
+
+fn envelope(problem: &Problem, set: &BTreeSet<usize>, whole: bool) -> Envelope {
+    let mut inlets: Vec<StreamId> =
+        set.iter().flat_map(|o| problem.operations[*o].inlets.iter().copied()).collect();
+    let mut outlets: Vec<StreamId> =
+        set.iter().flat_map(|o| problem.operations[*o].outlets.iter().map(|(_, s)| *s)).collect();
+    let inner: BTreeSet<StreamId> =
+        inlets.iter().copied().filter(|s| outlets.contains(s)).collect();
+    inlets.retain(|s| !inner.contains(s));
+    outlets.retain(|s| !inner.contains(s));
+    Envelope { operations: set.iter().copied().collect(), inlets, outlets, whole }
+}

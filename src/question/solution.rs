@@ -1,0 +1,189 @@
+//! One version of a question: its values as typed, every quantity that the plan
+//! finds, and how far each may be trusted.
+
+use crate::balance::{Node, Refusal, Slot};
+use crate::quantity::{Number, Precision, Unit, print_number, print_quantity, round_figures};
+use crate::reading::model::{Checked, Source};
+
+use super::figures;
+
+/// A solved version. What type-checks as a `Solution` is solved and checked.
+#[derive(Debug)]
+pub struct Solution<'a> {
+    pub checked: &'a Checked,
+    pub(super) numbers: Vec<Option<&'a Number>>,
+    pub(super) words: Vec<(&'a str, &'a str)>,
+    pub(super) values: Vec<f64>,
+    pub(super) slots: Vec<f64>,
+    /// In the unit that `unit_of` gives; none for slots that the plan leaves out.
+    pub(super) precision: Vec<Option<Precision>>,
+}
+
+/// Figures shown beyond what the data support, so that a reader can follow.
+const GUARD_FIGURES: u32 = 2;
+/// Fewest figures shown of a value on the way.
+const LEAST_SHOWN: u32 = 4;
+/// Figures after which a value counts as written out in full.
+const FULL: u32 = 10;
+
+impl<'a> Solution<'a> {
+    /// Solves the version that `choice` (an index for each axis) stands for.
+    ///
+    /// # Errors
+    /// Why the version cannot be.
+    pub fn of(checked: &'a Checked, choice: &[usize]) -> Result<Self, Refusal> {
+        let values = checked.values_for(choice);
+        let slots = checked.engine.solve(&values)?;
+        let mut solution = Solution {
+            checked,
+            numbers: checked.numbers(choice),
+            words: checked.chosen_words(choice),
+            values,
+            slots,
+            precision: Vec::new(),
+        };
+        solution.precision = figures::of_slots(&solution);
+        Ok(solution)
+    }
+
+    /// The number that a value or an asked quantity has, in base units.
+    pub fn value(&self, slot: Slot) -> f64 {
+        self.slots[slot]
+    }
+
+    /// The unit in which a slot is worked and shown.
+    pub(super) fn unit_of(&self, slot: Slot) -> Unit {
+        use crate::balance::problem::What;
+        match self.checked.engine.system.nodes[slot] {
+            Node::Amount(_, What::Volume | What::Density) => self.unit_as_given(slot),
+            Node::Amount(..) => self.checked.amount_unit.clone(),
+            Node::Value(value) => self.checked.values[value].unit.clone(),
+            Node::Asked(number) => self.checked.asked[number].unit.clone(),
+            Node::Factor(fact) => match self.checked.facts.get(fact).and_then(Option::as_ref) {
+                Some(formula) => self.factor_unit(formula),
+                None => Unit::none(),
+            },
+            Node::Share(..) | Node::Zero | Node::One => Unit::none(),
+        }
+    }
+
+    /// A recovery is shown as the fraction it is; a temperature in its own unit.
+    fn factor_unit(&self, formula: &crate::quantity::Formula) -> Unit {
+        let typed = formula.as_typed().map(|t| t.unit.clone()).or_else(|| {
+            let name = formula.as_name()?;
+            let value = self.checked.values.iter().find(|v| v.name == name.join("."))?;
+            Some(value.unit.clone())
+        });
+        typed.filter(|unit| unit.dimension().temperature != 0).unwrap_or_else(Unit::none)
+    }
+
+    /// Volumes and densities keep the unit that a fact or the question gave them.
+    fn unit_as_given(&self, slot: Slot) -> Unit {
+        let system = &self.checked.engine.system;
+        let given = system.givens.iter().find(|given| given.slot == slot);
+        let formula = given.and_then(|given| self.checked.facts[given.fact].as_ref());
+        let typed = formula.and_then(|formula| {
+            formula.as_typed().map(|typed| typed.unit.clone()).or_else(|| {
+                let (path, _) = formula.names().next()?;
+                let value = self.checked.values.iter().find(|v| v.name == path.join("."))?;
+                Some(value.unit.clone())
+            })
+        });
+        let asked = system
+            .asked
+            .iter()
+            .position(|s| *s == slot)
+            .map(|number| self.checked.asked[number].unit.clone());
+        typed.or(asked).unwrap_or_else(Unit::none)
+    }
+
+    pub(super) fn shown_value(&self, slot: Slot) -> f64 {
+        self.unit_of(slot).from_si(self.slots[slot])
+    }
+
+    /// A slot's value with its unit, as it stands in a line of working.
+    pub(super) fn shown(&self, slot: Slot) -> String {
+        let (text, _) = self.digits(slot);
+        with_unit(&text, &self.unit_of(slot))
+    }
+
+    /// The same, with dots where the digits go on.
+    pub(super) fn shown_unrounded(&self, slot: Slot) -> (String, bool) {
+        let (text, complete) = self.digits(slot);
+        let unit = self.unit_of(slot);
+        if complete {
+            (with_unit(&text, &unit), true)
+        } else {
+            (with_unit(&format!("{text}…"), &unit), false)
+        }
+    }
+
+    /// Enough digits to follow the working, and whether they are all there are.
+    fn digits(&self, slot: Slot) -> (String, bool) {
+        let value = self.shown_value(slot);
+        let precision = self.precision[slot].unwrap_or(Precision::Exact);
+        let figures = precision.figures(value);
+        let full = round_figures(value, FULL);
+        let plain = trimmed(&full.digits);
+        let significant = plain.chars().filter(char::is_ascii_digit).count() as u32
+            - plain
+                .chars()
+                .take_while(|c| matches!(c, '0' | '.' | '-'))
+                .filter(char::is_ascii_digit)
+                .count() as u32;
+        let wanted = if figures == crate::quantity::EXACT {
+            LEAST_SHOWN + GUARD_FIGURES
+        } else {
+            (figures + GUARD_FIGURES).max(LEAST_SHOWN)
+        };
+        if significant <= wanted {
+            // All digits fit: show as many zeros as the data support.
+            let shown = if figures == crate::quantity::EXACT || significant > figures {
+                plain
+            } else {
+                precision.round(value).digits
+            };
+            return (print_number(shown.as_str()), true);
+        }
+        (print_number(&round_figures(value, wanted)), false)
+    }
+
+    /// A value of the author's as typed, with its unit.
+    pub(super) fn typed(&self, value: usize) -> String {
+        let unit = &self.checked.values[value].unit;
+        with_unit(&self.typed_number(value), unit)
+    }
+
+    pub(super) fn typed_number(&self, value: usize) -> String {
+        match (&self.checked.values[value].source, self.numbers[value]) {
+            (Source::Drawn(_), Some(number)) => print_number(number),
+            _ => {
+                let shown = self.checked.values[value].unit.from_si(self.values[value]);
+                let precision = figures::of_value(self, value);
+                let figures = precision.figures(shown).min(LEAST_SHOWN);
+                print_number(&round_figures(shown, figures))
+            }
+        }
+    }
+
+    pub(super) fn value_index(&self, name: &str) -> Option<usize> {
+        self.checked.values.iter().position(|v| v.name == name)
+    }
+}
+
+/// Digits and unit with the narrow blank between; digits are printed already.
+pub(super) fn with_unit(digits: &str, unit: &Unit) -> String {
+    if unit.print().is_empty() {
+        return digits.to_owned();
+    }
+    let sample = print_quantity("1", unit);
+    format!("{digits}{}", &sample[1..])
+}
+
+fn trimmed(digits: &str) -> String {
+    if digits.contains('.') {
+        digits.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        digits.to_owned()
+    }
+}

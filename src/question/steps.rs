@@ -1,0 +1,413 @@
+//! A plan's steps as a teacher writes them: what is found and why in words, the
+//! relation in symbols, the numbers put in, and the result.
+
+use crate::balance::problem::{At, Says, What};
+use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
+use crate::quantity::print_quantity;
+
+use super::{Answer, Solution, letting, words};
+
+/// One step of a worked answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct WorkedStep {
+    /// Index of the part that first needs it.
+    pub part: usize,
+    /// Why, in words.
+    pub says: String,
+    /// What is found = relation = with numbers = unrounded = rounded.
+    pub chain: Vec<String>,
+}
+
+impl Solution<'_> {
+    /// The working of every part; a step that several parts share stands with the
+    /// first of them.
+    pub fn working(&self, answers: &[Answer]) -> Vec<WorkedStep> {
+        let engine = &self.checked.engine;
+        let mut worked = Vec::new();
+        let mut first = 0;
+        let mut shown_values: Vec<usize> = Vec::new();
+        for (number, asked) in self.checked.asked.iter().enumerate() {
+            let part = asked.part;
+            for value in self.derived_before(number) {
+                if !shown_values.contains(&value) {
+                    shown_values.push(value);
+                    worked.push(self.derived_step(part, value));
+                }
+            }
+            let last = engine.plan.reached[number].max(first);
+            let begins = worked.len();
+            for step in &engine.plan.steps[first..last] {
+                match step {
+                    Step::Find(find) => worked.push(self.find_step(part, *find)),
+                    Step::Let { x, inner, close, trials } => {
+                        worked.extend(letting::steps(self, part, *x, *trials, inner, *close));
+                    }
+                }
+            }
+            first = last;
+            let slot = engine.system.asked[number];
+            self.finish(&mut worked, begins, part, slot, &answers[number]);
+        }
+        worked
+    }
+
+    /// Puts the printed answer at the end of the step that finds it; where no new
+    /// step was needed, says where the answer stands.
+    fn finish(
+        &self,
+        worked: &mut Vec<WorkedStep>,
+        begins: usize,
+        part: usize,
+        slot: Slot,
+        answer: &Answer,
+    ) {
+        let printed = super::solution::with_unit(&answer.printed, &answer.unit);
+        if begins == worked.len() {
+            worked.push(WorkedStep {
+                part,
+                says: "This was found or given above.".to_owned(),
+                chain: vec![words::of_slot(self, slot), self.shown(slot)],
+            });
+        }
+        let Some(step) = worked.last_mut() else { return };
+        if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
+            && answer.name != "answer"
+            && let Some(first) = step.chain.first_mut()
+        {
+            first.clone_from(&answer.name);
+        }
+        let last = step.chain.last().map(String::as_str).unwrap_or("");
+        if last != printed {
+            step.chain.push(printed);
+        }
+    }
+
+    /// The derived values that an asked formula uses, innermost first.
+    fn derived_before(&self, number: usize) -> Vec<usize> {
+        let mut found = Vec::new();
+        let formula = &self.checked.asked[number].formula;
+        self.collect_derived(formula, &mut found);
+        for fact in self.checked.facts.iter().flatten() {
+            if !self.checked.engine.problem.streams.is_empty() {
+                self.collect_derived(fact, &mut found);
+            }
+        }
+        found
+    }
+
+    fn collect_derived(&self, formula: &crate::quantity::Formula, found: &mut Vec<usize>) {
+        use crate::reading::model::Source;
+        for (path, _) in formula.names() {
+            let Some(value) = self.value_index(&path.join(".")) else { continue };
+            if let Source::Derived { formula, .. } = &self.checked.values[value].source {
+                self.collect_derived(formula, found);
+                if !found.contains(&value) {
+                    found.push(value);
+                }
+            }
+        }
+    }
+
+    fn derived_step(&self, part: usize, value: usize) -> WorkedStep {
+        use crate::reading::model::Source;
+        let name = self.checked.values[value].name.replace('_', " ");
+        let mut chain = vec![name.clone()];
+        if let Source::Derived { formula, .. } = &self.checked.values[value].source {
+            chain.push(formula.write(&|path| path.join(" ").replace('_', " ")));
+            chain.push(self.with_numbers(formula));
+        }
+        chain.push(self.typed(value));
+        WorkedStep { part, says: format!("First the {name}."), chain }
+    }
+
+    /// A formula with every name replaced by its value.
+    fn with_numbers(&self, formula: &crate::quantity::Formula) -> String {
+        formula.write(&|path| match self.value_index(&path.join(".")) {
+            Some(value) => self.typed(value),
+            None => self.slot_of_path(path).map_or_else(|| path.join("."), |slot| self.shown(slot)),
+        })
+    }
+
+    fn find_step(&self, part: usize, find: Find) -> WorkedStep {
+        let relation = &self.checked.engine.system.relations[find.relation];
+        let (symbols, numbers) = self.right_side(relation, find.target);
+        let (value, _) = self.shown_unrounded(find.target);
+        let mut chain = vec![words::of_slot(self, find.target), symbols, numbers, value];
+        chain.dedup();
+        WorkedStep { part, says: self.reason(relation, find.target), chain }
+    }
+
+    /// The relation solved for the target, in symbols and with numbers.
+    pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
+        let both = |write: &dyn Fn(&dyn Fn(Slot) -> String) -> String| {
+            (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
+        };
+        match &relation.shape {
+            Shape::Sum { terms, constant } => {
+                both(&|name| sum_solved(terms, *constant, target, name))
+            }
+            Shape::Product { whole, part, factor } => {
+                let (left, sign, right) = if target == *whole {
+                    (*factor, '×', *part)
+                } else if target == *part {
+                    (*whole, '÷', *factor)
+                } else {
+                    (*whole, '÷', *part)
+                };
+                both(&|name| format!("{} {sign} {}", name(left), name(right)))
+            }
+            Shape::Algebra { .. } => self.algebra_sides(relation, target),
+            Shape::Saturation { solute, solvent, curve, temperature } => {
+                let ratio = curve.read(self.slots[*temperature]);
+                let unit = crate::quantity::Unit::parse("g/100 g")
+                    .unwrap_or_else(|_| crate::quantity::Unit::none());
+                let shown = crate::quantity::round_figures(unit.from_si(ratio), 4);
+                let printed = print_quantity(&shown, &unit);
+                let (other, sign) =
+                    if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
+                (
+                    if target == *solute {
+                        format!("solubility × {}", words::of_slot(self, other))
+                    } else {
+                        format!("{} ÷ solubility", words::of_slot(self, other))
+                    },
+                    if sign == '×' {
+                        format!("{printed} × {}", self.shown(other))
+                    } else {
+                        format!("{} ÷ {printed}", self.shown(other))
+                    },
+                )
+            }
+        }
+    }
+
+    fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
+        let checked = self.checked;
+        let formula = match relation.why {
+            Why::Asked(number) => Some(&checked.asked[number].formula),
+            Why::Author(number) => {
+                let (left, right) = &checked.engine.problem.relations[number];
+                let is_left = left.as_name().and_then(|p| self.slot_of_path(&p)) == Some(target);
+                is_left.then_some(right)
+            }
+            _ => None,
+        };
+        match (formula, relation.why) {
+            (Some(formula), _) => {
+                let symbols = formula.write(&|path| match self.value_index(&path.join(".")) {
+                    Some(value) => checked.values[value].name.replace('_', " "),
+                    None => self
+                        .slot_of_path(path)
+                        .map_or_else(|| path.join("."), |slot| words::of_slot(self, slot)),
+                });
+                (symbols, self.with_numbers(formula))
+            }
+            (None, Why::Author(number)) => {
+                let (left, right) = &checked.engine.problem.relations[number];
+                let symbols = |path: &[&str]| {
+                    self.slot_of_path(path)
+                        .map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
+                };
+                (
+                    format!("from {} = {}", left.write(&symbols), right.write(&symbols)),
+                    self.shown(target),
+                )
+            }
+            (None, _) => (String::new(), self.shown(target)),
+        }
+    }
+
+    /// Why a relation holds, in one sentence.
+    pub(super) fn reason(&self, relation: &Relation, target: Slot) -> String {
+        let problem = &self.checked.engine.problem;
+        let what = |of: What| problem.what_words(of);
+        match relation.why {
+            Why::ShareOfTotal(at, of) => {
+                let (Shape::Product { factor, whole, .. } | Shape::Product { whole, factor, .. }) =
+                    &relation.shape
+                else {
+                    return String::new();
+                };
+                let place = words::the_place(problem, at);
+                let borrowed = self.borrowed_composition(at, *factor);
+                if target == *factor {
+                    format!("The fraction of {} is its mass over the mass of {place}.", what(of))
+                } else if target == *whole {
+                    format!(
+                        "{borrowed}{} is {} of {place}.",
+                        words::capital(&what(of)),
+                        self.percent(*factor)
+                    )
+                } else {
+                    format!(
+                        "{borrowed}The {} is {} of {place}, which gives the whole.",
+                        what(of),
+                        self.percent(*factor)
+                    )
+                }
+            }
+            Why::AmountsMakeTotal(at) => {
+                format!("What {} holds adds up to its mass.", words::the_place(problem, at))
+            }
+            Why::SharesMakeOne(at) => {
+                format!("The fractions in {} add up to 1.", words::the_place(problem, at))
+            }
+            Why::Balance { envelope, of } => self.balance_words(envelope, of, relation),
+            Why::SolidsAndLiquor(at, _) => {
+                format!(
+                    "{} is its solids and the liquor they hold.",
+                    words::capital(&words::the_place(problem, at))
+                )
+            }
+            Why::GroupAmounts(_, g) | Why::GroupShares(_, g) => {
+                let members: Vec<String> =
+                    problem.groups[g].members.iter().map(|c| what(What::Component(*c))).collect();
+                format!(
+                    "{} is {}.",
+                    words::capital(&what(What::Group(g))),
+                    words::joined(&members, "and")
+                )
+            }
+            Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
+            Why::Author(_) => "This relation is given.".to_owned(),
+            Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
+            Why::Asked(_) => "Put the numbers in.".to_owned(),
+        }
+    }
+
+    /// A share as a person says it.
+    fn percent(&self, slot: Slot) -> String {
+        use crate::quantity::{Precision, Unit, round_figures};
+        let unit = Unit::percent();
+        let value = unit.from_si(self.slots[slot]);
+        let figures =
+            self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
+        print_quantity(&round_figures(value, figures.max(1)), &unit)
+    }
+
+    /// Says so where a place has another's composition.
+    fn borrowed_composition(&self, at: At, share: Slot) -> String {
+        let problem = &self.checked.engine.problem;
+        match self.checked.engine.system.nodes[share] {
+            Node::Share(other, _) if other != at => format!(
+                "{} has the composition of {}. ",
+                words::capital(&words::the_place(problem, at)),
+                words::the_place(problem, other)
+            ),
+            _ => String::new(),
+        }
+    }
+
+    fn balance_words(&self, envelope: usize, of: What, relation: &Relation) -> String {
+        let engine = &self.checked.engine;
+        let problem = &engine.problem;
+        let border = &engine.system.envelopes[envelope];
+        let around = words::envelope(problem, &border.operations, border.whole);
+        let verb =
+            if border.operations.len() > 1 && !border.whole { "leaves them" } else { "leaves it" };
+        match of {
+            What::Total => format!("What enters {around} {verb}: a balance of the whole mass."),
+            _ => {
+                let name = problem.what_words(of);
+                if is_equality(&relation.shape) && border.inlets.len() + border.outlets.len() > 2 {
+                    let idle: Vec<String> = border
+                        .outlets
+                        .iter()
+                        .filter(|s| {
+                            let slot = engine.slot_of(Node::Amount(At::whole(**s), of));
+                            slot == Some(0)
+                        })
+                        .map(|s| words::the_place(problem, At::whole(*s)))
+                        .collect();
+                    if !idle.is_empty() {
+                        return format!(
+                            "No {name} leaves {around} in {}, so what enters leaves in one stream.",
+                            words::joined(&idle, "or")
+                        );
+                    }
+                }
+                format!("The {name} that enters {around} {verb}.")
+            }
+        }
+    }
+
+    fn fact_words(&self, fact: usize) -> String {
+        let problem = &self.checked.engine.problem;
+        let Some(stated) = problem.facts.get(fact) else { return String::new() };
+        let place = words::the_place(problem, stated.at);
+        match &stated.says {
+            Says::ShareOf { of: What::Total, other, .. } => {
+                format!(
+                    "{} is a given share of {}.",
+                    words::capital(&place),
+                    words::the_place(problem, *other)
+                )
+            }
+            Says::ShareOf { of, other, .. } => format!(
+                "The {} in {place} is a given share of that in {}.",
+                problem.what_words(*of),
+                words::the_place(problem, *other)
+            ),
+            Says::Per { of, base, .. } => format!(
+                "In {place} the ratio of {} to {} is given.",
+                problem.what_words(*of),
+                problem.what_words(*base)
+            ),
+            Says::SameAs { of, other } => format!(
+                "The {} of {place} is the same as that of {}.",
+                problem.what_words(*of),
+                words::the_place(problem, *other)
+            ),
+            Says::Saturated { solute, table, .. } => format!(
+                "{} is saturated with {}; the solubility is read from {}.",
+                words::capital(&place),
+                problem.what_words(What::Component(*solute)),
+                table.name
+            ),
+            Says::Amount { .. } | Says::Share { .. } | Says::Absent(_) => {
+                "This is given.".to_owned()
+            }
+        }
+    }
+}
+
+/// A sum solved for one of its terms: "a + b − c".
+fn sum_solved(
+    terms: &[(f64, Slot)],
+    constant: f64,
+    target: Slot,
+    name: &dyn Fn(Slot) -> String,
+) -> String {
+    let own = terms.iter().find(|(_, s)| *s == target).map_or(1.0, |(c, _)| *c);
+    let mut pieces: Vec<(f64, String)> = Vec::new();
+    if constant != 0.0 {
+        let value = -constant / own;
+        pieces.push((value.signum(), format!("{}", value.abs())));
+    }
+    for (coefficient, slot) in terms.iter().filter(|(_, s)| *s != target) {
+        let factor = -coefficient / own;
+        let text = if factor.abs() == 1.0 {
+            name(*slot)
+        } else {
+            format!("{} × {}", factor.abs(), name(*slot))
+        };
+        pieces.push((factor.signum(), text));
+    }
+    // What is added stands before what is taken away.
+    pieces.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut line = String::new();
+    for (index, (sign, text)) in pieces.iter().enumerate() {
+        match (index, *sign < 0.0) {
+            (0, false) => line.push_str(text),
+            (0, true) => {
+                line.push('\u{2212}');
+                line.push_str(text);
+            }
+            (_, negative) => {
+                line.push_str(if negative { " \u{2212} " } else { " + " });
+                line.push_str(text);
+            }
+        }
+    }
+    line
+}

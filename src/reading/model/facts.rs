@@ -1,0 +1,485 @@
+//! Facts as the engine takes them: names looked up, and from each number's unit
+//! whether it is an amount or a share.
+
+use crate::balance::operations::Role;
+use crate::balance::problem::{At, Curve, Fact, Part, Problem, Says, What};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span};
+use crate::quantity::Dimension;
+use crate::quantity::formula::Formula;
+use crate::reading::parsed::{FactValue, StreamFacts, Text};
+
+use super::names::UnitNames;
+use super::questions::{check_names, dimension_mistake};
+use super::values::Values;
+
+/// A fact with its place and, for an amount, the dimension it was given in.
+pub(super) struct Placed {
+    pub(super) fact: Fact,
+    pub(super) span: Span,
+    pub(super) formula: Option<Formula>,
+    pub(super) amount: Option<Dimension>,
+}
+
+/// Reads the facts about one stream.
+pub(super) fn read(
+    unit: &UnitNames<'_>,
+    problem: &Problem,
+    values: &Values,
+    given: &StreamFacts,
+    diagnostics: &mut Diagnostics,
+) -> Vec<Placed> {
+    let reader = Reader { unit, problem, values };
+    let Some(mut at) = reader.stream(&given.stream, diagnostics) else { return Vec::new() };
+    if let Some(part) = &given.part {
+        match Part::named(&part.value) {
+            Some(named) => at.part = Some(named),
+            None => {
+                diagnostics.push(unit.unknown(
+                    Code::UnknownName,
+                    part,
+                    "part",
+                    "a stream",
+                    ["solids", "liquor"].into_iter(),
+                ));
+                return Vec::new();
+            }
+        }
+    }
+    given
+        .facts
+        .iter()
+        .flat_map(|fact| {
+            reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics)
+        })
+        .collect()
+}
+
+struct Reader<'a> {
+    unit: &'a UnitNames<'a>,
+    problem: &'a Problem,
+    values: &'a Values,
+}
+
+impl Reader<'_> {
+    fn stream(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<At> {
+        let mut words = name.value.split('.');
+        let base = words.next().unwrap_or("");
+        let found = self.problem.stream(base).map(At::whole);
+        if found.is_none() {
+            diagnostics.push(self.unit.unknown(
+                Code::UnknownStream,
+                name,
+                "stream",
+                "this process",
+                self.problem.streams.iter().map(String::as_str),
+            ));
+        }
+        let part = words.next().and_then(Part::named);
+        found.map(|at| At { part, ..at })
+    }
+
+    /// What a key or a base speaks of.
+    fn what(&self, key: &Text, diagnostics: &mut Diagnostics) -> Option<What> {
+        let word = key.value.as_str();
+        let what = match word {
+            "total" => Some(What::Total),
+            "volume" => Some(What::Volume),
+            "density" => Some(What::Density),
+            _ => Part::named(word)
+                .map(What::Part)
+                .or_else(|| self.problem.component(word).map(What::Component))
+                .or_else(|| self.problem.group(word).map(What::Group)),
+        };
+        if what.is_none() {
+            let names = self
+                .problem
+                .components
+                .iter()
+                .map(|c| c.name.as_str())
+                .chain(self.problem.groups.iter().map(|g| g.name.as_str()))
+                .chain(["total", "volume", "density", "is", "rest", "others", "solids", "liquor"]);
+            diagnostics.push(self.unit.unknown(
+                Code::UnknownComponent,
+                key,
+                "component",
+                "this process",
+                names,
+            ));
+        }
+        what
+    }
+
+    fn all_but(&self, kept: usize) -> Vec<usize> {
+        (0..self.problem.components.len()).filter(|c| *c != kept).collect()
+    }
+
+    fn component(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<usize> {
+        let found = self.problem.component(&name.value);
+        if found.is_none() {
+            diagnostics.push(self.unit.unknown(
+                Code::UnknownComponent,
+                name,
+                "component",
+                "this process",
+                self.problem.components.iter().map(|c| c.name.as_str()),
+            ));
+        }
+        found
+    }
+
+    fn fact(
+        &self,
+        at: At,
+        key: &Text,
+        value: &FactValue,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Vec<Placed> {
+        let placed = |says: Says, formula: Option<Formula>, amount: Option<Dimension>| Placed {
+            fact: Fact { at, says },
+            span,
+            formula,
+            amount,
+        };
+        match value {
+            FactValue::Pure(name) => self
+                .component(name, diagnostics)
+                .map(|c| placed(Says::Absent(self.all_but(c)), None, None))
+                .into_iter()
+                .collect(),
+            // `rest: water` and `others: none` are settled once all keys are known.
+            FactValue::Name(_) => Vec::new(),
+            FactValue::None if key.value == "others" => Vec::new(),
+            FactValue::None => match self.what(key, diagnostics) {
+                Some(What::Component(c)) => vec![placed(Says::Absent(vec![c]), None, None)],
+                Some(What::Group(g)) => {
+                    let members = self.problem.groups[g].members.clone();
+                    vec![placed(Says::Absent(members), None, None)]
+                }
+                Some(_) => {
+                    diagnostics.push(self.bad(
+                        span,
+                        format!(
+                            "`none` says that a component is not there; `{}` is none.",
+                            key.value
+                        ),
+                        "a number",
+                        "Leave the line out, or give a number.",
+                    ));
+                    Vec::new()
+                }
+                None => Vec::new(),
+            },
+            _ => {
+                let Some(of) = self.what(key, diagnostics) else { return Vec::new() };
+                self.with_number(of, key, value, span, diagnostics)
+                    .map(|(says, formula, amount)| placed(says, formula, amount))
+                    .into_iter()
+                    .collect()
+            }
+        }
+    }
+
+    fn with_number(
+        &self,
+        of: What,
+        key: &Text,
+        value: &FactValue,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
+        match value {
+            FactValue::Amount(formula) => self.amount(of, key, formula, span, diagnostics),
+            FactValue::ShareOf { share, stream } => {
+                let other = self.stream(stream, diagnostics)?;
+                let dimension = self.dimension(share, diagnostics)?;
+                if !dimension.is_none() {
+                    diagnostics.push(self.unit_mistake(
+                        share.span(),
+                        dimension,
+                        "a share, such as `55 %`",
+                    ));
+                    return None;
+                }
+                self.fraction_in_range(share, span, diagnostics)?;
+                Some((Says::ShareOf { of, share: share.clone(), other }, Some(share.clone()), None))
+            }
+            FactValue::Per { ratio, base } => {
+                let base_of = self.what(base, diagnostics)?;
+                let dimension = self.dimension(ratio, diagnostics)?;
+                // A drawn `damp: 0.08 kg` stands for 0.08 kg per 1 kg.
+                if !dimension.is_none() && dimension != MASS {
+                    diagnostics.push(self.unit_mistake(ratio.span(), dimension, "a mass ratio"));
+                    return None;
+                }
+                Some((
+                    Says::Per { of, ratio: ratio.clone(), base: base_of },
+                    Some(ratio.clone()),
+                    None,
+                ))
+            }
+            FactValue::SameAs(stream) => {
+                let other = self.stream(stream, diagnostics)?;
+                Some((Says::SameAs { of, other }, None, None))
+            }
+            FactValue::SaturatedAt(temperature) => {
+                self.saturated(of, temperature, span, diagnostics)
+            }
+            FactValue::None | FactValue::Name(_) | FactValue::Pure(_) => None,
+        }
+    }
+
+    fn amount(
+        &self,
+        of: What,
+        key: &Text,
+        formula: &Formula,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
+        let dimension = self.dimension(formula, diagnostics)?;
+        let kept = Some(formula.clone());
+        let rate = dimension.time == -1;
+        let without_time = Dimension { time: 0, ..dimension };
+        let is_share = dimension.is_none();
+        let fits = match of {
+            What::Total => without_time == MASS && (rate || dimension.time == 0),
+            What::Volume => without_time == VOLUME,
+            What::Density => dimension == DENSITY,
+            What::Component(_) | What::Group(_) | What::Part(_) => is_share || without_time == MASS,
+        };
+        if !fits {
+            let expected = match of {
+                What::Total => "a mass, or a mass per time",
+                What::Volume => "a volume, or a volume per time",
+                What::Density => "a mass per volume, such as `0.87 kg/L`",
+                _ => "a share, such as `5.0 %`, or a mass",
+            };
+            let mut mistake = self.unit_mistake(formula.span(), dimension, expected);
+            if of == What::Total && is_share {
+                mistake = mistake.next(format!(
+                    "A share needs what it is a share of: write `{}: {} of STREAM`.",
+                    key.value,
+                    self.unit.file.slice(span)
+                ));
+            }
+            diagnostics.push(mistake);
+            return None;
+        }
+        if is_share {
+            self.fraction_in_range(formula, span, diagnostics)?;
+            return Some((Says::Share { of, formula: formula.clone() }, kept, None));
+        }
+        let flow = match of {
+            What::Volume => Some(Dimension { time: dimension.time, ..MASS }),
+            What::Density => None,
+            _ => Some(dimension),
+        };
+        Some((Says::Amount { of, formula: formula.clone() }, kept, flow))
+    }
+
+    /// A share typed as a number, or drawn, must lie within 0 to 1 whatever is drawn.
+    fn fraction_in_range(
+        &self,
+        formula: &Formula,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<()> {
+        let shares: Vec<f64> = match (formula.as_typed(), formula.as_name()) {
+            (Some(typed), _) => vec![typed.si()],
+            (None, Some(name)) => self
+                .values
+                .numbers
+                .iter()
+                .filter(|v| v.name == name.join("."))
+                .flat_map(|v| match &v.source {
+                    super::Source::Drawn(numbers) => {
+                        numbers.iter().map(|n| v.unit.to_si(n.value)).collect()
+                    }
+                    super::Source::Derived { .. } => Vec::new(),
+                })
+                .collect(),
+            _ => Vec::new(),
+        };
+        let Some(outside) = shares.iter().find(|share| !(0.0..=1.0).contains(*share)) else {
+            return Some(());
+        };
+        let percent =
+            crate::quantity::print_number(&crate::quantity::round_figures(outside * 100.0, 4));
+        diagnostics.push(
+            Diagnostic::new(
+                Code::FractionOutside,
+                self.unit.place(span),
+                format!("A share of {percent} % cannot be: a part is never less than nothing nor more than the whole."),
+            )
+            .found(format!("`{}`", self.unit.file.slice(span)))
+            .expected("a share from 0 % to 100 %")
+            .next("Check the number; for an amount over another, write `... per NAME`."),
+        );
+        None
+    }
+
+    fn saturated(
+        &self,
+        of: What,
+        temperature: &Formula,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
+        let dimension = self.dimension(temperature, diagnostics)?;
+        if dimension != (Dimension { temperature: 1, ..Dimension::NONE }) {
+            diagnostics.push(self.unit_mistake(
+                temperature.span(),
+                dimension,
+                "a temperature, such as `20 degC`",
+            ));
+            return None;
+        }
+        let What::Component(solute) = of else {
+            diagnostics.push(self.bad(
+                span,
+                "Only one component can be said to be saturated.".to_owned(),
+                "a component before `saturated at`",
+                "Move the words to the component that is dissolved.",
+            ));
+            return None;
+        };
+        let solvent = self.problem.components.iter().position(|c| c.role == Role::Solvent);
+        let (Some(solvent), Some(table)) = (solvent, self.curve(solute)) else {
+            let name = &self.problem.components[solute].name;
+            diagnostics.push(
+                Diagnostic::new(
+                    Code::UnknownTable,
+                    self.unit.place(span),
+                    format!("No table gives the solubility of `{}`.", name.replace('_', " ")),
+                )
+                .found(format!("`{}`", self.unit.file.slice(span)))
+                .expected(format!("a `data` block with a row called `{}`", name.replace('_', " ")))
+                .next("Add the table to this unit as a `data` block, with its source."),
+            );
+            return None;
+        };
+        let says = Says::Saturated { solute, solvent, table, at: temperature.clone() };
+        Some((says, Some(temperature.clone()), None))
+    }
+
+    /// The unit's own table for a solute: a data block that the component names,
+    /// else any row of its name.
+    fn curve(&self, solute: usize) -> Option<Curve> {
+        let name = self.problem.components[solute].name.replace('_', " ");
+        self.unit.tables.values().find_map(|data| {
+            let (_, across) = data.columns.as_ref()?;
+            let unit = &data.unit.as_ref()?.value;
+            let row = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;
+            let points =
+                row.1.iter().map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value))).collect();
+            let title = data.title.as_ref().unwrap_or(&data.id);
+            Some(Curve { name: title.value.clone(), points })
+        })
+    }
+
+    fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
+        let known = |path: &[&str]| self.values.dimension(&path.join("."));
+        if !check_names(self.unit, formula, &known, self.values, None, diagnostics) {
+            return None;
+        }
+        match formula.dimension(&known) {
+            Ok(dimension) => Some(dimension),
+            Err(error) => {
+                diagnostics.push(dimension_mistake(self.unit, error));
+                None
+            }
+        }
+    }
+
+    fn unit_mistake(&self, span: Span, found: Dimension, expected: &str) -> Diagnostic {
+        Diagnostic::new(
+            Code::UnitMismatch,
+            self.unit.place(span),
+            format!("This is {}, where {expected} is meant.", found.words()),
+        )
+        .found(format!("`{}`", self.unit.file.slice(span)))
+        .expected(expected)
+        .next("Check the unit of the number, or of the value it names.")
+    }
+
+    fn bad(&self, span: Span, message: String, expected: &str, next: &str) -> Diagnostic {
+        Diagnostic::new(Code::BadFact, self.unit.place(span), message)
+            .found(format!("`{}`", self.unit.file.slice(span)))
+            .expected(expected)
+            .next(next)
+    }
+}
+
+pub(super) const MASS: Dimension = Dimension { mass: 1, ..Dimension::NONE };
+const VOLUME: Dimension = Dimension { length: 3, ..Dimension::NONE };
+const DENSITY: Dimension = Dimension { mass: 1, length: -3, ..Dimension::NONE };
+
+/// What `rest:` and `others: none` exclude: every component that no fact of the
+/// stream names.
+pub(super) fn excluded(
+    unit: &UnitNames<'_>,
+    problem: &Problem,
+    given: &StreamFacts,
+    diagnostics: &mut Diagnostics,
+) -> Vec<usize> {
+    let closing = given.facts.iter().find(|fact| {
+        fact.key.value == "rest"
+            || fact.key.value == "others" && matches!(fact.value.value, FactValue::None)
+    });
+    let Some(closing) = closing else { return whole_shares(problem, given) };
+    let mut kept: Vec<usize> = Vec::new();
+    for fact in &given.facts {
+        kept.extend(problem.component(&fact.key.value));
+        if let Some(group) = problem.group(&fact.key.value) {
+            kept.extend(&problem.groups[group].members);
+        }
+    }
+    match &closing.value.value {
+        FactValue::Name(name) => match problem.component(&name.value) {
+            Some(component) => kept.push(component),
+            None => diagnostics.push(unit.unknown(
+                Code::UnknownComponent,
+                name,
+                "component",
+                "this process",
+                problem.components.iter().map(|c| c.name.as_str()),
+            )),
+        },
+        FactValue::None => {}
+        _ => diagnostics.push(
+            Diagnostic::new(
+                Code::BadFact,
+                unit.place(closing.value.span),
+                "`rest` names the component that makes up the remainder.",
+            )
+            .found(format!("`{}`", unit.file.slice(closing.value.span)))
+            .expected("the name of a component")
+            .next("Write for example `rest: water`.")
+            .written("rest: water"),
+        ),
+    }
+    (0..problem.components.len()).filter(|c| !kept.contains(c)).collect()
+}
+
+/// Shares typed as numbers that add up to 100 % leave no room for others.
+fn whole_shares(problem: &Problem, given: &StreamFacts) -> Vec<usize> {
+    let mut kept = Vec::new();
+    let mut sum = 0.0;
+    for fact in &given.facts {
+        let FactValue::Amount(formula) = &fact.value.value else { continue };
+        let (Some(typed), Some(component)) =
+            (formula.as_typed(), problem.component(&fact.key.value))
+        else {
+            continue;
+        };
+        if typed.unit.dimension().is_none() && !kept.contains(&component) {
+            sum += typed.si();
+            kept.push(component);
+        }
+    }
+    if kept.is_empty() || (sum - 1.0).abs() > 1e-9 {
+        return Vec::new();
+    }
+    (0..problem.components.len()).filter(|c| !kept.contains(c)).collect()
+}

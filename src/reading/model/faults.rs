@@ -1,0 +1,259 @@
+//! What the engine says of a question's facts, in a teacher's words and at the
+//! place of the fact.
+
+use crate::balance::problem::{At, Problem, Says, What};
+use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span};
+use crate::quantity::{Unit, print_quantity, round_figures};
+use crate::reading::parsed::Question;
+
+use super::Asked;
+use super::names::UnitNames;
+use super::questions::Facts;
+
+/// Reports every fault.
+pub(super) fn report(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    problem: &Problem,
+    facts: &Facts,
+    asked: &[Asked],
+    found: Vec<Fault>,
+    diagnostics: &mut Diagnostics,
+) {
+    for fault in found {
+        diagnostics.push(match fault {
+            Fault::TooFew { asked: number, would_do } => {
+                too_few(unit, problem, &asked[number], &would_do)
+            }
+            Fault::TooMany { facts: clashing, relations, gap } => {
+                too_many(unit, question, problem, facts, &clashing, &relations, gap)
+            }
+            Fault::NoRoute { asked: number } => Diagnostic::new(
+                Code::NoRoute,
+                unit.place(asked[number].formula.span()),
+                "The facts settle this, but only through several unknowns at once, which no worked answer here can show yet.",
+            )
+            .found(format!("`{}`", unit.file.slice(asked[number].formula.span())))
+            .expected("a quantity that at most one unknown at a time leads to")
+            .next("Give one of the quantities on the way, such as a total, or ask for it in an earlier part."),
+        });
+    }
+}
+
+fn too_few(
+    unit: &UnitNames<'_>,
+    problem: &Problem,
+    asked: &Asked,
+    would_do: &[(At, What, bool)],
+) -> Diagnostic {
+    let span = asked.formula.span();
+    let name = unit.file.slice(span);
+    // Two or three that lie nearest to what is asked, never what is asked itself.
+    let of_asked: Vec<usize> = asked
+        .formula
+        .names()
+        .filter_map(|(path, _)| path.first().and_then(|s| problem.stream(s)))
+        .collect();
+    let itself = |(at, of, share): &(At, What, bool)| {
+        asked.formula.as_name().is_some_and(|path| match problem.meaning(&path) {
+            Ok(crate::balance::problem::Meaning::Amount(a, o)) => a == *at && o == *of && !share,
+            Ok(crate::balance::problem::Meaning::Share(a, o, _)) => a == *at && o == *of && *share,
+            _ => false,
+        })
+    };
+    let mut near: Vec<&(At, What, bool)> = would_do.iter().filter(|c| !itself(c)).collect();
+    near.sort_by_key(|(at, _, _)| !of_asked.contains(&at.stream));
+    let mut words: Vec<String> = Vec::new();
+    for (at, of, share) in near {
+        let stream = problem.at_words(*at);
+        let line = if *share {
+            format!("the share of {} in the {stream}", problem.what_words(*of))
+        } else {
+            format!("the total of the {stream}")
+        };
+        // One fact a stream: what its second share is follows from the first.
+        if !words.iter().any(|w| w.ends_with(&format!("the {stream}"))) {
+            words.push(line);
+        }
+        if words.len() == 3 {
+            break;
+        }
+    }
+    let next = if words.is_empty() {
+        "Give more facts: two or more are missing.".to_owned()
+    } else {
+        format!("Give one more fact: {}.", words.join(", or "))
+    };
+    Diagnostic::new(
+        Code::TooFewFacts,
+        unit.place(span),
+        format!("The facts do not settle `{name}`."),
+    )
+    .found("too few facts")
+    .expected(if words.is_empty() {
+        "more facts under `given`".to_owned()
+    } else {
+        "one more fact under `given`".to_owned()
+    })
+    .next(next)
+}
+
+fn too_many(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    problem: &Problem,
+    facts: &Facts,
+    clashing: &[usize],
+    relations: &[usize],
+    gap: Option<Gap>,
+) -> Diagnostic {
+    let mut places: Vec<(Span, String)> = clashing
+        .iter()
+        .map(|fact| {
+            let at = problem.at_words(problem.facts[*fact].at);
+            (facts.spans[*fact], format!("this fact about the {at}"))
+        })
+        .collect();
+    places.extend(relations.iter().filter_map(|relation| {
+        question.relations.get(*relation).map(|r| (r.span, "this relation".to_owned()))
+    }));
+    let first = gap.map(|g| facts.spans[g.fact]).or(places.first().map(|(span, _)| *span));
+    let span = first.unwrap_or(question.id.span);
+    let mut diagnostic = Diagnostic::new(
+        Code::TooManyFacts,
+        unit.place(span),
+        "These facts cannot all be true: with the balances they contradict each other.",
+    )
+    .found(format!("`{}`", unit.file.slice(span)))
+    .next("Take one of them out, or correct it.");
+    if let Some(gap) = gap {
+        let (stated, implied) = gap_words(problem, facts, gap);
+        diagnostic =
+            diagnostic.found(stated).expected(format!("{implied}, as the other facts have it"));
+    } else {
+        diagnostic = diagnostic.expected("facts that fit together");
+    }
+    for (other, words) in places.iter().filter(|(other, _)| *other != span) {
+        diagnostic = diagnostic.related(unit.place(*other), words.clone());
+    }
+    diagnostic
+}
+
+fn gap_words(problem: &Problem, facts: &Facts, gap: Gap) -> (String, String) {
+    let unit = match &problem.facts[gap.fact].says {
+        Says::Amount { .. } => facts.unit_for_amounts(),
+        _ => Unit::percent(),
+    };
+    let print = |value: f64| {
+        let text = print_quantity(&round_figures(unit.from_si(value), 4), &unit);
+        text.replace('\u{202f}', " ")
+    };
+    (print(gap.stated), print(gap.implied))
+}
+
+/// Reports a question that no sample of its values makes possible.
+pub(super) fn possible(
+    unit: &UnitNames<'_>,
+    engine: &Engine,
+    facts: &Facts,
+    asked: &[Asked],
+    samples: &[Vec<f64>],
+    diagnostics: &mut Diagnostics,
+) -> bool {
+    let mut first = None;
+    for sample in samples {
+        match engine.solve(sample) {
+            Ok(_) => return true,
+            Err(refusal) => first = first.or(Some(refusal)),
+        }
+    }
+    let Some(refusal) = first else { return true };
+    let span = asked.first().map_or(Span::default(), |a| a.formula.span());
+    let about = match &refusal {
+        Refusal::Negative { at, .. } | Refusal::Share { at, .. } => {
+            engine.problem.facts.iter().position(|f| f.at.stream == at.stream)
+        }
+        _ => None,
+    };
+    let place = about.and_then(|fact| facts.spans.get(fact)).copied().unwrap_or(span);
+    let why = refusal_words(engine, &facts.unit_for_amounts(), &refusal);
+    diagnostics.push(
+        Diagnostic::new(
+            Code::Impossible,
+            unit.place(place),
+            format!("No version of this question is possible: {why}."),
+        )
+        .found(format!("`{}`", unit.file.slice(place)))
+        .expected("numbers that a real process could give")
+        .next("Check the compositions and totals against each other; one of them is too large or too small."),
+    );
+    false
+}
+
+/// Why a version cannot be, in a few words and with the operation's name.
+pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> String {
+    let problem = &engine.problem;
+    let beside = |at: At| {
+        operation_at(problem, at).map_or_else(String::new, |o| {
+            format!(" at `{}` ({})", problem.operations[o].name, problem.operations[o].kind.name)
+        })
+    };
+    let named = |at: At, of: What| match of {
+        What::Total => format!("the {}", problem.at_words(at)),
+        _ => format!("{} in the {}", problem.what_words(of), problem.at_words(at)),
+    };
+    let print = |value: f64, unit: &Unit| {
+        print_quantity(&round_figures(unit.from_si(value), 3), unit).replace('\u{202f}', " ")
+    };
+    match refusal {
+        Refusal::Negative { at, of, value } => {
+            format!("{} would be {}{}", named(*at, *of), print(*value, amounts), beside(*at))
+        }
+        Refusal::Share { at, of, value } => format!(
+            "the share of {} would be {}{}",
+            named(*at, *of),
+            print(*value, &Unit::percent()),
+            beside(*at)
+        ),
+        Refusal::NotFinite { slot } => match engine.system.nodes[*slot] {
+            Node::Amount(at, of) | Node::Share(at, of) => {
+                format!("{} has no finite value{}", named(at, of), beside(at))
+            }
+            _ => "a result has no finite value".to_owned(),
+        },
+        Refusal::Contradiction => "its facts contradict each other".to_owned(),
+        Refusal::Disagreement { .. } => {
+            "the two ways of solving it disagree, which is a fault of Stillroom".to_owned()
+        }
+    }
+}
+
+/// Notes on facts that the question does not need.
+pub(super) fn unneeded(
+    unit: &UnitNames<'_>,
+    engine: &Engine,
+    facts: &Facts,
+    samples: &[Vec<f64>],
+    diagnostics: &mut Diagnostics,
+) {
+    let Some(sample) = samples.first() else { return };
+    if engine.problem.streams.is_empty() {
+        return;
+    }
+    for fact in engine.unneeded(sample) {
+        if fact < facts.inherited {
+            continue;
+        }
+        diagnostics.push(
+            Diagnostic::new(
+                Code::NotNeeded,
+                unit.place(facts.spans[fact]),
+                "The question can be answered without this fact.",
+            )
+            .found(format!("`{}`", unit.file.slice(facts.spans[fact])))
+            .expected("facts that the answer needs")
+            .next("Leave it if it is meant to be there, or take it out."),
+        );
+    }
+}

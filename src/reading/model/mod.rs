@@ -1,0 +1,141 @@
+//! The checked unit: every name looked up, every unit checked, every question
+//! compiled to a plan.
+//!
+//! Takes a parsed unit; gives the model that versions are drawn from, with all
+//! the mistakes that stop it. A question with a mistake is left out, the rest stand.
+
+mod facts;
+mod faults;
+mod names;
+mod process;
+mod questions;
+mod values;
+
+use std::sync::Arc;
+
+pub use faults::refusal_words;
+
+use crate::balance::Engine;
+use crate::diag::{Diagnostics, Span};
+use crate::quantity::formula::{Comparison, Formula};
+use crate::quantity::{Dimension, Number, Unit};
+
+use super::parsed::{Item, ParsedUnit, Question};
+
+/// A unit whose questions can be solved.
+#[derive(Debug)]
+pub struct Model {
+    pub parsed: Arc<ParsedUnit>,
+    /// In the order of the file, numbered from 1 by their place here.
+    pub questions: Vec<Checked>,
+    /// Examples by the index of their item.
+    pub examples: Vec<(usize, Checked)>,
+}
+
+/// A question or example, compiled.
+#[derive(Debug)]
+pub struct Checked {
+    pub question: Question,
+    pub values: Vec<Value>,
+    /// Word values, by name.
+    pub words: Vec<(String, Vec<String>)>,
+    pub require: Vec<(Comparison, Span)>,
+    pub asked: Vec<Asked>,
+    pub engine: Engine,
+    /// The dimension of stream amounts: a mass, or a mass per time.
+    pub amounts: Dimension,
+    /// The unit in which amounts are worked and printed.
+    pub amount_unit: Unit,
+    /// For each fact of the engine's problem, the formula's text as printed, if it
+    /// is more than a name.
+    pub facts: Vec<Option<Formula>>,
+}
+
+/// A number that the author named, in slot order.
+#[derive(Debug, Clone)]
+pub struct Value {
+    pub name: String,
+    pub unit: Unit,
+    pub source: Source,
+}
+
+#[derive(Debug, Clone)]
+pub enum Source {
+    /// Drawn from these numbers (one: a constant), as they would be typed.
+    Drawn(Vec<Number>),
+    /// Worked out from values that stand before it in `derived_order`.
+    Derived { formula: Formula, order: usize },
+}
+
+/// One thing that a part asks for.
+#[derive(Debug, Clone)]
+pub struct Asked {
+    /// Index of the part.
+    pub part: usize,
+    pub formula: Formula,
+    pub unit: Unit,
+}
+
+impl Checked {
+    /// How many choices each drawn thing has: numbers first, then words, in order.
+    pub fn axes(&self) -> Vec<usize> {
+        let numbers = self.values.iter().filter_map(|value| match &value.source {
+            Source::Drawn(choices) => Some(choices.len()),
+            Source::Derived { .. } => None,
+        });
+        numbers.chain(self.words.iter().map(|(_, words)| words.len())).collect()
+    }
+
+    /// The drawn numbers of a choice of each axis, in slot order; derived ones None.
+    pub fn numbers<'a>(&'a self, choice: &[usize]) -> Vec<Option<&'a Number>> {
+        let mut axis = choice.iter();
+        self.values
+            .iter()
+            .map(|value| match &value.source {
+                Source::Drawn(choices) => axis.next().and_then(|i| choices.get(*i)),
+                Source::Derived { .. } => None,
+            })
+            .collect()
+    }
+
+    /// The words of a choice, by name.
+    pub fn chosen_words<'a>(&'a self, choice: &[usize]) -> Vec<(&'a str, &'a str)> {
+        let first = choice.len().saturating_sub(self.words.len());
+        self.words
+            .iter()
+            .zip(&choice[first..])
+            .filter_map(|((name, words), i)| Some((name.as_str(), words.get(*i)?.as_str())))
+            .collect()
+    }
+
+    /// The values in base units for a choice, derived ones worked out.
+    pub fn values_for(&self, choice: &[usize]) -> Vec<f64> {
+        let numbers = self.numbers(choice);
+        values::worked_out(&self.values, &numbers)
+    }
+}
+
+/// Checks a parsed unit.
+pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
+    let unit = names::UnitNames::of(parsed, diagnostics);
+    let mut model =
+        Model { parsed: Arc::clone(parsed), questions: Vec::new(), examples: Vec::new() };
+    for (index, item) in parsed.items.iter().enumerate() {
+        match item {
+            Item::Question(question) => {
+                if let Some(checked) = questions::check(&unit, question, diagnostics) {
+                    model.questions.push(checked);
+                }
+            }
+            Item::Example(question) => {
+                if let Some(checked) = questions::check(&unit, question, diagnostics) {
+                    model.examples.push((index, checked));
+                }
+            }
+            Item::Process(process) => process::check_alone(&unit, process, diagnostics),
+            Item::Prose(prose) => names::check_prose(&unit, prose, diagnostics),
+            Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
+        }
+    }
+    model
+}

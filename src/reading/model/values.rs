@@ -1,0 +1,220 @@
+//! The values of a question: what each may be, its unit, and derived values in
+//! the order they can be worked out.
+
+use std::collections::BTreeSet;
+
+use crate::diag::{Code, Diagnostic, Diagnostics};
+use crate::quantity::formula::Formula;
+use crate::quantity::{Dimension, Number, NumberRange, Unit};
+use crate::reading::parsed::{ValueKind, ValueLine};
+
+use super::names::{RESERVED, UnitNames};
+use super::{Source, Value};
+
+/// More choices than any value on a worksheet needs.
+const MOST_CHOICES: u64 = 100_000;
+
+/// The checked values: numbers in slot order, and words.
+#[derive(Debug, Default)]
+pub(super) struct Values {
+    pub(super) numbers: Vec<Value>,
+    pub(super) words: Vec<(String, Vec<String>)>,
+}
+
+impl Values {
+    pub(super) fn dimension(&self, name: &str) -> Option<Dimension> {
+        self.numbers.iter().find(|v| v.name == name).map(|v| v.unit.dimension())
+    }
+
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {
+        self.numbers
+            .iter()
+            .map(|v| v.name.as_str())
+            .chain(self.words.iter().map(|(name, _)| name.as_str()))
+    }
+}
+
+/// Reads the lines of `values`, a later line winning over an earlier one of the
+/// same name (a question's over its process's).
+pub(super) fn check(
+    unit: &UnitNames<'_>,
+    lines: &[&ValueLine],
+    diagnostics: &mut Diagnostics,
+) -> Option<Values> {
+    let mut values = Values::default();
+    let mut derived: Vec<(&ValueLine, &Formula)> = Vec::new();
+    let mut sound = true;
+    for line in lines {
+        let name = line.name.value.as_str();
+        if RESERVED.contains(&name) || name.starts_with("stage") {
+            diagnostics.push(
+                Diagnostic::new(
+                    Code::ReservedName,
+                    unit.place(line.name.span),
+                    format!("`{name}` has a meaning of its own in formulas and cannot be a value's name."),
+                )
+                .found(format!("`{name}`"))
+                .expected("another name")
+                .next(format!("Call it `{name}_value` or something plainer.")),
+            );
+            sound = false;
+        }
+        values.numbers.retain(|v| v.name != name);
+        values.words.retain(|(n, _)| n != name);
+        derived.retain(|(other, _)| other.name.value != name);
+        let choices = match &line.value.value {
+            ValueKind::Range { from, to, step, unit: range_unit } => match steps(from, to, step) {
+                Ok(choices) => (choices, range_unit.clone()),
+                Err(why) => {
+                    diagnostics.push(
+                        Diagnostic::new(
+                            Code::BadValue,
+                            unit.place(line.value.span),
+                            format!("The range of `{name}` cannot be counted off: {why}."),
+                        )
+                        .found(format!("`{}`", unit.file.slice(line.value.span)))
+                        .expected("a range that its step divides, such as `200 to 800 kg, step 50`")
+                        .next("Change the step, or the end of the range."),
+                    );
+                    sound = false;
+                    continue;
+                }
+            },
+            ValueKind::OneOf { numbers, unit } => (numbers.clone(), unit.clone()),
+            ValueKind::Constant(typed) => (vec![typed.number.clone()], typed.unit.clone()),
+            ValueKind::Words(words) => {
+                values.words.push((name.to_owned(), words.clone()));
+                continue;
+            }
+            ValueKind::Derived(formula) => {
+                derived.push((line, formula));
+                continue;
+            }
+        };
+        values.numbers.push(Value {
+            name: name.to_owned(),
+            unit: choices.1,
+            source: Source::Drawn(choices.0),
+        });
+    }
+    sound &= add_derived(unit, &mut values, derived, diagnostics);
+    sound.then_some(values)
+}
+
+/// Adds derived values, each after those it uses.
+fn add_derived(
+    unit: &UnitNames<'_>,
+    values: &mut Values,
+    mut left: Vec<(&ValueLine, &Formula)>,
+    diagnostics: &mut Diagnostics,
+) -> bool {
+    let mut sound = true;
+    let pending = |left: &[(&ValueLine, &Formula)]| -> BTreeSet<String> {
+        left.iter().map(|(line, _)| line.name.value.clone()).collect()
+    };
+    let mut order = 0;
+    loop {
+        let waiting = pending(&left);
+        let ready = left.iter().position(|(_, formula)| {
+            formula.names().all(|(path, _)| !waiting.contains(&path.join(".")))
+        });
+        let Some(ready) = ready else { break };
+        let (line, formula) = left.remove(ready);
+        match formula_unit(unit, values, formula, diagnostics) {
+            Some(found) => {
+                order += 1;
+                values.numbers.push(Value {
+                    name: line.name.value.clone(),
+                    unit: found,
+                    source: Source::Derived { formula: formula.clone(), order },
+                });
+            }
+            None => sound = false,
+        }
+    }
+    if let Some((line, _)) = left.first() {
+        let ring: Vec<&str> = left.iter().map(|(line, _)| line.name.value.as_str()).collect();
+        diagnostics.push(
+            Diagnostic::new(
+                Code::DerivedCycle,
+                unit.place(line.value.span),
+                format!("{} are each worked out from the other.", super::names::listed(&ring)),
+            )
+            .found(format!("`{}`", unit.file.slice(line.value.span)))
+            .expected("values that can be worked out one after another")
+            .next(format!("Give `{}` a range or a number of its own.", line.name.value)),
+        );
+        sound = false;
+    }
+    sound
+}
+
+/// The unit a derived value is printed in: that of a value of its dimension, else
+/// the base unit.
+fn formula_unit(
+    unit: &UnitNames<'_>,
+    values: &Values,
+    formula: &Formula,
+    diagnostics: &mut Diagnostics,
+) -> Option<Unit> {
+    let mut sound = true;
+    for (path, span) in formula.names() {
+        let name = path.join(".");
+        if values.dimension(&name).is_none() {
+            let text = crate::reading::parsed::Text::new(name, span);
+            diagnostics.push(unit.unknown(
+                Code::UnknownName,
+                &text,
+                "value",
+                "`values`",
+                values.numbers.iter().map(|v| v.name.as_str()),
+            ));
+            sound = false;
+        }
+    }
+    if !sound {
+        return None;
+    }
+    match formula.dimension(&|path| values.dimension(&path.join("."))) {
+        Ok(dimension) => {
+            let like = formula
+                .names()
+                .filter_map(|(path, _)| {
+                    values.numbers.iter().find(|v| v.name == path.join(".")).map(|v| v.unit.clone())
+                })
+                .chain(values.numbers.iter().map(|v| v.unit.clone()))
+                .find(|u| u.dimension() == dimension && !dimension.is_none());
+            Some(like.unwrap_or_else(|| Unit::base(dimension)))
+        }
+        Err(error) => {
+            diagnostics.push(super::questions::dimension_mistake(unit, error));
+            None
+        }
+    }
+}
+
+/// All values in base units, derived ones worked out from the drawn.
+pub(super) fn worked_out(values: &[Value], numbers: &[Option<&Number>]) -> Vec<f64> {
+    let mut found: Vec<f64> = values
+        .iter()
+        .zip(numbers)
+        .map(|(value, number)| number.map_or(f64::NAN, |n| value.unit.to_si(n.value)))
+        .collect();
+    let mut derived: Vec<(usize, usize, &Formula)> = values
+        .iter()
+        .enumerate()
+        .filter_map(|(index, value)| match &value.source {
+            Source::Derived { formula, order } => Some((*order, index, formula)),
+            Source::Drawn(_) => None,
+        })
+        .collect();
+    derived.sort_by_key(|(order, ..)| *order);
+    for (_, index, formula) in derived {
+        let result = formula.evaluate(&|path| {
+            let name = path.join(".");
+            values.iter().position(|v| v.name == name).map(|i| found[i])
+        });
+        found[index] = result.unwrap_or(f64::NAN);
+    }
+    found
+}

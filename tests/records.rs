@@ -1,0 +1,151 @@
+//! Textbook problems, each a unit file of its own, solved by the engine and
+//! compared with a re-solve to 12 figures and with the printed answers.
+//! Sources stand beside each record in `records/records.toml`.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use serde::Deserialize;
+use stillroom::diag::{Diagnostics, Severity};
+use stillroom::quantity::Unit;
+use stillroom::reading;
+use stillroom::reading::model::{self, Model};
+
+#[derive(Deserialize)]
+struct Records {
+    #[serde(default)]
+    record: Vec<Record>,
+    #[serde(default)]
+    ill_posed: Vec<IllPosed>,
+}
+
+#[derive(Deserialize)]
+struct Record {
+    id: String,
+    answers: Vec<Answer>,
+}
+
+#[derive(Deserialize)]
+struct IllPosed {
+    id: String,
+    code: Vec<String>,
+    #[serde(default)]
+    answers: Vec<Answer>,
+}
+
+#[derive(Deserialize)]
+struct Answer {
+    find: String,
+    unit: String,
+    solved: f64,
+    published: Option<String>,
+    tolerance: Option<f64>,
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/records")
+}
+
+fn load(id: &str) -> (Option<Model>, Vec<(Severity, String, String)>) {
+    let path = folder().join(format!("{id}.md"));
+    let mut found = Diagnostics::new();
+    let file = reading::file::read(&path, &format!("{id}.md"), &mut found).expect("a text file");
+    let model = reading::parse(&file, &mut found).map(|p| model::check(&Arc::new(p), &mut found));
+    let said = found
+        .sorted()
+        .into_iter()
+        .map(|d| (d.severity, d.code.text().to_owned(), stillroom::diag::render(&d, false)))
+        .collect();
+    (model, said)
+}
+
+/// Every mismatch of a record, in words.
+fn compare(id: &str, answers: &[Answer], wrong: &mut Vec<String>) {
+    let (model, said) = load(id);
+    for (severity, _, text) in &said {
+        if *severity == Severity::Error {
+            wrong.push(format!("{id}: {text}"));
+        }
+    }
+    let Some(question) = model.as_ref().and_then(|m| m.questions.first()) else {
+        wrong.push(format!("{id}: no question"));
+        return;
+    };
+    let choice = vec![0; question.axes().len()];
+    let slots = match question.engine.solve(&question.values_for(&choice)) {
+        Ok(slots) => slots,
+        Err(refusal) => {
+            wrong.push(format!("{id}: refused, {refusal:?}"));
+            return;
+        }
+    };
+    if question.asked.len() != answers.len() {
+        wrong.push(format!("{id}: {} asked, {} answers", question.asked.len(), answers.len()));
+    }
+    for (number, answer) in answers.iter().enumerate() {
+        let unit = Unit::parse(&answer.unit).expect("a unit");
+        let value = unit.from_si(slots[question.engine.system.asked[number]]);
+        if (value - answer.solved).abs() > 1e-6 * answer.solved.abs() {
+            wrong.push(format!("{id}: {} is {value}, not {}", answer.find, answer.solved));
+        }
+        if let Some(published) = &answer.published {
+            let printed: f64 = published.parse().expect("a number");
+            let (digits, power) = published.split_once('e').unwrap_or((published, "0"));
+            let places = digits.split_once('.').map_or(0, |(_, p)| p.len() as i32);
+            let power: i32 = power.parse().expect("a power of ten");
+            let half = 0.5 * 10f64.powi(power - places) * (1.0 + 1e-9);
+            if (value - printed).abs() > answer.tolerance.unwrap_or(half) {
+                wrong.push(format!("{id}: {} is {value}, printed {published}", answer.find));
+            }
+        }
+    }
+}
+
+fn check_file(name: &str, least: usize) {
+    let text = std::fs::read_to_string(folder().join(name)).expect("the list of records");
+    let records: Records = toml::from_str(&text).expect("a list of records");
+    assert!(records.record.len() >= least, "only {} records", records.record.len());
+    let mut wrong = Vec::new();
+    for record in &records.record {
+        compare(&record.id, &record.answers, &mut wrong);
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn textbook_answers_are_met() {
+    check_file("records.toml", 20);
+}
+
+#[test]
+fn facts_of_the_trade_are_met() {
+    check_file("trade-facts.toml", 1);
+}
+
+#[test]
+fn ill_posed_problems_get_their_verdict() {
+    let text = std::fs::read_to_string(folder().join("records.toml")).expect("the list");
+    let records: Records = toml::from_str(&text).expect("a list of records");
+    let mut wrong = Vec::new();
+    for case in &records.ill_posed {
+        let (_, said) = load(&case.id);
+        let errors: Vec<&str> = said
+            .iter()
+            .filter(|(severity, ..)| *severity == Severity::Error)
+            .map(|(_, code, _)| code.as_str())
+            .collect();
+        let met = if case.code.is_empty() {
+            errors.is_empty()
+        } else {
+            errors.iter().any(|code| case.code.iter().any(|c| c == code))
+        };
+        if !met {
+            let all: Vec<&String> = said.iter().map(|(_, _, text)| text).collect();
+            wrong.push(format!("{}: wanted {:?}, got {errors:?} {all:?}", case.id, case.code));
+        }
+        if !case.answers.is_empty() {
+            compare(&case.id, &case.answers, &mut wrong);
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
