@@ -1,9 +1,10 @@
 //! A finding as a person reads it: the sentence, the line of the file with the
-//! place marked, what was found and expected, and the next step.
+//! place marked and what was found there, what was expected, the next step and
+//! the line as it should be written.
 
-use annotate_snippets::{AnnotationKind, Group, Level, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Group, Level, Message, Origin, Renderer, Snippet};
 
-use super::{Diagnostic, Severity};
+use super::{Diagnostic, Severity, SourceFile};
 
 /// The finding as text with no line end; colours only when `colour` is set.
 pub fn render(diagnostic: &Diagnostic, colour: bool) -> String {
@@ -14,56 +15,127 @@ pub fn render(diagnostic: &Diagnostic, colour: bool) -> String {
     };
     let file = &diagnostic.place.file;
     let message = clean(&diagnostic.message);
-    let label = match (diagnostic.found.is_empty(), diagnostic.expected.is_empty()) {
-        (true, true) => String::new(),
-        (false, true) => format!("found {}", clean(&diagnostic.found)),
-        (true, false) => format!("expected {}", clean(&diagnostic.expected)),
-        (false, false) => {
-            format!("found {}, expected {}", clean(&diagnostic.found), clean(&diagnostic.expected))
-        }
+    let found = if diagnostic.found.is_empty() {
+        String::new()
+    } else {
+        format!("found {}", clean(&diagnostic.found))
     };
-    // Control characters would move the cursor of a terminal; each becomes one
-    // blank of the same length so that the marks below stay in place.
-    let shown: String = file
-        .text()
-        .chars()
-        .flat_map(|c| {
-            let bad = (c.is_control() && !matches!(c, '\n' | '\t' | '\r')) || c == '\u{feff}';
-            let times = if bad { c.len_utf8() } else { 1 };
-            std::iter::repeat_n(if bad { ' ' } else { c }, times)
-        })
-        .collect();
-    let end = diagnostic.place.span.end.max(diagnostic.place.span.start).min(shown.len());
-    let start = diagnostic.place.span.start.min(end);
-    let title = level.primary_title(message.as_str()).id(diagnostic.code.text());
-    let mut group = Group::with_title(title);
-    if !shown.is_empty() {
+    let window = Window::around(file, diagnostic.place.span.start, diagnostic.place.span.end);
+    let mut group =
+        Group::with_title(level.primary_title(message.as_str()).id(diagnostic.code.text()));
+    let mut lines = Vec::new();
+    if window.shown.is_empty() {
+        group = group.element(Origin::path(file.name()));
+        lines.push(("found", clean(&diagnostic.found)));
+    } else {
         group = group.element(
-            Snippet::source(shown.as_str())
+            Snippet::source(window.shown.as_str())
+                .line_start(window.first_line)
                 .path(file.name())
-                .annotation(AnnotationKind::Primary.span(start..end).label(label.as_str())),
+                .annotation(
+                    AnnotationKind::Primary.span(window.start..window.end).label(found.as_str()),
+                ),
         );
     }
-    let mut lines = Vec::new();
+    lines.push(("expected", clean(&diagnostic.expected)));
     for (place, words) in &diagnostic.related {
         let (line, column) = place.line_column();
-        lines.push(format!("{} at {}:{line}:{column}", clean(words), place.file.name()));
+        lines.push(("see", format!("{} at {}:{line}:{column}", clean(words), place.file.name())));
     }
-    let next = clean(&diagnostic.next);
-    let written = diagnostic.written.as_deref().map(clean).map(|w| format!("write: {w}"));
-    for line in &lines {
-        group = group.element(Level::NOTE.message(line.as_str()));
-    }
-    if !next.is_empty() {
-        group = group.element(Level::HELP.with_name("next").message(next.as_str()));
-    }
-    if let Some(written) = &written {
-        group = group.element(Level::HELP.with_name("next").message(written.as_str()));
+    lines.push(("next", clean(&diagnostic.next)));
+    lines.push(("write", diagnostic.written.as_deref().map(clean).unwrap_or_default()));
+    for (name, line) in lines.iter().filter(|(_, line)| !line.is_empty()) {
+        group = group.element(named(name, line));
     }
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     renderer.render(&[group])
 }
 
+fn named<'a>(name: &'a str, line: &'a str) -> Message<'a> {
+    Level::HELP.with_name(name).message(line)
+}
+
+/// The lines that a finding is about, so that a long file is not gone through for
+/// each of its findings.
+struct Window {
+    shown: String,
+    first_line: usize,
+    /// The place within `shown`.
+    start: usize,
+    end: usize,
+}
+
+/// A finding over more lines than this shows the first of them.
+const MOST_LINES: usize = 12;
+
+impl Window {
+    fn around(file: &SourceFile, start: usize, end: usize) -> Window {
+        let text = file.text();
+        let start = floor(text, start);
+        let end = floor(text, end).max(start);
+        let mut first = text[..start].rfind('\n').map_or(0, |n| n + 1);
+        if text[first..start].starts_with('\u{feff}') {
+            first += '\u{feff}'.len_utf8();
+        }
+        let last = text[start..]
+            .match_indices('\n')
+            .map(|(n, _)| start + n)
+            .enumerate()
+            .find(|(n, at)| *at >= end || *n + 1 == MOST_LINES)
+            .map_or(text.len(), |(_, at)| at);
+        // Control characters would move the cursor of a terminal; each becomes
+        // blanks of the same length so that the marks below stay in place.
+        let shown = text[first..last]
+            .chars()
+            .flat_map(|c| {
+                let bad = (c.is_control() && !matches!(c, '\n' | '\t' | '\r')) || c == '\u{feff}';
+                let times = if bad { c.len_utf8() } else { 1 };
+                std::iter::repeat_n(if bad { ' ' } else { c }, times)
+            })
+            .collect();
+        Window {
+            shown,
+            first_line: file.line_column(start).0,
+            start: start - first,
+            end: end.min(last).max(start) - first,
+        }
+    }
+}
+
+fn floor(text: &str, at: usize) -> usize {
+    let mut at = at.min(text.len());
+    while !text.is_char_boundary(at) {
+        at -= 1;
+    }
+    at
+}
+
 fn clean(text: &str) -> String {
-    text.chars().filter(|c| !c.is_control() || *c == '\n').collect()
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Code, Place, Span};
+    use super::*;
+
+    #[test]
+    fn the_file_is_named_even_where_there_is_no_line_to_show() {
+        let place = Place::new(&SourceFile::new("empty.md", ""), Span::default());
+        let shown = render(
+            &Diagnostic::new(Code::EmptyFile, place, "This file is empty.").found("nothing"),
+            false,
+        );
+        assert!(shown.contains("empty.md") && shown.contains("found: nothing"), "{shown}");
+    }
+
+    #[test]
+    fn the_place_is_marked_under_its_own_letters() {
+        let file = SourceFile::new("u.md", "\u{feff}one\r\ntw\u{f6} \u{7}three\r\n");
+        let start = file.text().find("three").expect("it is there");
+        let place = Place::new(&file, Span::new(start, start + 5));
+        let shown = render(&Diagnostic::new(Code::BadName, place, "A name."), false);
+        assert!(shown.contains("u.md:2:6"), "{shown}");
+        assert!(shown.contains("2 | tw\u{f6}  three\n  |      ^^^^^"), "{shown}");
+    }
 }

@@ -74,7 +74,10 @@ impl<'a> Desk<'a> {
         words: &'static BlockWords,
         head: Span,
     ) -> Option<Fields<'n>> {
-        let entries = self.entries(node, words.name, head)?;
+        let whose = words.called();
+        let entries = self.entries(node, &whose, head)?;
+        // A key that is most likely another one misspelt is not missing as well.
+        let mut meant = Vec::new();
         for entry in entries {
             let key = entry.key.text.as_str();
             if words.keys.iter().any(|k| k.name == key) {
@@ -95,15 +98,15 @@ impl<'a> Desk<'a> {
                     .next("take the key out for now"),
                 );
             } else {
-                self.unknown_key(entry, words.keys.iter().map(|k| k.name), words.name);
+                meant.extend(self.unknown_key(entry, words.keys.iter().map(|k| k.name), &whose));
             }
         }
         let fields = Fields { words, entries, head, span: node.span };
         let asked_otherwise = entries.iter().any(|e| words::NOT_YET.contains(&e.key.text.as_str()));
         for key in words.keys.iter().filter(|k| k.required) {
-            let excused = key.name == "find" && asked_otherwise;
+            let excused = (key.name == "find" && asked_otherwise) || meant.contains(&key.name);
             if fields.get(key.name).is_none() && !self.damaged && !excused {
-                self.missing_key(words.name, key.name, key.takes, head);
+                self.missing_key(&whose, key.name, key.takes, head);
             }
         }
         Some(fields)
@@ -136,24 +139,27 @@ impl<'a> Desk<'a> {
         );
     }
 
+    /// Reports a key that does not exist; gives the one that was most likely meant.
     pub(super) fn unknown_key<'k>(
         &mut self,
         entry: &Entry,
         known: impl Iterator<Item = &'k str> + Clone,
         whose: &str,
-    ) {
+    ) -> Option<&'k str> {
         let key = &entry.key.text;
-        let mut finding = self
-            .finding(Code::UnknownKey, entry.key.span, format!("A {whose} has no key `{key}`."))
+        let finding = self
+            .finding(Code::UnknownKey, entry.key.span, format!("This {whose} has no key `{key}`."))
             .found(format!("`{key}`"))
             .expected(known.clone().collect::<Vec<_>>().join(", "));
-        finding = match nearest(key, known) {
+        let near = nearest(key, known);
+        let finding = match near {
             Some(near) => finding
                 .next(format!("did you mean `{near}`?"))
                 .written(self.line_with(entry.key.span, near)),
             None => finding.next("take the key out, or use one of those"),
         };
         self.say(finding);
+        near
     }
 
     /// The entries of a node that must hold keys with values; repeats reported.
@@ -199,10 +205,12 @@ impl<'a> Desk<'a> {
                     self.finding(
                         Code::TextForMap,
                         node.span,
-                        format!("Keys with values are needed here for this {whose}."),
+                        "Keys with values are expected here.",
                     )
                     .found(node.says())
-                    .expected("`key: value` on lines of their own, or `{key: value}`")
+                    .expected(format!(
+                        "`key: value` for this {whose}, on lines of their own or in braces"
+                    ))
                     .next("give each value its key"),
                 );
                 None
@@ -240,6 +248,7 @@ impl<'a> Desk<'a> {
         {
             return Some(text);
         }
+        silent::dash_in_text(self, node);
         let scalar = self.scalar(node, head)?;
         Some(Placed::new(scalar.text.text().to_owned(), node.span))
     }
@@ -272,10 +281,10 @@ impl<'a> Desk<'a> {
 
     pub(super) fn empty(&mut self, span: Span) {
         self.say(
-            self.finding(Code::EmptyValue, span, "Nothing is written after this key.")
+            self.finding(Code::EmptyValue, span, "Nothing is written after this.")
                 .found("nothing")
                 .expected("a value")
-                .next("write the value after the colon, or take the key out"),
+                .next("write the value, or take the line out"),
         );
     }
 
@@ -316,13 +325,28 @@ impl<'a> Desk<'a> {
         let Some(entry) = fields.get(key) else { return Vec::new() };
         let items = self.items(entry);
         silent::commas_in_list(self, &entry.value, items);
-        items.iter().filter_map(|item| self.one_prose(item, dash_of(entry, item))).collect()
+        items
+            .iter()
+            .filter_map(|item| self.one_prose(item, self.dash_before(item, entry.key.span)))
+            .collect()
+    }
+
+    /// The dash before an item of a list, which is not in the tree; else its key.
+    fn dash_before(&self, item: &Node, key: Span) -> Span {
+        let before = &self.file.text()[..item.span.start];
+        let line = before.rfind('\n').map_or(0, |n| n + 1);
+        match before[line..].rfind('-') {
+            Some(n) if before[line + n + 1..].trim().is_empty() => {
+                Span::new(line + n, line + n + 1)
+            }
+            _ => key,
+        }
     }
 
     /// Keys with a text each.
     pub(super) fn prose_pairs(&mut self, fields: &Fields, key: &str) -> Vec<(Text, Text)> {
         let Some(entry) = fields.get(key) else { return Vec::new() };
-        let Some(entries) = self.entries(&entry.value, &format!("`{key}`"), entry.key.span) else {
+        let Some(entries) = self.entries(&entry.value, "key", entry.key.span) else {
             return Vec::new();
         };
         entries
@@ -479,11 +503,6 @@ impl<'a> Desk<'a> {
     }
 }
 
-/// The dash of a list item is not in the tree: its key stands for it.
-fn dash_of(entry: &Entry, item: &Node) -> Span {
-    if matches!(item.kind, NodeKind::Empty) { item.span.to(item.span) } else { entry.key.span }
-}
-
 /// A text as an item of a list in brackets.
 fn in_list(text: &str) -> String {
     if text.contains([',', '[', ']', '{', '}', '#', ':']) && !text.starts_with(['"', '\'']) {
@@ -508,5 +527,6 @@ pub(super) fn line_with(file: &SourceFile, span: Span, made: &str) -> String {
     let start = text[..span.start].rfind('\n').map_or(0, |n| n + 1);
     let end = text[span.end..].find('\n').map_or(text.len(), |n| span.end + n);
     let line = format!("{}{made}{}", &text[start..span.start], &text[span.end..end]);
-    line.trim_start_matches('\u{feff}').trim().to_owned()
+    // Without the marks of a quote that the block may stand in.
+    line.trim_start_matches(['\u{feff}', ' ', '>']).trim_end().to_owned()
 }

@@ -19,14 +19,14 @@ struct Piece {
 
 /// A text and, for each of its bytes, the byte of the file it came from.
 #[derive(Debug, Clone, Default)]
-pub struct Excerpt {
+pub(super) struct Excerpt {
     text: String,
     pieces: Vec<Piece>,
 }
 
 impl Excerpt {
     /// The given part of a file with LF line ends.
-    pub fn of(file: &SourceFile, range: Range<usize>) -> Self {
+    pub(super) fn of(file: &SourceFile, range: Range<usize>) -> Self {
         let mut excerpt = Excerpt::default();
         let Some(whole) = file.text().get(range.clone()) else { return excerpt };
         let mut at = range.start;
@@ -46,12 +46,12 @@ impl Excerpt {
         excerpt
     }
 
-    pub fn text(&self) -> &str {
+    pub(super) fn text(&self) -> &str {
         &self.text
     }
 
     /// Adds text that stands in the file at `file`, letter for letter.
-    pub fn push(&mut self, text: &str, file: usize) {
+    pub(super) fn push(&mut self, text: &str, file: usize) {
         if let Some(last) = self.pieces.last_mut()
             && last.text + last.len == self.text.len()
             && last.file + last.len == file
@@ -64,13 +64,13 @@ impl Excerpt {
     }
 
     /// Adds text that does not stand in the file; it points at `file`.
-    pub fn push_made(&mut self, text: &str, file: usize) {
+    pub(super) fn push_made(&mut self, text: &str, file: usize) {
         self.pieces.push(Piece { text: self.text.len(), file, len: 0 });
         self.text.push_str(text);
     }
 
     /// Adds a part of another excerpt.
-    pub fn push_part(&mut self, other: &Excerpt, range: Range<usize>) {
+    pub(super) fn push_part(&mut self, other: &Excerpt, range: Range<usize>) {
         let mut at = range.start;
         while at < range.end {
             let index = other.piece_of(at);
@@ -94,7 +94,7 @@ impl Excerpt {
 
     /// A part as an excerpt of its own.
     #[must_use]
-    pub fn part(&self, range: Range<usize>) -> Excerpt {
+    pub(super) fn part(&self, range: Range<usize>) -> Excerpt {
         let mut part = Excerpt::default();
         part.push_part(self, range);
         part
@@ -103,7 +103,7 @@ impl Excerpt {
     /// The same text with parts replaced by made-up text: ranges in rising order,
     /// none inside another. An empty range inserts, an empty text removes.
     #[must_use]
-    pub fn with_edits(&self, edits: &[(Range<usize>, String)]) -> Excerpt {
+    pub(super) fn with_edits(&self, edits: &[(Range<usize>, String)]) -> Excerpt {
         let mut out = Excerpt::default();
         let mut from = 0;
         for (range, made) in edits {
@@ -122,7 +122,7 @@ impl Excerpt {
     }
 
     /// The file's offset of a byte of the text.
-    pub fn at(&self, offset: usize) -> usize {
+    pub(super) fn at(&self, offset: usize) -> usize {
         match self.pieces.get(self.piece_of(offset)) {
             Some(p) => p.file + offset.saturating_sub(p.text).min(p.len),
             None => 0,
@@ -141,7 +141,7 @@ impl Excerpt {
     }
 
     /// The place in the file of a range of the text.
-    pub fn span(&self, range: Range<usize>) -> Span {
+    pub(super) fn span(&self, range: Range<usize>) -> Span {
         let start = self.at(range.start);
         if range.is_empty() {
             return Span::new(start, start);
@@ -150,7 +150,7 @@ impl Excerpt {
     }
 
     /// The place of the whole.
-    pub fn whole(&self) -> Span {
+    pub(super) fn whole(&self) -> Span {
         self.span(0..self.text.len())
     }
 }

@@ -140,6 +140,14 @@ fn phrase(desk: &mut Desk, key: &Text, text: &Excerpt) -> Option<FactValue> {
     if all == "none" {
         return Some(FactValue::None);
     }
+    if matches!(all, "same as" | "saturated at") {
+        return bad(
+            desk,
+            text,
+            "This phrase stops too early.",
+            "`same as curd`, or `saturated at 20 degC`",
+        );
+    }
     if all.starts_with("saturated at ") {
         let at = desk.formula(&piece("saturated at ".len(), all.len()))?;
         return Some(FactValue::SaturatedAt(at.value));

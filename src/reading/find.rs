@@ -20,22 +20,23 @@ pub struct Found {
     pub file: Arc<SourceFile>,
 }
 
-/// Reads every unit under `paths`. What is not a unit gets a note; a path under
-/// which no unit stands is an error.
+/// Reads every unit under `paths`. What is not a unit gets a note; a folder in
+/// which no unit stands is an error, and so is no unit at all.
 pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
     let mut seen = HashSet::new();
     let mut units = Vec::new();
+    let before = out.len();
+    let mut fault = false;
     for path in paths {
         let mut own = 0;
-        let before = out.len();
-        let mut refused = false;
         for (path, shown) in markdown_files(path, out) {
             if !seen.insert(std::fs::canonicalize(&path).unwrap_or_else(|_| path.clone())) {
                 own += 1;
                 continue;
             }
             let Some(file) = read(&path, &shown, out) else {
-                refused = true;
+                own += 1;
+                fault = true;
                 continue;
             };
             match what_is_it(&file) {
@@ -46,25 +47,25 @@ pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
                 sort => out.push(passed_over(&file, sort)),
             }
         }
-        let failed = refused || (out.len() > before && !path.exists());
-        if own == 0 && !failed {
-            out.push(no_units(path));
+        if own == 0 && path.is_dir() {
+            fault = true;
+            out.push(no_units(path, "There is no unit in this folder."));
         }
+    }
+    // Files named one by one may well be a mixed lot, as long as one is a unit.
+    if units.is_empty() && !fault && (out.len() > before || paths.is_empty()) {
+        let path = paths.first().map_or(Path::new("."), PathBuf::as_path);
+        out.push(no_units(path, "No unit is among the files named, so there is nothing to print."));
     }
     units
 }
 
-fn no_units(path: &Path) -> Diagnostic {
+fn no_units(path: &Path, message: &str) -> Diagnostic {
     let file = SourceFile::new(shown(path), "");
-    let message = if path.is_dir() {
-        "There is no unit in this folder."
-    } else {
-        "This file is not a unit, so there is nothing to print."
-    };
     Diagnostic::new(Code::NoUnits, Place::new(&file, Span::default()), message)
         .found("no Markdown file whose front matter has `objectives`")
         .expected("at least one unit")
-        .next("name another folder, or begin a unit with `stillroom start TITLE`")
+        .next("name another file or folder, or begin a unit with `stillroom start TITLE`")
 }
 
 /// The Markdown files of a folder, or the file itself, each with the name to show.

@@ -57,7 +57,7 @@ pub(super) fn pieces(text: &str, line: &Range<usize>) -> Vec<Piece> {
     });
     let in_brackets =
         content[value_at..].starts_with(['[', '{']) && !content[value_at..].starts_with("{{");
-    let continues = open_brackets(&text[..line.start]) > 0;
+    let continues = !open_brackets(&text[..line.start]).is_empty();
     let shift = |r: Range<usize>| line.start + r.start..line.start + r.end;
     if in_brackets || continues {
         let from = if continues { at } else { value_at };
@@ -172,24 +172,31 @@ fn entry_at(content: &str, range: Range<usize>) -> Piece {
     }
 }
 
-/// How many brackets stand open at the end of a text; quotes and remarks skipped.
-fn open_brackets(text: &str) -> usize {
-    let mut open = 0usize;
-    for line in text.lines() {
+/// Where brackets that are still open at the end of a text stand; quotes and
+/// remarks skipped.
+pub(super) fn open_brackets(text: &str) -> Vec<usize> {
+    let mut open = Vec::new();
+    let mut start = 0;
+    for line in text.split_inclusive('\n') {
         let mut before = ' ';
         let mut quote = None;
-        for c in line.chars() {
+        for (at, c) in line.char_indices() {
             match (quote, c) {
                 (Some(mark), c) if c == mark => quote = None,
                 (Some(_), _) => {}
                 (None, '#') if before == ' ' => break,
                 (None, '"' | '\'') if matches!(before, ' ' | '[' | '{' | ',') => quote = Some(c),
-                (None, '[' | '{') if open > 0 || matches!(before, ' ' | '[' | '{') => open += 1,
-                (None, ']' | '}') => open = open.saturating_sub(1),
+                (None, '[' | '{') if !open.is_empty() || matches!(before, ' ' | '[' | '{') => {
+                    open.push(start + at);
+                }
+                (None, ']' | '}') => {
+                    open.pop();
+                }
                 _ => {}
             }
             before = c;
         }
+        start += line.len();
     }
     open
 }

@@ -21,49 +21,49 @@ const ORDINARY: &[&str] =
     &["text", "txt", "yaml", "yml", "json", "toml", "markdown", "md", "csv", "html", "console"];
 
 #[derive(Debug)]
-pub struct Layout {
-    pub front: Option<FrontMatter>,
-    pub runs: Vec<Run>,
+pub(super) struct Layout {
+    pub(super) front: Option<FrontMatter>,
+    pub(super) runs: Vec<Run>,
 }
 
 #[derive(Debug)]
-pub struct FrontMatter {
+pub(super) struct FrontMatter {
     /// The YAML between the two lines of dashes.
-    pub body: Excerpt,
+    pub(super) body: Excerpt,
     /// The opening line of dashes.
-    pub open: Span,
-    pub closed: bool,
+    pub(super) open: Span,
+    pub(super) closed: bool,
     /// Where the rest of the file begins.
     after: usize,
 }
 
 #[derive(Debug)]
-pub enum Run {
+pub(super) enum Run {
     Prose(Excerpt),
     Block(Fence),
 }
 
 /// A fenced block whose info string is one of ours.
 #[derive(Debug)]
-pub struct Fence {
-    pub words: &'static words::BlockWords,
+pub(super) struct Fence {
+    pub(super) words: &'static words::BlockWords,
     /// The info string, for messages about the whole block.
-    pub head: Span,
-    pub body: Excerpt,
+    pub(super) head: Span,
+    pub(super) body: Excerpt,
 }
 
 /// The opening line of a fence, looked at by itself.
 #[derive(Debug, Clone, Copy)]
-pub struct Opening<'a> {
-    pub mark: char,
-    pub count: usize,
+pub(super) struct Opening<'a> {
+    pub(super) mark: char,
+    pub(super) count: usize,
     /// The first word after the marks; empty where there is none.
-    pub word: &'a str,
-    pub rest: &'a str,
+    pub(super) word: &'a str,
+    pub(super) rest: &'a str,
 }
 
 /// Whether a line opens a fence (quote marks and indent before it are allowed).
-pub fn opening_fence(line: &str) -> Option<Opening<'_>> {
+pub(super) fn opening_fence(line: &str) -> Option<Opening<'_>> {
     let line = line.trim_start_matches([' ', '>', '\t']).trim_end();
     let mark = line.chars().next().filter(|c| matches!(c, '`' | '~'))?;
     let info = line.trim_start_matches(mark);
@@ -77,7 +77,7 @@ pub fn opening_fence(line: &str) -> Option<Opening<'_>> {
 }
 
 /// The front matter, if the file opens with a line of three dashes.
-pub fn front_matter(file: &SourceFile) -> Option<FrontMatter> {
+pub(super) fn front_matter(file: &SourceFile) -> Option<FrontMatter> {
     let text = file.text();
     let start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
     let mut lines = lines_from(text, start);
@@ -117,7 +117,7 @@ fn lines_from(text: &str, start: usize) -> impl Iterator<Item = Range<usize>> + 
 }
 
 /// Cuts the file up. Faults of fences and front matter are reported.
-pub fn lay_out(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Layout {
+pub(super) fn lay_out(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Layout {
     let front = front_matter(file);
     let mut from = if file.text().starts_with('\u{feff}') { 3 } else { 0 };
     if let Some(front) = &front {
@@ -197,12 +197,13 @@ impl Cutter<'_> {
                 self.unclosed(range.start, open, "the next block begins before it");
                 let place = body.at(at);
                 let line = text[..place].rfind('\n').map_or(0, |n| n + 1);
-                end = line;
-                restart = Some(line);
+                let at = likely_end(&body.text()[..at]).unwrap_or(at);
+                end = if at == body.text().len() { line } else { body.at(at).min(line) };
+                restart = Some(end);
                 body = body.part(0..at);
             } else if !is_closed(&text[range.clone()], open) {
                 self.unclosed(range.start, open, "the file ends before it");
-                if let Some(at) = next_heading(body.text()) {
+                if let Some(at) = likely_end(body.text()) {
                     end = body.at(at);
                     restart = Some(end);
                     body = body.part(0..at);
@@ -312,7 +313,7 @@ impl Cutter<'_> {
 }
 
 /// CommonMark with tables, footnotes, heading attributes and mathematics.
-pub fn markdown_options() -> Options {
+pub(super) fn markdown_options() -> Options {
     Options::ENABLE_TABLES
         | Options::ENABLE_FOOTNOTES
         | Options::ENABLE_HEADING_ATTRIBUTES
@@ -335,15 +336,23 @@ fn is_closed(block: &str, open: Opening) -> bool {
     last.len() >= open.count && last.chars().all(|c| c == open.mark)
 }
 
-/// The first heading after a blank line: where an unclosed block most likely ends.
-fn next_heading(body: &str) -> Option<usize> {
+/// Where an unclosed block most likely ends: at the first heading after a blank
+/// line, or, among keys, at the first line after a blank one that is no key.
+fn likely_end(body: &str) -> Option<usize> {
     let mut blank_before = false;
+    let mut among_keys = true;
     for line in lines_from(body, 0) {
         let text = body[line.clone()].trim_end();
         let marks = text.len() - text.trim_start_matches('#').len();
-        if blank_before && (1..=6).contains(&marks) && text[marks..].starts_with(' ') {
+        let heading = (1..=6).contains(&marks) && text[marks..].starts_with(' ');
+        let key = text.starts_with([' ', '-', '#'])
+            || text
+                .split_once(':')
+                .is_some_and(|(_, rest)| rest.is_empty() || rest.starts_with(' '));
+        if blank_before && !text.is_empty() && (heading || (among_keys && !key)) {
             return Some(line.start);
         }
+        among_keys &= text != "---";
         blank_before = text.is_empty();
     }
     None

@@ -74,9 +74,20 @@ fn mend(desk: &mut Desk, text: &Excerpt, refusal: &Refusal) -> Excerpt {
     }
     let here = line::line_at(text.text(), refusal.at);
     let before = line::filled_line_before(text.text(), here.start);
+    // A tab that begins a line ends the text of the line above, where the parser
+    // then stops.
+    let after = line::line_at(text.text(), here.end + 1);
+    if after.start > here.end
+        && let Some(mended) = tab(desk, text, &after, refusal)
+    {
+        return mended;
+    }
+    if let Some(mended) = bracket_left_open(desk, text, &here) {
+        return mended;
+    }
     let candidates = [Some(here.clone()), before.clone()];
     for range in candidates.into_iter().flatten() {
-        if let Some(mended) = tab(desk, text, &range, before.as_ref(), refusal)
+        if let Some(mended) = tab(desk, text, &range, refusal)
             .or_else(|| entry_slip(desk, text, &range, refusal))
             .or_else(|| key_slip(desk, text, &range, refusal))
         {
@@ -103,13 +114,7 @@ fn written(text: &str, line: &Range<usize>, range: &Range<usize>, made: &str) ->
     format!("{before}{made}{after}").trim().to_owned()
 }
 
-fn tab(
-    desk: &mut Desk,
-    text: &Excerpt,
-    line: &Range<usize>,
-    before: Option<&Range<usize>>,
-    refusal: &Refusal,
-) -> Option<Excerpt> {
+fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) -> Option<Excerpt> {
     let of_tab = matches!(
         &refusal.why,
         Why::Syntax(
@@ -133,8 +138,8 @@ fn tab(
     let range = line.start + first..line.start + end;
     let in_indent = first < indent;
     let made = if in_indent {
-        let wanted = before.map_or(2, |before| {
-            let line = &all[before.clone()];
+        let wanted = line::filled_line_before(all, line.start).map_or(2, |before| {
+            let line = &all[before];
             let level = line.len() - line.trim_start_matches(' ').len();
             level + if line.trim_end().ends_with(':') { 2 } else { 0 }
         });
@@ -160,6 +165,44 @@ fn tab(
         return Some(text.with_edits(&[(line.start..line.start + indent, " ".repeat(spaces))]));
     }
     Some(text.with_edits(&[(range, made)]))
+}
+
+/// A bracket that opens on a line above, where the line at hand is clearly a key
+/// again: closed at the end of the line before it.
+fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Option<Excerpt> {
+    let all = text.text();
+    let open = line::open_brackets(&all[..here.start]);
+    let first = *open.first()?;
+    let opening_line = line::line_at(all, first);
+    let level = |line: &Range<usize>| {
+        let content = &all[line.clone()];
+        content.len() - content.trim_start_matches(' ').len()
+    };
+    let keyed =
+        line::pieces(&all[here.clone()], &(0..here.len())).first().is_some_and(|p| p.key.is_some());
+    let at_end = all[here.start..].trim().is_empty();
+    if !at_end && !(keyed && level(here) <= level(&opening_line)) {
+        return None;
+    }
+    let last = line::filled_line_before(all, here.start)?;
+    let end = last.start + all[last.clone()].trim_end().len();
+    let closing: String =
+        open.iter().rev().map(|at| if all[*at..].starts_with('[') { ']' } else { '}' }).collect();
+    let innermost = *open.last()?;
+    let mut finding = desk
+        .finding(
+            Code::YamlSyntax,
+            text.span(innermost..innermost + 1),
+            "The bracket that opens here is never closed.",
+        )
+        .found(format!("`{}`", short(&all[opening_line.clone()])))
+        .expected(format!("`{closing}` at the end"))
+        .next("close the bracket");
+    if opening_line == last {
+        finding = finding.written(written(all, &last, &(end..end), &closing));
+    }
+    desk.say(finding);
+    Some(text.with_edits(&[(end..end, closing)]))
 }
 
 /// A slip in one `key: value` or item of the line.
@@ -188,6 +231,21 @@ fn entry_slip(
             return Some(quote(text, range));
         }
         let value = &all[piece.value.clone()];
+        if let Some(length) = sigil_word(value) {
+            let range = piece.value.start..piece.value.start + length;
+            let finding = desk
+                .finding(
+                    Code::YamlSyntax,
+                    text.span(range.clone()),
+                    "A name with `&` or `!` before a list or keys has no meaning here.",
+                )
+                .found(format!("`{}`", &all[range.clone()]))
+                .expected("the list or the keys alone")
+                .next("take the sign and its name out")
+                .written(written(all, line, &range, ""));
+            desk.say(finding);
+            return Some(text.with_edits(&[(range, String::new())]));
+        }
         if let Some(sign) = bad_beginning(value, unclosed) {
             let finding = desk
                 .finding(
@@ -219,6 +277,17 @@ fn entry_slip(
         }
     }
     None
+}
+
+/// The length of `&name ` or `!name ` where a bracket or nothing follows it.
+fn sigil_word(value: &str) -> Option<usize> {
+    if !value.starts_with(['&', '!']) {
+        return None;
+    }
+    let word = value.find(char::is_whitespace).unwrap_or(value.len());
+    let rest = value[word..].trim_start();
+    let before_brackets = rest.starts_with(['[', '{']) && !rest.starts_with("{{");
+    before_brackets.then_some(value.len() - rest.len())
 }
 
 /// What a text begins with that YAML reads as a sign of its own, in words.

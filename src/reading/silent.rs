@@ -183,11 +183,12 @@ fn finish(desk: &mut Desk, joined: &mut [Entry], open: Option<Span>) {
     let text = desk.file.slice(span).to_owned();
     let first_end = last.value.span.end;
     let decimal = decimal_comma(desk.file.text(), first_end);
+    let mut whole = Excerpt::default();
     if let Some(comma) = decimal {
-        let mut made = text.clone();
         let at = comma - span.start;
-        made.replace_range(at..at + 1, ".");
-        let made = made.replacen(". ", ".", 1);
+        whole.push(&text[..at], span.start);
+        whole.push_made(".", comma);
+        whole.push(&text[at + 1..], comma + 1);
         desk.say(
             desk.finding(
                 Code::CommaSplit,
@@ -197,14 +198,38 @@ fn finish(desk: &mut Desk, joined: &mut [Entry], open: Option<Span>) {
             .found(format!("`{}`", short(&text)))
             .expected("a decimal point")
             .next("write the number with a point")
-            .written(desk.line_with(span, &made)),
+            .written(desk.line_with(span, whole.text())),
         );
     } else {
+        whole.push(&text, span.start);
         comma_split(desk, span, first_end);
     }
-    let mut whole = Excerpt::default();
-    whole.push(&text, span.start);
     last.value = Node { span, kind: NodeKind::Scalar(Scalar { text: whole, quoted: false }) };
+}
+
+/// A dash that stands further in than the dashes of its list: YAML joins its line
+/// to the text above.
+pub(super) fn dash_in_text(desk: &mut Desk, node: &Node) {
+    let NodeKind::Scalar(Scalar { quoted: false, .. }) = &node.kind else { return };
+    let mut at = node.span.start;
+    let text = desk.file.slice(node.span).to_owned();
+    for (n, line) in text.split_inclusive('\n').enumerate() {
+        let content = line.trim_start_matches([' ', '>']);
+        let start = at + (line.len() - content.len());
+        at += line.len();
+        if n > 0 && content.starts_with("- ") {
+            desk.say(
+                desk.finding(
+                    Code::YamlSyntax,
+                    Span::new(start, start + 1),
+                    "This dash stands further in than the dashes of its list.",
+                )
+                .found(format!("`{}` joined to the line above", short(content)))
+                .expected("dashes that stand one below the other")
+                .next("give the line the same spaces as the one above"),
+            );
+        }
+    }
 }
 
 /// A comma with a digit straight before and straight after it.

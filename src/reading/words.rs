@@ -23,6 +23,13 @@ pub struct KeyWords {
     pub required: bool,
 }
 
+impl BlockWords {
+    /// What it is called in a message.
+    pub fn called(&self) -> String {
+        if self.fence { format!("{} block", self.name) } else { self.name.to_owned() }
+    }
+}
+
 const fn must(name: &'static str, takes: &'static str) -> KeyWords {
     KeyWords { name, takes, required: true }
 }

@@ -16,13 +16,13 @@ use crate::diag::Span;
 const DEEPEST: usize = 24;
 
 #[derive(Debug, Clone)]
-pub struct Node {
-    pub span: Span,
-    pub kind: NodeKind,
+pub(super) struct Node {
+    pub(super) span: Span,
+    pub(super) kind: NodeKind,
 }
 
 #[derive(Debug, Clone)]
-pub enum NodeKind {
+pub(super) enum NodeKind {
     Scalar(Scalar),
     List(Vec<Node>),
     Map(Map),
@@ -31,36 +31,36 @@ pub enum NodeKind {
 }
 
 #[derive(Debug, Clone)]
-pub struct Scalar {
+pub(super) struct Scalar {
     /// The text with its places.
-    pub text: Excerpt,
-    pub quoted: bool,
+    pub(super) text: Excerpt,
+    pub(super) quoted: bool,
 }
 
 #[derive(Debug, Clone)]
-pub struct Map {
-    pub entries: Vec<Entry>,
+pub(super) struct Map {
+    pub(super) entries: Vec<Entry>,
     /// Written in braces.
-    pub braces: bool,
+    pub(super) braces: bool,
     /// Keys that came a second time: the first place and the later one.
-    pub repeats: Vec<(Span, Key)>,
+    pub(super) repeats: Vec<(Span, Key)>,
 }
 
 #[derive(Debug, Clone)]
-pub struct Entry {
-    pub key: Key,
-    pub value: Node,
+pub(super) struct Entry {
+    pub(super) key: Key,
+    pub(super) value: Node,
 }
 
 #[derive(Debug, Clone)]
-pub struct Key {
-    pub text: String,
-    pub span: Span,
+pub(super) struct Key {
+    pub(super) text: String,
+    pub(super) span: Span,
 }
 
 impl Node {
     /// What stands here, in words for a message.
-    pub fn says(&self) -> String {
+    pub(super) fn says(&self) -> String {
         match &self.kind {
             NodeKind::Scalar(scalar) => format!("`{}`", short(scalar.text.text())),
             NodeKind::List(_) => "a list".into(),
@@ -71,7 +71,7 @@ impl Node {
 }
 
 /// A text cut to a length that a message can hold.
-pub fn short(text: &str) -> String {
+pub(super) fn short(text: &str) -> String {
     let line = text.trim().lines().next().unwrap_or("");
     if line.chars().count() <= 48 {
         return line.to_owned();
@@ -82,14 +82,14 @@ pub fn short(text: &str) -> String {
 
 /// Why a text could not be read as one tree.
 #[derive(Debug)]
-pub struct Refusal {
+pub(super) struct Refusal {
     /// Offset in the excerpt's text.
-    pub at: usize,
-    pub why: Why,
+    pub(super) at: usize,
+    pub(super) why: Why,
 }
 
 #[derive(Debug)]
-pub enum Why {
+pub(super) enum Why {
     Syntax(ErrorKind),
     /// `*name`, `&name` or `!name` where a text begins.
     Sigil,
@@ -100,11 +100,13 @@ pub enum Why {
 }
 
 /// Reads one tree. An empty text gives an `Empty` node.
-pub fn parse(source: &Excerpt) -> Result<Node, Refusal> {
+pub(super) fn parse(source: &Excerpt) -> Result<Node, Refusal> {
     let mut options = Options::default();
     options.emit_unresolved_aliases = true;
     options.set_emit_comments(false);
     options.simple_key_max_lookahead = 4096;
+    options.flow_nesting_limit = DEEPEST;
+    options.block_nesting_limit = DEEPEST;
     let events = Parser::new_from_str_with_options(source.text(), options);
     let mut builder = Builder { source, events };
     let tree = builder.document();
@@ -138,13 +140,17 @@ impl<'a> Builder<'a> {
                 let end = floor(text, span.end.byte_offset().unwrap_or(start)).max(start);
                 Ok((event, start..end))
             }
-            Some(Err(error)) => Err(Refusal {
-                at: error
-                    .marker()
+            Some(Err(error)) => {
+                let mark = error.marker();
+                let at = mark
                     .byte_offset()
-                    .unwrap_or_else(|| byte_of_char(self.source.text(), error.marker().index())),
-                why: Why::Syntax(error.kind().clone()),
-            }),
+                    .unwrap_or_else(|| byte_of_char(self.source.text(), mark.index()));
+                let why = match error.kind() {
+                    ErrorKind::RecursionLimitExceeded => Why::TooDeep,
+                    kind => Why::Syntax(kind.clone()),
+                };
+                Err(Refusal { at, why })
+            }
             None => Ok((Event::StreamEnd, self.source.text().len()..self.source.text().len())),
         }
     }

@@ -33,6 +33,8 @@ fn operation(desk: &mut Desk, entry: &Entry) -> Option<Operation> {
     };
     let mut ports: Vec<(Placed<&'static Port>, Vec<Text>)> = Vec::new();
     let mut settings = Vec::new();
+    // Keys that a misspelt one most likely stands for: not missing as well.
+    let mut meant = Vec::new();
     for entry in entries.iter().filter(|e| e.key.text != "is") {
         let key = entry.key.text.as_str();
         if let Some((port, _)) = kind.port(key) {
@@ -61,10 +63,10 @@ fn operation(desk: &mut Desk, entry: &Entry) -> Option<Operation> {
             }
         } else {
             let known = all_keys(kind);
-            desk.unknown_key(entry, known.iter().copied(), &format!("`{}` operation", kind.name));
+            meant.extend(desk.unknown_key(entry, known.iter().copied(), kind.name));
         }
     }
-    missing_ports(desk, kind, &ports, entry.key.span);
+    missing_ports(desk, kind, &ports, &meant, entry.key.span);
     let span = entry.key.span.to(entry.value.span);
     Some(Operation { span, name, kind: Placed::new(kind, word.span), ports, settings })
 }
@@ -151,15 +153,15 @@ fn missing_ports(
     desk: &mut Desk,
     kind: &'static Kind,
     ports: &[(Placed<&'static Port>, Vec<Text>)],
+    meant: &[&str],
     head: Span,
 ) {
     if desk.damaged {
         return;
     }
-    let has = |key: &str| ports.iter().any(|(p, _)| p.value.key == key);
+    let has = |key: &str| meant.contains(&key) || ports.iter().any(|(p, _)| p.value.key == key);
     for port in kind.inlets.iter().filter(|p| p.required && !has(p.key)) {
-        let whose = format!("`{}` operation", kind.name);
-        desk.missing_key(&whose, port.key, "the stream that enters there", head);
+        desk.missing_key(kind.name, port.key, "the stream that enters there", head);
     }
     let mut lacking: Vec<String> = kind
         .outlets
@@ -181,7 +183,7 @@ fn missing_ports(
         .finding(
             Code::OutletMissing,
             head,
-            format!("What leaves this `{}` is not all named.", kind.name),
+            format!("What leaves this {} is not all named.", kind.name),
         )
         .found(format!("no {lacking}"))
         .expected(lacking.clone())

@@ -48,7 +48,7 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
     let mut parts = Vec::new();
     for entry in entries {
         let label = Text::new(entry.key.text.clone(), entry.key.span);
-        check_label(desk, &label);
+        let labelled = check_label(desk, &label);
         if let NodeKind::Scalar(_) = entry.value.kind {
             find_left_out(desk, entry);
             continue;
@@ -56,12 +56,15 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
         let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else {
             continue;
         };
-        parts.push(part(desk, &fields, Some(label)));
+        let part = part(desk, &fields, Some(label));
+        if labelled {
+            parts.push(part);
+        }
     }
     Labelled { parts, asked: true }
 }
 
-fn check_label(desk: &mut Desk, label: &Text) {
+fn check_label(desk: &mut Desk, label: &Text) -> bool {
     let mut letters = label.value.chars();
     let one = letters.next().is_some_and(|c| c.is_ascii_lowercase()) && letters.next().is_none();
     if !one {
@@ -76,6 +79,7 @@ fn check_label(desk: &mut Desk, label: &Text) {
             .next("label the parts a, b, c in their order");
         desk.say(finding);
     }
+    one
 }
 
 /// `a: slurry.total` for `a: {find: slurry.total}`.

@@ -1,0 +1,151 @@
+//! Case files: each `tests/mistakes/NAME.expect` says which findings the file
+//! `NAME.md` (or the folder `NAME`) beside it must give, in order and no others.
+//!
+//! A finding is a line `code line:column`, under it its sentence and, after
+//! `write:`, the line as it should be written. To write the files anew after a
+//! change of wording run with STILLROOM_WRITE_EXPECTED=1 and read the difference.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use stillroom::diag::{Code, Diagnostic, Diagnostics, Place, render};
+use stillroom::reading::{find, parse};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/mistakes")
+}
+
+/// All findings in a file or folder, as the program would give them.
+fn findings(path: &Path) -> Vec<Diagnostic> {
+    let mut out = Diagnostics::new();
+    for unit in find::units(&[path.to_path_buf()], &mut out) {
+        parse(&unit.file, &mut out);
+    }
+    out.sorted()
+}
+
+fn described(findings: &[Diagnostic]) -> String {
+    let mut text = String::new();
+    for finding in findings {
+        let (line, column) = finding.place.line_column();
+        let code = finding.code.text();
+        writeln!(text, "{code} {line}:{column}\n    {}", finding.message).expect("a string grows");
+        if let Some(written) = &finding.written {
+            writeln!(text, "    write: {written}").expect("a string grows");
+        }
+    }
+    text
+}
+
+/// Every case: its name and what is to be read.
+fn cases() -> Vec<(String, PathBuf)> {
+    let mut cases: Vec<(String, PathBuf)> = std::fs::read_dir(folder())
+        .expect("the folder of cases is there")
+        .map(|entry| entry.expect("it can be read").path())
+        .filter(|path| path.extension().is_some_and(|e| e == "expect"))
+        .map(|path| {
+            let name = path.file_stem().expect("it has a name").to_string_lossy().into_owned();
+            let file = path.with_extension("md");
+            (name, if file.exists() { file } else { path.with_extension("") })
+        })
+        .collect();
+    cases.sort();
+    cases
+}
+
+#[test]
+fn every_case_gives_what_it_should_and_nothing_else() {
+    let write = std::env::var_os("STILLROOM_WRITE_EXPECTED").is_some();
+    let mut wrong = String::new();
+    let cases = cases();
+    assert!(cases.len() > 40, "the case files are gone");
+    for (name, path) in cases {
+        let expect = folder().join(format!("{name}.expect"));
+        let found = described(&findings(&path));
+        let expected = std::fs::read_to_string(&expect).expect("it was listed");
+        if found != expected {
+            if write {
+                std::fs::write(&expect, &found).expect("the folder can be written");
+            }
+            write!(wrong, "== {name}\n-- expected\n{expected}-- found\n{found}").expect("grows");
+        }
+    }
+    assert!(wrong.is_empty() || write, "{wrong}");
+}
+
+#[test]
+fn every_markdown_file_among_the_cases_is_expected_to_give_something() {
+    for entry in std::fs::read_dir(folder()).expect("it is there") {
+        let path = entry.expect("it can be read").path();
+        let is_case = path.is_dir() || path.extension().is_some_and(|e| e == "md");
+        assert!(!is_case || path.with_extension("expect").exists(), "{}", path.display());
+    }
+}
+
+#[test]
+fn a_finding_says_all_a_teacher_needs() {
+    for (name, path) in cases() {
+        for finding in findings(&path) {
+            let Place { file, span } = &finding.place;
+            assert!(span.end <= file.text().len(), "{name}: {finding:?}");
+            for part in [&finding.message, &finding.found, &finding.expected, &finding.next] {
+                assert!(!part.is_empty(), "{name}: {finding:?}");
+            }
+            assert!(finding.message.ends_with(['.', '?']), "{name}: {}", finding.message);
+            let words = finding.message.split_whitespace().count();
+            assert!(words <= 26, "{name}: a long sentence: {}", finding.message);
+            let shown = render(&finding, false);
+            assert!(shown.contains(&finding.message), "{name}");
+            if finding.written.as_deref().is_some_and(|w| !w.is_empty()) {
+                assert!(shown.contains("write: "), "{name}");
+            }
+        }
+    }
+}
+
+/// What is mended as advised is read without that finding.
+#[test]
+fn the_line_as_written_puts_the_slip_right() {
+    let line_by_line = [
+        Code::HashCut,
+        Code::ColonInText,
+        Code::CommaSplit,
+        Code::NeedsQuotes,
+        Code::Tab,
+        Code::HyphenForUnderscore,
+        Code::UnknownKey,
+        Code::UnknownRole,
+        Code::UnknownOperation,
+        Code::BlankUnclosed,
+    ];
+    let mut tried = 0;
+    for (name, path) in cases() {
+        for finding in findings(&path) {
+            let Some(written) = &finding.written else { continue };
+            if !line_by_line.contains(&finding.code) {
+                continue;
+            }
+            let (line, _) = finding.place.line_column();
+            let file = &finding.place.file;
+            let old = file.line(line);
+            let indent: String = old.chars().take_while(|c| matches!(c, ' ' | '>')).collect();
+            let start = file
+                .text()
+                .match_indices(old)
+                .map(|(n, _)| n)
+                .find(|n| file.line_column(*n).0 == line);
+            let start = start.expect("the line stands in the file");
+            let mut text = file.text().to_owned();
+            text.replace_range(start..start + old.len(), &format!("{indent}{written}"));
+            let mended = stillroom::diag::SourceFile::new(file.name(), text);
+            let mut out = Diagnostics::new();
+            parse(&mended, &mut out);
+            let again = out.iter().any(|d| {
+                d.code == finding.code && d.place.line_column() == finding.place.line_column()
+            });
+            assert!(!again, "{name}: {written:?} does not mend {}", finding.message);
+            tried += 1;
+        }
+    }
+    assert!(tried > 20, "only {tried} lines were tried");
+}
