@@ -14,8 +14,8 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("balance", &["quantity", "diag"]),
     ("reading", &["diag", "quantity", "balance"]),
     ("version", &["balance", "quantity", "reading", "diag"]),
-    ("question", &["version", "balance", "quantity", "diag"]),
-    ("document", &["question", "version", "diag"]),
+    ("question", &["version", "reading", "balance", "quantity", "diag"]),
+    ("document", &["question", "version", "reading", "quantity", "diag"]),
     ("composing", &["document"]),
     ("writing", &["composing", "document"]),
     (

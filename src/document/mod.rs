@@ -37,7 +37,9 @@ mod directive;
 mod escape;
 mod formula;
 mod inline;
+mod lesson;
 mod read;
+mod sheet;
 mod template;
 
 pub use blocks::{
@@ -46,5 +48,7 @@ pub use blocks::{
 };
 pub use escape::escape;
 pub use formula::chemical;
+pub use lesson::lesson;
 pub use read::{ReadFault, read};
+pub use sheet::sheet;
 pub use template::{TemplateFault, Templates};

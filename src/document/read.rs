@@ -21,6 +21,12 @@ pub struct ReadFault {
 /// Quotes and lists within each other beyond this lose their shape, not their text.
 const DEEPEST: usize = 24;
 
+impl std::fmt::Display for ReadFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "line {}: {}", self.line, self.message)
+    }
+}
+
 /// Reads document Markdown.
 ///
 /// # Errors

@@ -157,14 +157,7 @@ impl Solution<'_> {
 
     /// The slot that a dotted name reads.
     pub(super) fn slot_of_path(&self, path: &[&str]) -> Option<Slot> {
-        use crate::balance::problem::Meaning;
-        let engine = &self.checked.engine;
-        let node = match engine.problem.meaning(path).ok()? {
-            Meaning::Value(value) => Node::Value(value),
-            Meaning::Amount(at, of) => Node::Amount(at, of),
-            Meaning::Share(at, of, _) => Node::Share(at, of),
-        };
-        engine.slot_of(node)
+        self.checked.slot_of(path)
     }
 }
 
