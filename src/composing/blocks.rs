@@ -13,11 +13,17 @@ const INSIDE: f64 = 7.0;
 
 impl Composer<'_> {
     pub(super) fn heading(&mut self, depth: u8, runs: &[Run]) {
-        self.flush_hanging();
-        self.leave();
         if runs.is_empty() {
             return;
         }
+        if self.group != 0 {
+            // Within a question a heading is a line of its text.
+            self.text(runs, self.look(Face::Semibold, 3.0, 4.0), self.u(2.0));
+            self.keep_with_next();
+            return;
+        }
+        self.flush_hanging();
+        self.leave();
         let (look, before, after) = match depth {
             0..=2 => (self.look(Face::Semibold, 3.75, 5.0), 6.0, 2.0),
             3 => (self.look(Face::Semibold, 3.0, 4.0), 4.0, 0.0),

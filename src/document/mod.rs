@@ -46,5 +46,6 @@ pub use blocks::{
 };
 pub use escape::escape;
 pub use formula::chemical;
+pub use inline::symbols;
 pub use read::{ReadFault, read};
 pub use template::{TemplateFault, Templates};
