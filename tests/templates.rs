@@ -99,7 +99,7 @@ fn words(document: &Document) -> Vec<String> {
             match block {
                 Block::Paragraph(runs) | Block::Heading { text: runs, .. } => out.push(plain(runs)),
                 Block::Opening(opening) => {
-                    out.extend([plain(&opening.title), plain(&opening.line)])
+                    out.extend([plain(&opening.title), plain(&opening.line)]);
                 }
                 Block::Part { label } => out.push(label.clone()),
                 Block::Answer(answer) => {
