@@ -1,13 +1,12 @@
 //! Prints proof sheets of every block to a folder, to be judged by eye:
 //! `cargo run --example proof -- FOLDER`.
 
-use std::collections::BTreeSet;
 use std::path::Path;
 
 use stillroom::composing::faces::Faces;
 use stillroom::composing::page::Composed;
 use stillroom::composing::{Paper, Profile, compose};
-use stillroom::document::{Templates, read};
+use stillroom::document::{Templates, read, symbols};
 use stillroom::writing::{Subset, write_pdf};
 
 #[path = "../tests/samples/mod.rs"]
@@ -45,7 +44,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 fn write(composed: &Composed, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
-    let subset = Subset::of(&BTreeSet::new(), &Faces::embedded())?;
+    let subset = Subset::of(&symbols().collect(), &Faces::embedded())?;
     let bytes = write_pdf(composed, &subset, "proof")?;
     std::fs::write(path, bytes)?;
     Ok(())

@@ -1,5 +1,7 @@
 //! What must hold of every composed page, over sheets, keys and a lesson.
 
+#![allow(clippy::unwrap_used)]
+
 use std::collections::BTreeSet;
 
 use stillroom::composing::faces::Faces;

@@ -1,6 +1,8 @@
 //! Templates: faults with their places, folders that override, and text that
 //! prints as it was typed.
 
+#![allow(clippy::unwrap_used)]
+
 use std::fs;
 
 use proptest::prelude::*;
@@ -9,7 +11,7 @@ use stillroom::document::{Block, Document, TemplateFault, Templates, escape, pla
 
 mod samples;
 
-fn fault(template: &str) -> TemplateFault {
+fn fault(template: &str) -> Box<TemplateFault> {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("sheet.md"), template).unwrap();
     let templates = Templates::new(Some(folder.path()));
@@ -97,7 +99,7 @@ fn words(document: &Document) -> Vec<String> {
             match block {
                 Block::Paragraph(runs) | Block::Heading { text: runs, .. } => out.push(plain(runs)),
                 Block::Opening(opening) => {
-                    out.extend([plain(&opening.title), plain(&opening.line)])
+                    out.extend([plain(&opening.title), plain(&opening.line)]);
                 }
                 Block::Part { label } => out.push(label.clone()),
                 Block::Answer(answer) => {

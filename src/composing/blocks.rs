@@ -13,11 +13,17 @@ const INSIDE: f64 = 7.0;
 
 impl Composer<'_> {
     pub(super) fn heading(&mut self, depth: u8, runs: &[Run]) {
-        self.flush_hanging();
-        self.leave();
         if runs.is_empty() {
             return;
         }
+        if self.group != 0 {
+            // Within a question a heading is a line of its text.
+            self.text(runs, self.look(Face::Semibold, 3.0, 4.0), self.u(2.0));
+            self.keep_with_next();
+            return;
+        }
+        self.flush_hanging();
+        self.leave();
         let (look, before, after) = match depth {
             0..=2 => (self.look(Face::Semibold, 3.75, 5.0), 6.0, 2.0),
             3 => (self.look(Face::Semibold, 3.0, 4.0), 4.0, 0.0),
@@ -41,7 +47,7 @@ impl Composer<'_> {
             }
             if i + 1 == count {
                 slab.after = after;
-                slab.heading = slab.heading.or(Some((usize::MAX, String::new())));
+                slab.heading = slab.heading.or(Some((0, String::new())));
             }
             self.push(slab);
         }
@@ -65,7 +71,12 @@ impl Composer<'_> {
     }
 
     pub(super) fn paragraph(&mut self, runs: &[Run]) {
+        let from = self.slabs.len();
         self.text(runs, self.body(), self.u(2.0));
+        if runs.iter().all(|run| run.bold) && self.slabs.len() == from + 1 {
+            // A bold line is a heading in all but name.
+            self.slabs[from].heading = Some((0, String::new()));
+        }
     }
 
     pub(super) fn literal(&mut self, lines: &[String]) {
@@ -89,7 +100,8 @@ impl Composer<'_> {
             _ => (m.mm(5.0), m.mm(10.0)),
         };
         let look = self.body();
-        if !self.slabs.is_empty() {
+        if self.slabs.last().is_some_and(|slab| slab.glue == 0.0) {
+            // The text that leads to a list.
             self.keep_with_next();
         }
         for (i, item) in items.iter().enumerate() {
@@ -123,7 +135,8 @@ impl Composer<'_> {
                 slab.after = slab.after.max(m.u);
             }
             if i + 1 < items.len() && !self.leads {
-                self.glue(20.0);
+                // One item alone on its page looks forgotten.
+                self.glue(if i == 0 || i + 2 == items.len() { 120.0 } else { 40.0 });
             }
         }
     }

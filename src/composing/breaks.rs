@@ -7,8 +7,8 @@ use super::slab::{NEVER, Slab};
 const PAGE: f64 = 300.0;
 const POOR: f64 = 150.0;
 const CUT: f64 = 2000.0;
-/// What is left empty, by the square of its share.
-const BARE: f64 = 100.0;
+/// A page left empty; in proportion for a part of one.
+const BARE: f64 = 60.0;
 const TOO_TALL: f64 = 1e9;
 
 /// Below this share of its height a page is poorly filled.
@@ -83,7 +83,7 @@ fn stretch(
                 if share < FILLED {
                     cost += POOR;
                 }
-                cost += BARE * (1.0 - share) * (1.0 - share);
+                cost += BARE * (1.0 - share);
                 let next = &slabs[start + to];
                 let parted = next.group != 0 && next.group == slab.group;
                 let fits = parted && groups[start + to - start] <= height;
@@ -91,7 +91,8 @@ fn stretch(
                     cost += CUT;
                 }
             }
-            if cost < best[to].0 {
+            // Of equals the one that fills the earlier pages.
+            if cost <= best[to].0 + 1e-6 {
                 best[to] = (cost, from);
             }
         }

@@ -22,7 +22,8 @@ pub(super) struct Slab {
     pub(super) baseline: Option<f64>,
     /// The question or frame that it belongs to; 0 for none.
     pub(super) group: usize,
-    /// Depth and words, if it opens something that an outline lists.
+    /// Depth and words, if it opens something that an outline lists; without words
+    /// it only wants what follows on its page.
     pub(super) heading: Option<(usize, String)>,
     /// The table head to be drawn again if a page begins here.
     pub(super) head: Option<usize>,

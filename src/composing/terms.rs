@@ -12,10 +12,11 @@ impl Composer<'_> {
             let before = self.u(if i == 0 { 1.0 } else { 0.0 });
             self.row(&fact.term, std::slice::from_ref(&fact.says), before);
             let follows = facts.get(i + 1).is_some_and(|next| next.term.is_empty());
-            self.glue(if follows { NEVER } else { 20.0 });
+            self.glue(if follows { NEVER } else { 80.0 });
         }
         if let Some(last) = self.slabs.last_mut() {
             last.after = last.after.max(2.0 * self.measures.u);
+            last.glue = 60.0;
         }
     }
 

@@ -389,38 +389,53 @@ fn bracket(out: &mut Runs, group: Runs, shift: Shift) {
     }
 }
 
+/// The commands of mathematics that stand for one sign.
+const COMMANDS: &[(&str, char)] = &[
+    ("times", '×'),
+    ("div", '÷'),
+    ("cdot", '·'),
+    ("pm", '±'),
+    ("le", '≤'),
+    ("leq", '≤'),
+    ("ge", '≥'),
+    ("geq", '≥'),
+    ("ne", '≠'),
+    ("neq", '≠'),
+    ("approx", '≈'),
+    ("to", '→'),
+    ("rightarrow", '→'),
+    ("rightleftharpoons", '⇌'),
+    ("propto", '∝'),
+    ("degree", '°'),
+    ("circ", '°'),
+    ("ldots", '…'),
+    ("dots", '…'),
+    ("Delta", 'Δ'),
+    ("Sigma", 'Σ'),
+    ("sum", 'Σ'),
+    ("alpha", 'α'),
+    ("beta", 'β'),
+    ("gamma", 'γ'),
+    ("delta", 'δ'),
+    ("eta", 'η'),
+    ("theta", 'θ'),
+    ("lambda", 'λ'),
+    ("mu", 'μ'),
+    ("pi", 'π'),
+    ("rho", 'ρ'),
+    ("sigma", 'σ'),
+    ("phi", 'φ'),
+    ("omega", 'ω'),
+];
+
 fn symbol(name: &str) -> Option<char> {
-    Some(match name {
-        "times" => '×',
-        "div" => '÷',
-        "cdot" => '·',
-        "pm" => '±',
-        "le" | "leq" => '≤',
-        "ge" | "geq" => '≥',
-        "ne" | "neq" => '≠',
-        "approx" => '≈',
-        "to" | "rightarrow" => '→',
-        "rightleftharpoons" => '⇌',
-        "propto" => '∝',
-        "degree" | "circ" => '°',
-        "ldots" | "dots" => '…',
-        "Delta" => 'Δ',
-        "Sigma" | "sum" => 'Σ',
-        "alpha" => 'α',
-        "beta" => 'β',
-        "gamma" => 'γ',
-        "delta" => 'δ',
-        "eta" => 'η',
-        "theta" => 'θ',
-        "lambda" => 'λ',
-        "mu" => 'μ',
-        "pi" => 'π',
-        "rho" => 'ρ',
-        "sigma" => 'σ',
-        "phi" => 'φ',
-        "omega" => 'ω',
-        _ => return None,
-    })
+    COMMANDS.iter().find(|(command, _)| *command == name).map(|(_, sign)| *sign)
+}
+
+/// Every character that reading may print though the text that is read has it not.
+pub fn symbols() -> impl Iterator<Item = char> {
+    let signs = COMMANDS.iter().map(|(_, sign)| *sign);
+    signs.chain("√−×→⇌·₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻\u{a0}\u{202f}".chars())
 }
 
 #[cfg(test)]

@@ -31,6 +31,16 @@
 //! | `caption` | label, text | the caption that stands above the next table |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 
+//!
+//! # Templates
+//!
+//! `sheet.md` (with `part.md`) makes worksheet and key of a `SheetContext`,
+//! `lesson.md` (with `technique.md`) the handout of a `LessonContext`; a template
+//! of the same name in the caller's folder stands in for each. Plain text is
+//! escaped as it is written. `| markdown` says that a text, or each of a list, is
+//! the author's Markdown; `| quoted` makes it a value for the YAML of a directive.
+//! A line with nothing but a tag leaves no line behind.
+
 mod blocks;
 pub mod context;
 mod directive;
@@ -48,6 +58,7 @@ pub use blocks::{
 };
 pub use escape::escape;
 pub use formula::chemical;
+pub use inline::symbols;
 pub use lesson::lesson;
 pub use read::{ReadFault, read};
 pub use sheet::sheet;

@@ -18,14 +18,16 @@ pub struct ReadFault {
     pub message: String,
 }
 
-/// Quotes and lists within each other beyond this lose their shape, not their text.
-const DEEPEST: usize = 24;
-
 impl std::fmt::Display for ReadFault {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "line {}: {}", self.line, self.message)
     }
 }
+
+impl std::error::Error for ReadFault {}
+
+/// Quotes and lists within each other beyond this lose their shape, not their text.
+const DEEPEST: usize = 24;
 
 /// Reads document Markdown.
 ///
@@ -298,7 +300,7 @@ mod tests {
     use super::*;
 
     fn only(markdown: &str) -> Block {
-        let mut document = read(markdown).unwrap();
+        let mut document = read(markdown).expect("no directives");
         assert_eq!(document.blocks.len(), 1, "{:?}", document.blocks);
         document.blocks.remove(0)
     }
@@ -326,15 +328,15 @@ mod tests {
 
     #[test]
     fn a_directive_that_is_wrong_names_its_line() {
-        let fault = read("one\n\n```part\nlable: (a)\n```\n").unwrap_err();
+        let fault = read("one\n\n```part\nlable: (a)\n```\n").expect_err("wrong");
         assert_eq!(fault.line, 4, "{fault:?}");
-        let fault = read("\n```prat\nlabel: (a)\n```\n").unwrap_err();
+        let fault = read("\n```prat\nlabel: (a)\n```\n").expect_err("wrong");
         assert_eq!((fault.line, fault.message.contains("`prat`")), (2, true));
     }
 
     #[test]
     fn a_picture_alone_is_kept_by_its_words() {
-        let document = read("![a pan over a fire](pan.png)").unwrap();
+        let document = read("![a pan over a fire](pan.png)").expect("no directives");
         assert_eq!(document.pictures, [("pan.png".to_owned(), "a pan over a fire".to_owned())]);
         assert!(matches!(&document.blocks[0], Block::Picture { .. }));
     }

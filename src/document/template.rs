@@ -39,6 +39,14 @@ pub struct TemplateFault {
     pub source: String,
 }
 
+impl std::fmt::Display for TemplateFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}, line {}: {}", self.template, self.line, self.message)
+    }
+}
+
+impl std::error::Error for TemplateFault {}
+
 /// Filled from many threads at once; each template is compiled once.
 pub struct Templates {
     environment: Environment<'static>,
@@ -68,11 +76,11 @@ impl Templates {
     /// # Errors
     /// A template that is missing, cannot be read, asks for a name that the
     /// context lacks, or runs without end.
-    pub fn fill(&self, name: &str, context: &impl Serialize) -> Result<String, TemplateFault> {
+    pub fn fill(&self, name: &str, context: &impl Serialize) -> Result<String, Box<TemplateFault>> {
         self.environment
             .get_template(name)
             .and_then(|template| template.render(Serde(context)))
-            .map_err(|error| fault(name, &error))
+            .map_err(|error| Box::new(fault(name, &error)))
     }
 }
 

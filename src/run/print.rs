@@ -15,7 +15,7 @@ use crate::composing::faces::Faces;
 use crate::composing::{Pair, Profile, compose, compose_pair};
 use crate::diag::{Diagnostic, Diagnostics};
 use crate::document::context::SheetContext;
-use crate::document::{ReadFault, TemplateFault, Templates, lesson, read, sheet};
+use crate::document::{ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols};
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
 use crate::version::{Draws, code, letters};
@@ -55,7 +55,7 @@ pub struct Printed {
 #[derive(Debug)]
 pub enum Trouble {
     File(FileError),
-    Template(TemplateFault),
+    Template(Box<TemplateFault>),
     Read(ReadFault),
     Writing(WritingError),
     /// A fault of ours, with where it happened.
@@ -66,9 +66,7 @@ impl std::fmt::Display for Trouble {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Trouble::File(error) => write!(f, "{error}"),
-            Trouble::Template(fault) => {
-                write!(f, "template {}, line {}: {}", fault.template, fault.line, fault.message)
-            }
+            Trouble::Template(fault) => write!(f, "{fault}"),
             Trouble::Read(fault) => {
                 write!(f, "a template made a document that cannot be read: {fault}")
             }
@@ -86,8 +84,8 @@ impl From<FileError> for Trouble {
     }
 }
 
-impl From<TemplateFault> for Trouble {
-    fn from(fault: TemplateFault) -> Self {
+impl From<Box<TemplateFault>> for Trouble {
+    fn from(fault: Box<TemplateFault>) -> Self {
         Trouble::Template(fault)
     }
 }
@@ -165,8 +163,8 @@ fn templates_beside(unit: &Path) -> PathBuf {
 /// Every character that may be printed, whatever the version: those of the unit,
 /// of the templates beside it, and of what Stillroom writes itself.
 fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
-    let own = "–—‘’“”…·×÷−±≈≤≥°²³⁰¹⁴⁵⁶⁷⁸⁹⁻₀₁₂₃₄₅₆₇₈₉½¼¾√µπΔ→⇌•";
-    let mut found: BTreeSet<char> = own.chars().collect();
+    let own = "–—‘’“”…·±≈≤≥√";
+    let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
     found.extend(model.parsed.file.text().chars());
     for name in ["sheet.md", "part.md", "lesson.md", "technique.md"] {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {

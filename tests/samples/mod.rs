@@ -211,12 +211,8 @@ pub(crate) fn unkind() -> SheetContext {
     context.questions[3].parts[0].text = String::new();
     context.questions[3].parts[1].text =
         "| a | b |\n|:--|--:|\n".to_owned() + &"| cell with some words in it | 12.5 |\n".repeat(60);
-    context.questions[4].stem = format!(
-        "| {} |\n|{}\n| {} |",
-        "head words |".repeat(14),
-        ":--|".repeat(14),
-        "cell |".repeat(14)
-    );
+    context.questions[4].stem =
+        format!("|{}\n|{}\n|{}\n", "head words|".repeat(14), ":--|".repeat(14), "cell|".repeat(14));
     context.questions[5].parts[0].solution[0].chain =
         vec![format!("{long} = {long}"), long.clone(), "= 3".into()];
     context.questions[6].parts[1].mistakes = (0..9)
