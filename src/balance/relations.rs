@@ -44,6 +44,11 @@ pub enum Why {
     },
     /// whole = solids + liquor.
     SolidsAndLiquor(At, What),
+    /// Nothing dissolves in an operation.
+    SolidsStay {
+        operation: usize,
+        component: ComponentId,
+    },
     /// A group is its members.
     GroupAmounts(At, GroupId),
     GroupShares(At, GroupId),
@@ -409,6 +414,16 @@ impl Builder<'_> {
 
     fn balances(&mut self) {
         let problem = self.problem;
+        for kept in self.sheet.kept_solids.clone() {
+            for component in 0..problem.components.len() {
+                let of = What::Component(component);
+                let mut terms: Vec<(f64, Slot)> =
+                    kept.from.iter().map(|at| (1.0, self.amount(*at, of))).collect();
+                terms.extend(kept.to.iter().map(|at| (-1.0, self.amount(*at, of))));
+                let why = Why::SolidsStay { operation: kept.operation, component };
+                self.sum(&terms, why);
+            }
+        }
         for (number, envelope) in self.sheet.envelopes.clone().iter().enumerate() {
             for of in std::iter::once(What::Total)
                 .chain((0..problem.components.len()).map(What::Component))

@@ -257,6 +257,10 @@ impl Solution<'_> {
                     words::capital(&words::the_place(problem, at))
                 )
             }
+            Why::SolidsStay { operation, .. } => format!(
+                "Nothing dissolves in {}, so the solids that enter leave as solids.",
+                words::envelope(problem, &[operation], false)
+            ),
             Why::GroupAmounts(_, g) | Why::GroupShares(_, g) => {
                 let members: Vec<String> =
                     problem.groups[g].members.iter().map(|c| what(What::Component(*c))).collect();

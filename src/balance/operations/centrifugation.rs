@@ -22,6 +22,8 @@ pub(super) const KIND: Kind = Kind {
         Rule::Clear { name: "clear liquor", outlet: "liquor" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "crystals", like: "liquor" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "solids", like: "liquor" },
+        Rule::SolidsStay { name: "solids stay", outlet: "crystals" },
+        Rule::SolidsStay { name: "solids stay", outlet: "solids" },
     ],
     cautions: &[
         "Balance opposite tubes by mass; keep the lid shut until the rotor stops.",

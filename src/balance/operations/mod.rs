@@ -99,6 +99,8 @@ pub enum Rule {
     Clear { name: &'static str, outlet: &'static str },
     /// The outlet holds back liquor of the composition of another outlet.
     RetainedLiquor { name: &'static str, outlet: &'static str, like: &'static str },
+    /// Undissolved solid that enters leaves by the outlet: nothing dissolves here.
+    SolidsStay { name: &'static str, outlet: &'static str },
     /// Every outlet has the feed's composition.
     OneComposition { name: &'static str },
     /// Solute has come out of solution in the outlet.
@@ -111,6 +113,7 @@ impl Rule {
             Rule::Only { name, .. }
             | Rule::Without { name, .. }
             | Rule::Clear { name, .. }
+            | Rule::SolidsStay { name, .. }
             | Rule::RetainedLiquor { name, .. }
             | Rule::OneComposition { name }
             | Rule::HoldsCrystals { name, .. } => name,
@@ -199,6 +202,7 @@ mod tests {
                     Rule::Only { outlet, .. }
                     | Rule::Without { outlet, .. }
                     | Rule::Clear { outlet, .. }
+                    | Rule::SolidsStay { outlet, .. }
                     | Rule::HoldsCrystals { outlet, .. } => assert!(has(outlet), "{rule:?}"),
                     Rule::RetainedLiquor { outlet, like, .. } => {
                         assert!(has(outlet) && has(like), "{rule:?}");
