@@ -275,7 +275,14 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
     for operation in &problem.operations {
         for rule in lifted(operation.kind.physics, &operation.except) {
             if let Rule::RetainedLiquor { outlet, .. } = rule {
-                parted.extend(outlet_streams(operation, outlet).filter(solid));
+                let holding: Vec<StreamId> =
+                    outlet_streams(operation, outlet).filter(solid).collect();
+                if !holding.is_empty()
+                    && let [feed] = operation.inlets.as_slice()
+                {
+                    parted.insert(*feed);
+                }
+                parted.extend(holding);
             }
         }
     }
@@ -334,6 +341,14 @@ fn compositions(problem: &Problem, parted: &BTreeSet<StreamId>) -> BTreeMap<At, 
                             if parted.contains(&stream) {
                                 let liquor = At { stream, part: Some(Part::Liquor) };
                                 join(liquor, At::whole(other));
+                                // Nothing but parting happens: the liquor that
+                                // enters is the liquor that leaves.
+                                if let [feed] = operation.inlets.as_slice()
+                                    && parted.contains(feed)
+                                {
+                                    let entering = At { stream: *feed, part: Some(Part::Liquor) };
+                                    join(entering, At::whole(other));
+                                }
                             }
                         }
                     }

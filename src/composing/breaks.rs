@@ -7,6 +7,10 @@ use super::slab::{NEVER, Slab};
 const PAGE: f64 = 300.0;
 const POOR: f64 = 150.0;
 const CUT: f64 = 2000.0;
+/// A break inside something while its next piece would still fit on the page: a
+/// reader asks why. Worse inside a question than inside a text.
+const NEEDLESS: f64 = 150.0;
+const NEEDLESS_IN_QUESTION: f64 = 500.0;
 /// A page left empty; in proportion for a part of one.
 const BARE: f64 = 60.0;
 const TOO_TALL: f64 = 1e9;
@@ -87,6 +91,9 @@ fn stretch(
                 let next = &slabs[start + to];
                 let parted = next.group != 0 && next.group == slab.group;
                 let fits = parted && groups[start + to - start] <= height;
+                if slab.glue > 0.0 && used + piece(slabs, start + to, end, slab) <= height {
+                    cost += if parted { NEEDLESS_IN_QUESTION } else { NEEDLESS };
+                }
                 if fits && before_group.is_some_and(|used| used / height >= LEAVABLE) {
                     cost += CUT;
                 }
@@ -104,6 +111,21 @@ fn stretch(
         at = best[at].1;
     }
     out.extend(ends.into_iter().rev());
+}
+
+/// The height that the slabs from `at` to the next place for a break would take
+/// under `above`.
+fn piece(slabs: &[Slab], at: usize, end: usize, above: &Slab) -> f64 {
+    let mut height = 0.0;
+    let mut last = above;
+    for slab in &slabs[at..end] {
+        height += last.after.max(slab.before) + slab.height;
+        if slab.glue < NEVER {
+            break;
+        }
+        last = slab;
+    }
+    height
 }
 
 /// For each slab of the stretch the height of the whole group that it is in.

@@ -139,7 +139,7 @@ pub(super) fn parts(solution: &Solution<'_>, answers: &[Answer], key: bool) -> V
                     .map(|(index, step)| StepContext {
                         number: index + 1,
                         says: mathematical(&step.says),
-                        chain: step.chain.iter().map(|link| mathematical(link)).collect(),
+                        chain: chain(step),
                     })
                     .collect(),
             }
@@ -163,7 +163,11 @@ fn slips(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<MistakeCo
 /// A step on one line, for the working space: the symbols are left out where
 /// numbers stand in their place, and the result is bold.
 fn short_line(step: &WorkedStep) -> String {
-    let mut links: Vec<&str> = step.chain.iter().map(String::as_str).collect();
+    let mut links: Vec<&str> = std::iter::once(&step.name)
+        .chain(&step.chain)
+        .map(String::as_str)
+        .filter(|link| !link.starts_with("so x"))
+        .collect();
     if links.len() > 3 {
         links.remove(1);
     }
@@ -171,6 +175,13 @@ fn short_line(step: &WorkedStep) -> String {
     let mut line: Vec<String> = rest.iter().map(|link| mathematical(link)).collect();
     line.push(format!("**{}**", mathematical(last)));
     line.join(" = ")
+}
+
+/// The first link with its left side, the others without.
+fn chain(step: &WorkedStep) -> Vec<String> {
+    let mut links = step.chain.iter().map(|link| mathematical(link));
+    let first = links.next().map(|first| format!("{} = {first}", mathematical(&step.name)));
+    first.into_iter().chain(links).collect()
 }
 
 /// Plain text as Markdown, with a lone x in italics as a quantity's letter is set.

@@ -14,7 +14,9 @@ pub struct WorkedStep {
     pub part: usize,
     /// Why, in words.
     pub says: String,
-    /// What is found = relation = with numbers = unrounded = rounded.
+    /// What is found.
+    pub name: String,
+    /// The relation, the numbers put in, unrounded, rounded: each equals the name.
     pub chain: Vec<String>,
 }
 
@@ -66,15 +68,16 @@ impl Solution<'_> {
             worked.push(WorkedStep {
                 part,
                 says: "This was found or given above.".to_owned(),
-                chain: vec![words::of_slot(self, slot), self.shown(slot)],
+                name: words::of_slot(self, slot),
+                chain: vec![self.shown(slot)],
             });
         }
         let Some(step) = worked.last_mut() else { return };
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
             && answer.name != "answer"
-            && let Some(first) = step.chain.first_mut()
         {
-            first.clone_from(&answer.name);
+            step.name.clone_from(&answer.name);
+            step.says = format!("Now the {}.", answer.name);
         }
         let last = step.chain.last().map(String::as_str).unwrap_or("");
         if last != printed {
@@ -111,13 +114,13 @@ impl Solution<'_> {
     fn derived_step(&self, part: usize, value: usize) -> WorkedStep {
         use crate::reading::model::Source;
         let name = self.checked.values[value].name.replace('_', " ");
-        let mut chain = vec![name.clone()];
+        let mut chain = Vec::new();
         if let Source::Derived { formula, .. } = &self.checked.values[value].source {
             chain.push(formula.write(&|path| path.join(" ").replace('_', " ")));
             chain.push(self.with_numbers(formula));
         }
         chain.push(self.typed(value));
-        WorkedStep { part, says: format!("First the {name}."), chain }
+        WorkedStep { part, says: format!("First the {name}."), name, chain }
     }
 
     /// A formula with every name replaced by its value.
@@ -132,9 +135,10 @@ impl Solution<'_> {
         let relation = &self.checked.engine.system.relations[find.relation];
         let (symbols, numbers) = self.right_side(relation, find.target);
         let (value, _) = self.shown_unrounded(find.target);
-        let mut chain = vec![words::of_slot(self, find.target), symbols, numbers, value];
+        let mut chain = vec![symbols, numbers, value];
         chain.dedup();
-        WorkedStep { part, says: self.reason(relation, find.target), chain }
+        let name = words::of_slot(self, find.target);
+        WorkedStep { part, says: self.reason(relation, find.target), name, chain }
     }
 
     /// The relation solved for the target, in symbols and with numbers.
@@ -322,9 +326,16 @@ impl Solution<'_> {
                         .map(|s| words::the_place(problem, At::whole(*s)))
                         .collect();
                     if !idle.is_empty() {
+                        let held: Vec<String> = border
+                            .outlets
+                            .iter()
+                            .filter(|s| engine.slot_of(Node::Amount(At::whole(**s), of)) != Some(0))
+                            .map(|s| words::the_place(problem, At::whole(*s)))
+                            .collect();
                         return format!(
-                            "No {name} leaves {around} in {}, so what enters leaves in one stream.",
-                            words::joined(&idle, "or")
+                            "No {name} leaves {around} in {}: all of it is in {}.",
+                            words::joined(&idle, "or"),
+                            words::joined(&held, "and")
                         );
                     }
                 }

@@ -64,10 +64,11 @@ pub(super) fn envelope(problem: &Problem, operations: &[usize], whole: bool) -> 
     if whole && operations.len() > 1 {
         return "the whole process".to_owned();
     }
-    let names: Vec<String> = operations
+    let mut names: Vec<String> = operations
         .iter()
         .map(|o| format!("the {}", problem.operations[*o].name.replace('_', " ")))
         .collect();
+    names.dedup();
     joined(&names, "and")
 }
 

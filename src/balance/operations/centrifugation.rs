@@ -25,6 +25,7 @@ pub(super) const KIND: Kind = Kind {
         Rule::SolidsStay { name: "solids stay", outlet: "crystals" },
         Rule::SolidsStay { name: "solids stay", outlet: "solids" },
     ],
+    mixes_first: false,
     cautions: &[
         "Balance opposite tubes by mass; keep the lid shut until the rotor stops.",
         "No cracked tubes, and no flammable liquid in an ordinary machine.",

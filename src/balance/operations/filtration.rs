@@ -16,5 +16,6 @@ pub(super) const KIND: Kind = Kind {
         Rule::RetainedLiquor { name: "retained liquor", outlet: "cake", like: "filtrate" },
         Rule::SolidsStay { name: "solids stay", outlet: "cake" },
     ],
+    mixes_first: false,
     cautions: &["Wet filter paper tears: do not overfill it or poke it."],
 };

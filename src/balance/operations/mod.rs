@@ -32,6 +32,9 @@ pub struct Kind {
     /// Roles that some component must have.
     pub roles: &'static [Role],
     pub physics: &'static [Rule],
+    /// The inlets mix before anything leaves, so that what leaves shares the
+    /// composition of the mixture's liquor.
+    pub mixes_first: bool,
     /// What usually hurts; printed where the work is described.
     pub cautions: &'static [&'static str],
 }
@@ -165,6 +168,9 @@ pub const CATALOGUE: &[&Kind] = &[
     &crystallisation::KIND,
     &drying::KIND,
 ];
+
+/// The mixing that stands before an operation whose inlets mix first.
+pub const MIXING: Kind = mixing::KIND;
 
 /// The operation that a unit file calls `word`.
 pub fn named(word: &str) -> Option<&'static Kind> {

@@ -16,5 +16,6 @@ pub(super) const KIND: Kind = Kind {
         Rule::RetainedLiquor { name: "retained liquor", outlet: "underflow", like: "overflow" },
         Rule::SolidsStay { name: "solids stay", outlet: "underflow" },
     ],
+    mixes_first: false,
     cautions: &["Wipe up drips and spills at once; wet floors are slippery."],
 };
