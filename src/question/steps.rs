@@ -67,7 +67,7 @@ impl Solution<'_> {
         if begins == worked.len() {
             worked.push(WorkedStep {
                 part,
-                says: "This was found or given above.".to_owned(),
+                says: "This stands among what was found above.".to_owned(),
                 name: words::of_slot(self, slot),
                 chain: vec![self.shown(slot)],
             });

@@ -1,7 +1,7 @@
 //! `answers.csv`: every answer of every version, one a row.
 //!
 //! Takes rows in order; gives CSV (RFC 4180, UTF-8, header first) to a sink as
-//! they come. Numbers carry full precision. A cell of words that a spreadsheet
+//! they come. Numbers carry twelve digits. A cell of words that a spreadsheet
 //! would run as a formula is written so that it is shown instead.
 
 use std::borrow::Cow;
@@ -78,9 +78,10 @@ impl<W: Write> AnswerTable<W> {
     }
 }
 
-/// The shortest digits that read back as the same number.
+/// Twelve significant digits, without idle zeros: more than any measurement has,
+/// and less than the noise of the last bit.
 fn figure(value: Option<f64>) -> Cow<'static, str> {
-    match value {
+    match value.map(|v| format!("{v:.11e}").parse().unwrap_or(v)) {
         Some(value) if !value.is_finite() => Cow::Borrowed(""),
         Some(value) if value != 0.0 && !(1e-6..1e15).contains(&value.abs()) => {
             Cow::Owned(format!("{value:e}"))
