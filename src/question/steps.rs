@@ -143,12 +143,9 @@ impl Solution<'_> {
 
     /// The relation solved for the target, in symbols and with numbers.
     pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
-        let both = |write: &dyn Fn(&dyn Fn(Slot) -> String) -> String| {
-            (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
-        };
         match &relation.shape {
             Shape::Sum { terms, constant } => {
-                both(&|name| sum_solved(terms, *constant, target, name))
+                self.in_both(|name| sum_solved(terms, *constant, target, name))
             }
             Shape::Product { whole, part, factor } => {
                 let (left, sign, right) = if target == *whole {
@@ -158,7 +155,7 @@ impl Solution<'_> {
                 } else {
                     (*whole, '÷', *part)
                 };
-                both(&|name| format!("{} {sign} {}", name(left), name(right)))
+                self.in_both(|name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
             Shape::Saturation { solute, solvent, curve, temperature } => {
@@ -183,6 +180,11 @@ impl Solution<'_> {
                 )
             }
         }
+    }
+
+    /// The same line with the names of its slots and with their values.
+    fn in_both(&self, write: impl Fn(&dyn Fn(Slot) -> String) -> String) -> (String, String) {
+        (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
     }
 
     fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
