@@ -63,6 +63,7 @@ pub(super) fn steps(
             words::of_slot(solution, x),
             in_unit(&unit_x)
         ),
+        finds: Some(x),
         name: words::of_slot(solution, x),
         chain: vec!["x".to_owned()],
     }];
@@ -77,7 +78,8 @@ pub(super) fn steps(
             chain.push(solution.shown(find.target));
         }
         let name = words::of_slot(solution, find.target);
-        worked.push(WorkedStep { part, says: solution.reason(relation, find.target), name, chain });
+        let says = solution.reason(relation, find.target);
+        worked.push(WorkedStep { part, says, finds: Some(find.target), name, chain });
     }
     let relation = &system.relations[close];
     let mut says = solution.reason(relation, x);
@@ -88,7 +90,7 @@ pub(super) fn steps(
     let (value, _) = solution.shown_unrounded(x);
     sides.push(format!("so x = {value}"));
     let name = sides.remove(0);
-    worked.push(WorkedStep { part, says, name, chain: sides });
+    worked.push(WorkedStep { part, says, finds: None, name, chain: sides });
     // With x known, what was found in terms of it has its value.
     let known: Vec<String> = inner
         .iter()
@@ -101,6 +103,7 @@ pub(super) fn steps(
         worked.push(WorkedStep {
             part,
             says: format!("With x known: {}.", known.join("; ")),
+            finds: Some(x),
             name: words::of_slot(solution, x),
             chain: vec![value],
         });

@@ -14,6 +14,8 @@ pub struct WorkedStep {
     pub part: usize,
     /// Why, in words.
     pub says: String,
+    /// The slot that is found, if it is one.
+    pub(super) finds: Option<Slot>,
     /// What is found.
     pub name: String,
     /// The relation, the numbers put in, unrounded, rounded: each equals the name.
@@ -64,12 +66,15 @@ impl Solution<'_> {
         answer: &Answer,
     ) {
         let printed = super::solution::with_unit(&answer.printed, &answer.unit);
-        if begins == worked.len() {
+        let is_last = worked.last().is_some_and(|step| step.finds == Some(slot));
+        if begins == worked.len() || !is_last {
+            let among = if begins == worked.len() { "above" } else { "so far" };
             worked.push(WorkedStep {
                 part,
-                says: "This stands among what was found above.".to_owned(),
+                says: format!("This is among what was found {among}."),
+                finds: Some(slot),
                 name: words::of_slot(self, slot),
-                chain: vec![self.shown(slot)],
+                chain: vec![self.shown_unrounded(slot).0],
             });
         }
         let Some(step) = worked.last_mut() else { return };
@@ -120,7 +125,7 @@ impl Solution<'_> {
             chain.push(self.with_numbers(formula));
         }
         chain.push(self.typed(value));
-        WorkedStep { part, says: format!("First the {name}."), name, chain }
+        WorkedStep { part, says: format!("First the {name}."), finds: None, name, chain }
     }
 
     /// A formula with every name replaced by its value.
@@ -134,11 +139,18 @@ impl Solution<'_> {
     fn find_step(&self, part: usize, find: Find) -> WorkedStep {
         let relation = &self.checked.engine.system.relations[find.relation];
         let (symbols, numbers) = self.right_side(relation, find.target);
-        let (value, _) = self.shown_unrounded(find.target);
-        let mut chain = vec![symbols, numbers, value];
-        chain.dedup();
-        let name = words::of_slot(self, find.target);
-        WorkedStep { part, says: self.reason(relation, find.target), name, chain }
+        let chain = if is_equality(&relation.shape) {
+            vec![symbols, numbers]
+        } else {
+            vec![symbols, numbers, self.shown_unrounded(find.target).0]
+        };
+        WorkedStep {
+            part,
+            says: self.reason(relation, find.target),
+            finds: Some(find.target),
+            name: words::of_slot(self, find.target),
+            chain,
+        }
     }
 
     /// The relation solved for the target, in symbols and with numbers.
@@ -236,18 +248,9 @@ impl Solution<'_> {
                 let borrowed = self.borrowed_composition(at, *factor);
                 if target == *factor {
                     format!("The fraction of {} is its mass over the mass of {place}.", what(of))
-                } else if target == *whole {
-                    format!(
-                        "{borrowed}{} is {} of {place}.",
-                        words::capital(&what(of)),
-                        self.percent(*factor)
-                    )
                 } else {
-                    format!(
-                        "{borrowed}The {} is {} of {place}, which gives the whole.",
-                        what(of),
-                        self.percent(*factor)
-                    )
+                    let end = if target == *whole { "" } else { ", which gives the whole" };
+                    format!("{borrowed}{} of {place} is {}{end}.", self.percent(*factor), what(of))
                 }
             }
             Why::AmountsMakeTotal(at) => {
