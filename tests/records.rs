@@ -22,6 +22,9 @@ struct Records {
 #[derive(Deserialize)]
 struct Record {
     id: String,
+    /// The unit file and the question in it, where they are not named like the record.
+    file: Option<String>,
+    question: Option<String>,
     answers: Vec<Answer>,
 }
 
@@ -60,14 +63,16 @@ fn load(id: &str) -> (Option<Model>, Vec<(Severity, String, String)>) {
 }
 
 /// Every mismatch of a record, in words.
-fn compare(id: &str, answers: &[Answer], wrong: &mut Vec<String>) {
-    let (model, said) = load(id);
+fn compare(id: &str, file: &str, question: &str, answers: &[Answer], wrong: &mut Vec<String>) {
+    let (model, said) = load(file);
     for (severity, _, text) in &said {
         if *severity == Severity::Error {
             wrong.push(format!("{id}: {text}"));
         }
     }
-    let Some(question) = model.as_ref().and_then(|m| m.questions.first()) else {
+    let Some(question) =
+        model.as_ref().and_then(|m| m.questions.iter().find(|q| q.question.id.value == question))
+    else {
         wrong.push(format!("{id}: no question"));
         return;
     };
@@ -107,7 +112,9 @@ fn check_file(name: &str, least: usize) {
     assert!(records.record.len() >= least, "only {} records", records.record.len());
     let mut wrong = Vec::new();
     for record in &records.record {
-        compare(&record.id, &record.answers, &mut wrong);
+        let file = record.file.as_deref().unwrap_or(&record.id);
+        let question = record.question.as_deref().unwrap_or("balance");
+        compare(&record.id, file, question, &record.answers, &mut wrong);
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
@@ -144,7 +151,7 @@ fn ill_posed_problems_get_their_verdict() {
             wrong.push(format!("{}: wanted {:?}, got {errors:?} {all:?}", case.id, case.code));
         }
         if !case.answers.is_empty() {
-            compare(&case.id, &case.answers, &mut wrong);
+            compare(&case.id, &case.id, "balance", &case.answers, &mut wrong);
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

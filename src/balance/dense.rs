@@ -155,6 +155,18 @@ impl<'a> Dense<'a> {
                 self.push(form, 0.0, Origin::Physics);
             }
         }
+        for kept in &self.sheet.kept_solids {
+            for c in 0..self.problem.components.len() {
+                let mut form = Vec::new();
+                for (places, sign) in [(&kept.from, 1.0), (&kept.to, -1.0)] {
+                    for at in places {
+                        let inside = self.form(*at, What::Component(c));
+                        form.extend(inside.into_iter().map(|(column, v)| (column, sign * v)));
+                    }
+                }
+                self.push(form, 0.0, Origin::Physics);
+            }
+        }
         for at in &self.sheet.places {
             let chief = self.sheet.composition(*at);
             if chief != *at {

@@ -6,9 +6,10 @@
 
 use super::dense::{Answer, Dense, Origin};
 use super::flowsheet::Flowsheet;
-use super::plan::{Plan, Step, known_slots};
+use super::plan::{NoPlan, Plan, Step, known_slots};
 use super::problem::{At, Problem, What};
 use super::relations::{Node, ONE, Shape, Slot, System, Why};
+use crate::quantity::Formula;
 
 /// Agreement asked of the plan and the dense solve, relative.
 pub const CLOSURE: f64 = 1e-9;
@@ -26,14 +27,14 @@ pub struct Engine {
 /// What is wrong with a problem whatever the version.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Fault {
-    /// The facts do not settle an asked formula; any one of `would_do` would
+    /// The facts do not settle a formula that is needed; any one of `would_do` would
     /// (none: more than one fact is missing). A candidate is a share if its flag is set.
-    TooFew { asked: usize, would_do: Vec<(At, What, bool)> },
+    TooFew { formula: Formula, would_do: Vec<(At, What, bool)> },
     /// These facts (and relations) cannot hold together; without the first, its
     /// quantity would have the second value in place of the first.
     TooMany { facts: Vec<usize>, relations: Vec<usize>, gap: Option<Gap> },
     /// The facts settle it, but no chain with at most one let at a time leads there.
-    NoRoute { asked: usize },
+    NoRoute { formula: Formula },
 }
 
 /// A fact's own number and what the other facts make of it.
@@ -82,8 +83,17 @@ impl Engine {
         if samples.iter().all(|values| contradicted(values).is_some()) {
             faults.extend(contradicted(sample));
         }
-        if plan.is_err() && faults.is_empty() {
+        if let Err(no_plan) = &plan
+            && faults.is_empty()
+        {
             faults.extend(missing(&problem, &sheet, sample));
+            if faults.is_empty() {
+                let formula = match no_plan {
+                    NoPlan::Asked(number) => problem.asked.get(*number),
+                    NoPlan::Also(_) => problem.also.first(),
+                };
+                faults.extend(formula.map(|f| Fault::NoRoute { formula: f.clone() }));
+            }
         }
         match plan {
             Ok(plan) if faults.is_empty() => Ok(Engine { problem, sheet, system, plan, known }),
@@ -176,14 +186,19 @@ impl Engine {
             .filter(|fact| !used.contains(fact) && dense.origins().contains(&Origin::Fact(*fact)))
             .filter(|fact| {
                 let answer = dense.solve(Some(&start), Some(Origin::Fact(*fact)));
-                self.problem.asked.iter().all(|formula| dense.settles(&answer, formula))
+                self.problem
+                    .asked
+                    .iter()
+                    .chain(&self.problem.also)
+                    .all(|formula| dense.settles(&answer, formula))
             })
             .collect()
     }
 
     /// Facts that a step uses, by number.
     fn used_facts(&self) -> Vec<usize> {
-        let mut read: Vec<Slot> = self.system.asked.clone();
+        let mut read: Vec<Slot> =
+            self.system.asked.iter().chain(&self.system.also).copied().collect();
         let mut used = Vec::new();
         for step in &self.plan.steps {
             let relations: Vec<usize> = match step {
@@ -307,7 +322,7 @@ fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
     let dense = Dense::new(problem, sheet, values);
     let answer = dense.solve(None, None);
     let mut faults = Vec::new();
-    for (number, formula) in problem.asked.iter().enumerate() {
+    for formula in problem.asked.iter().chain(&problem.also) {
         if dense.settles(&answer, formula) {
             continue;
         }
@@ -323,10 +338,7 @@ fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
                 .chain([(at, What::Total, false)]);
             would_do.extend(forms.filter(|form| dense.would_settle(&answer, formula, *form)));
         }
-        faults.push(Fault::TooFew { asked: number, would_do });
-    }
-    if faults.is_empty() {
-        faults.push(Fault::NoRoute { asked: 0 });
+        faults.push(Fault::TooFew { formula: formula.clone(), would_do });
     }
     faults
 }

@@ -17,9 +17,19 @@ pub(super) struct Flowsheet {
     /// Streams that have parts.
     pub(super) parted: BTreeSet<StreamId>,
     absent: BTreeSet<(At, ComponentId)>,
+    /// Solid that stays undissolved: into which parts it comes, out of which it goes.
+    pub(super) kept_solids: Vec<KeptSolids>,
     /// Places of one composition share a representative.
     composition: BTreeMap<At, At>,
     pub(super) envelopes: Vec<Envelope>,
+}
+
+/// Crystals that pass through an operation undissolved.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct KeptSolids {
+    pub(super) operation: usize,
+    pub(super) from: Vec<At>,
+    pub(super) to: Vec<At>,
 }
 
 /// Some operations taken together, with the streams that cross its border.
@@ -48,10 +58,12 @@ impl Flowsheet {
             }
         }
         let composition = compositions(problem, &parted);
+        let kept_solids = kept_solids(problem, &crystals, &parted);
         let mut sheet = Flowsheet {
             places,
             parted,
             absent: BTreeSet::new(),
+            kept_solids,
             composition,
             envelopes: envelopes(problem),
         };
@@ -176,7 +188,10 @@ fn rule_absences(
         Rule::Clear { outlet, .. } => {
             exclude(outlet, &|r| matches!(r, Role::Insoluble | Role::Size));
         }
-        Rule::RetainedLiquor { .. } | Rule::OneComposition { .. } | Rule::HoldsCrystals { .. } => {}
+        Rule::RetainedLiquor { .. }
+        | Rule::SolidsStay { .. }
+        | Rule::OneComposition { .. }
+        | Rule::HoldsCrystals { .. } => {}
     }
     absences
 }
@@ -238,7 +253,11 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
             parted.insert(fact.at.stream);
         }
     }
-    let formulas = problem.asked.iter().chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
+    let formulas = problem
+        .asked
+        .iter()
+        .chain(&problem.also)
+        .chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
     for formula in formulas {
         for (path, _) in formula.names() {
             if let [stream, part, ..] = path.as_slice()
@@ -256,11 +275,47 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
     for operation in &problem.operations {
         for rule in lifted(operation.kind.physics, &operation.except) {
             if let Rule::RetainedLiquor { outlet, .. } = rule {
-                parted.extend(outlet_streams(operation, outlet).filter(solid));
+                let holding: Vec<StreamId> =
+                    outlet_streams(operation, outlet).filter(solid).collect();
+                if !holding.is_empty()
+                    && let [feed] = operation.inlets.as_slice()
+                {
+                    parted.insert(*feed);
+                }
+                parted.extend(holding);
             }
         }
     }
     parted
+}
+
+/// Where an operation dissolves nothing and all the solids around it are told apart
+/// from their liquor.
+fn kept_solids(
+    problem: &Problem,
+    crystals: &BTreeSet<StreamId>,
+    parted: &BTreeSet<StreamId>,
+) -> Vec<KeptSolids> {
+    let mut found = Vec::new();
+    for (number, operation) in problem.operations.iter().enumerate() {
+        let outlets: Vec<StreamId> = lifted(operation.kind.physics, &operation.except)
+            .filter_map(|rule| match rule {
+                Rule::SolidsStay { outlet, .. } => Some(outlet_streams(operation, outlet)),
+                _ => None,
+            })
+            .flatten()
+            .collect();
+        let inlets: Vec<StreamId> =
+            operation.inlets.iter().copied().filter(|s| crystals.contains(s)).collect();
+        let told_apart = inlets.iter().chain(&outlets).all(|s| parted.contains(s));
+        if !inlets.is_empty() && !outlets.is_empty() && told_apart {
+            let solids = |streams: Vec<StreamId>| {
+                streams.into_iter().map(|stream| At { stream, part: Some(Part::Solids) }).collect()
+            };
+            found.push(KeptSolids { operation: number, from: solids(inlets), to: solids(outlets) });
+        }
+    }
+    found
 }
 
 /// Places that share a composition, each with its representative.
@@ -286,6 +341,14 @@ fn compositions(problem: &Problem, parted: &BTreeSet<StreamId>) -> BTreeMap<At, 
                             if parted.contains(&stream) {
                                 let liquor = At { stream, part: Some(Part::Liquor) };
                                 join(liquor, At::whole(other));
+                                // Nothing but parting happens: the liquor that
+                                // enters is the liquor that leaves.
+                                if let [feed] = operation.inlets.as_slice()
+                                    && parted.contains(feed)
+                                {
+                                    let entering = At { stream: *feed, part: Some(Part::Liquor) };
+                                    join(entering, At::whole(other));
+                                }
                             }
                         }
                     }

@@ -41,6 +41,8 @@ pub struct Find {
 pub enum NoPlan {
     /// No chain, with or without one let at a time, reaches this asked formula.
     Asked(usize),
+    /// Nor this slot that a condition, a slip or a text reads.
+    Also(usize),
 }
 
 /// What a step costs a person, in plain steps. These figures gave the routes
@@ -84,6 +86,11 @@ impl Plan {
                 return Err(NoPlan::Asked(number));
             }
             reached.push(search.steps.len());
+        }
+        for (number, also) in system.also.iter().enumerate() {
+            if !search.reach(*also) {
+                return Err(NoPlan::Also(number));
+            }
         }
         Ok(Plan { steps: search.steps, reached })
     }

@@ -139,6 +139,9 @@ pub struct Problem {
     pub facts: Vec<Fact>,
     pub relations: Vec<(Formula, Formula)>,
     pub asked: Vec<Formula>,
+    /// Formulas that conditions, slips and texts read: worked out after all that is
+    /// asked, and never shown as steps.
+    pub also: Vec<Formula>,
 }
 
 /// What a dotted name stands for.

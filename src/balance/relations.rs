@@ -44,6 +44,11 @@ pub enum Why {
     },
     /// whole = solids + liquor.
     SolidsAndLiquor(At, What),
+    /// Nothing dissolves in an operation.
+    SolidsStay {
+        operation: usize,
+        component: ComponentId,
+    },
     /// A group is its members.
     GroupAmounts(At, GroupId),
     GroupShares(At, GroupId),
@@ -87,6 +92,8 @@ pub struct System {
     pub givens: Vec<Given>,
     /// The slot of each asked formula.
     pub asked: Vec<Slot>,
+    /// Slots that conditions, slips and texts read.
+    pub also: Vec<Slot>,
     pub envelopes: Vec<Envelope>,
 }
 
@@ -109,6 +116,7 @@ impl System {
                 relations: Vec::new(),
                 givens: Vec::new(),
                 asked: Vec::new(),
+                also: Vec::new(),
                 envelopes: sheet.envelopes.clone(),
             },
         };
@@ -122,6 +130,7 @@ impl System {
         builder.places();
         builder.balances();
         builder.asked();
+        builder.also();
         builder.system
     }
 
@@ -352,7 +361,7 @@ impl Builder<'_> {
         [What::Volume, What::Density]
             .iter()
             .any(|what| self.system.index.contains_key(&Node::Amount(at, *what)))
-            || self.problem.asked.iter().any(|formula| {
+            || self.problem.asked.iter().chain(&self.problem.also).any(|formula| {
                 formula.names().any(|(path, _)| {
                     matches!(self.problem.meaning(&path),
                         Ok(Meaning::Amount(place, What::Volume | What::Density)) if place == at)
@@ -405,6 +414,16 @@ impl Builder<'_> {
 
     fn balances(&mut self) {
         let problem = self.problem;
+        for kept in self.sheet.kept_solids.clone() {
+            for component in 0..problem.components.len() {
+                let of = What::Component(component);
+                let mut terms: Vec<(f64, Slot)> =
+                    kept.from.iter().map(|at| (1.0, self.amount(*at, of))).collect();
+                terms.extend(kept.to.iter().map(|at| (-1.0, self.amount(*at, of))));
+                let why = Why::SolidsStay { operation: kept.operation, component };
+                self.sum(&terms, why);
+            }
+        }
         for (number, envelope) in self.sheet.envelopes.clone().iter().enumerate() {
             for of in std::iter::once(What::Total)
                 .chain((0..problem.components.len()).map(What::Component))
@@ -434,6 +453,15 @@ impl Builder<'_> {
             let node = canonical(self.problem, self.sheet, Node::Amount(at, What::Group(g)));
             node == Node::Amount(at, What::Group(g)) && self.system.index.contains_key(&node)
         })
+    }
+
+    fn also(&mut self) {
+        let problem = self.problem;
+        for formula in &problem.also {
+            if let Some((_, slots)) = self.program(formula) {
+                self.system.also.extend(slots);
+            }
+        }
     }
 
     fn asked(&mut self) {

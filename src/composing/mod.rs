@@ -1,6 +1,58 @@
 //! Document blocks set in type on pages.
 //!
-//! `faces` shapes and measures words; `page` is what the writer is handed;
-//! the rest lays blocks out by the page design. Knows nothing of questions.
+//! `faces` shapes and measures words; `lines` breaks them; the block files turn
+//! each block to *slabs*, strips as wide as the page that no break cuts;
+//! `breaks` chooses where pages end; `furniture` adds header and footer; `page`
+//! is what the writer is handed. Knows nothing of questions.
 
+mod answers;
+mod blocks;
+mod breaks;
+mod composer;
+pub mod faces;
+mod furniture;
+mod lines;
+mod opening;
 pub mod page;
+mod profile;
+mod slab;
+mod steps;
+mod table;
+mod terms;
+
+pub use profile::{Paper, Profile};
+
+use composer::Composer;
+use faces::Faces;
+use furniture::Drawing;
+use page::Composed;
+
+use crate::document::Document;
+
+/// A learner's pages and the teacher's copy of them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pair {
+    pub learner: Composed,
+    pub teacher: Composed,
+}
+
+/// Lays a document out. What a teacher's copy adds is drawn into the room that
+/// the learner's copy leaves for it.
+pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
+    let mut laid = Composer::lay(document, profile, faces);
+    let pages = laid.break_pages();
+    let teacher = document.sheet.teacher;
+    laid.draw(&pages, Drawing { teacher, first_count: false, again: false })
+}
+
+/// Lays a teacher's copy out once and gives it together with the learner's pages
+/// in it: the pages of its first count, without what the teacher's copy adds.
+pub fn compose_pair(document: &Document, profile: &Profile, faces: &Faces) -> Pair {
+    let mut laid = Composer::lay(document, profile, faces);
+    let pages = laid.break_pages();
+    let drawing = Drawing { teacher: false, first_count: true, again: true };
+    let learner = laid.draw(&pages, drawing);
+    let drawing = Drawing { teacher: true, first_count: false, again: false };
+    let teacher = laid.draw(&pages, drawing);
+    Pair { learner, teacher }
+}

@@ -1,1 +1,65 @@
-//! To be written.
+//! From facts to a document: templates filled, document Markdown read.
+//!
+//! `context` holds what a template may say; `Templates::fill` makes **document
+//! Markdown** of it; `read` turns that text into plain blocks and runs, which
+//! the composing stage lays out. Nothing here measures or draws, and nothing
+//! after this stage knows what a question is.
+//!
+//! # Document Markdown
+//!
+//! CommonMark with tables. A block quote that begins **Note** or **Caution** is a
+//! box; a code span that is a chemical formula prints as one (`SO4^2-`); `$x^2$`
+//! is mathematics; a picture is kept by its words. What Markdown has no word for
+//! is a *directive*: a fenced block whose first word says what it is, with YAML
+//! inside. A text within YAML is one line of Markdown. Every key may be left out
+//! unless marked *needed*.
+//!
+//! | directive | keys | what it does |
+//! |---|---|---|
+//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page; stands first |
+//! | `opening` | title *needed*, line, score | the opening shelf, the title, a line under it, a box for the score |
+//! | `names` | | lines for name, class and date |
+//! | `question` | number *needed* | a question opens; the text after it is its stem |
+//! | `part` | label *needed* | a part opens; the text after it is its demand |
+//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), see | room to work by the marks, a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
+//! | `total` | marks *needed* | `[Total: n]`; the question closes |
+//! | `example` | label *needed* | a worked example opens: a shelf, its label, its text |
+//! | `close` | | the question or example closes; an example gets its rule |
+//! | `steps` | a list of: says, chain | worked steps: words, then formulas one under another with their equals signs aligned, the last one bold |
+//! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
+//! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
+//! | `caption` | label, text | the caption that stands above the next table |
+//! | `pages` | counts | a new page, from which pages are counted anew under this name |
+
+//!
+//! # Templates
+//!
+//! `sheet.md` (with `part.md`) makes worksheet and key of a `SheetContext`,
+//! `lesson.md` (with `technique.md`) the handout of a `LessonContext`; a template
+//! of the same name in the caller's folder stands in for each. Plain text is
+//! escaped as it is written. `| markdown` says that a text, or each of a list, is
+//! the author's Markdown; `| quoted` makes it a value for the YAML of a directive.
+//! A line with nothing but a tag leaves no line behind.
+
+mod blocks;
+pub mod context;
+mod directive;
+mod escape;
+mod formula;
+mod inline;
+mod lesson;
+mod read;
+mod sheet;
+mod template;
+
+pub use blocks::{
+    Align, Answer, AnswerLine, Block, Document, Fact, ListItem, Mistake, Opening, Run, Runs, Sheet,
+    Shift, Slant, Step, Table, Term, plain,
+};
+pub use escape::escape;
+pub use formula::chemical;
+pub use inline::symbols;
+pub use lesson::lesson;
+pub use read::{ReadFault, read};
+pub use sheet::sheet;
+pub use template::{TemplateFault, Templates};

@@ -46,7 +46,6 @@ impl Solution<'_> {
         let value = self.slots[slot];
         let shown = asked.unit.from_si(value);
         let rounded = self.rounded(number, shown);
-        let figures = rounded.figures().max(LEAST);
         let half = 0.5 * 10f64.powi(rounded.last_place);
         let tolerance = part.tolerance.as_ref().map_or(0.0, |t| {
             let relative = t.value.unit.dimension().is_none();
@@ -56,12 +55,12 @@ impl Solution<'_> {
                 asked.unit.from_si(t.value.si()).abs()
             }
         });
-        // What a learner gets who rounds at every step, to the printed figures
-        // and to one more.
+        // What a learner gets who writes every step down rounded: to the figures
+        // it is worth, or to one more.
         let mut lowest = shown;
         let mut highest = shown;
-        for carried in [figures, figures + 1] {
-            let carried = asked.unit.from_si(self.carried(slot, carried));
+        for spare in [0, 1] {
+            let carried = asked.unit.from_si(self.carried(slot, spare));
             if carried.is_finite() {
                 lowest = lowest.min(carried);
                 highest = highest.max(carried);
@@ -79,13 +78,19 @@ impl Solution<'_> {
         }
     }
 
-    /// The final value if every step on the way is rounded to so many figures.
-    fn carried(&self, slot: Slot, figures: u32) -> f64 {
+    /// The final value if every step on the way is rounded to the figures it is
+    /// worth and `spare` more.
+    fn carried(&self, last: Slot, spare: u32) -> f64 {
         let round = |slot: Slot, value: f64| {
             let unit = self.unit_of(slot);
-            unit.to_si(round_figures(unit.from_si(value), figures).value)
+            let figures = self.precision[slot].map_or(EXACT, |p| p.figures(self.shown_value(slot)));
+            if slot == last || figures == EXACT {
+                return value;
+            }
+            let kept = figures.saturating_add(spare).max(LEAST);
+            unit.to_si(round_figures(unit.from_si(value), kept).value)
         };
-        self.checked.engine.run(&self.values, &round)[slot]
+        self.checked.engine.run(&self.values, &round)[last]
     }
 
     /// An asked value rounded as the part says, else as its data support.
@@ -157,14 +162,7 @@ impl Solution<'_> {
 
     /// The slot that a dotted name reads.
     pub(super) fn slot_of_path(&self, path: &[&str]) -> Option<Slot> {
-        use crate::balance::problem::Meaning;
-        let engine = &self.checked.engine;
-        let node = match engine.problem.meaning(path).ok()? {
-            Meaning::Value(value) => Node::Value(value),
-            Meaning::Amount(at, of) => Node::Amount(at, of),
-            Meaning::Share(at, of, _) => Node::Share(at, of),
-        };
-        engine.slot_of(node)
+        self.checked.slot_of(path)
     }
 }
 

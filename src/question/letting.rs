@@ -63,29 +63,34 @@ pub(super) fn steps(
             words::of_slot(solution, x),
             in_unit(&unit_x)
         ),
-        chain: vec![words::of_slot(solution, x), "x".to_owned()],
+        finds: Some(x),
+        name: words::of_slot(solution, x),
+        chain: vec!["x".to_owned()],
     }];
     for find in inner {
         let relation = &system.relations[find.relation];
         let (symbols, _) = solution.right_side(relation, find.target);
         let line = line_of(find.target);
-        let mut chain = vec![words::of_slot(solution, find.target), symbols];
+        let mut chain = vec![symbols];
         if find_depends_on_x(&line) && line.straight {
             chain.push(written(&line, &solution.unit_of(find.target)));
         } else if line.straight {
             chain.push(solution.shown(find.target));
         }
-        worked.push(WorkedStep { part, says: solution.reason(relation, find.target), chain });
+        let name = words::of_slot(solution, find.target);
+        let says = solution.reason(relation, find.target);
+        worked.push(WorkedStep { part, says, finds: Some(find.target), name, chain });
     }
     let relation = &system.relations[close];
     let mut says = solution.reason(relation, x);
     if !matches!(relation.why, Why::Balance { .. }) {
         says = format!("One relation is not yet used. {says}");
     }
-    let mut chain = closing_chain(solution, relation, &line_of);
+    let mut sides = closing_chain(solution, relation, &line_of);
     let (value, _) = solution.shown_unrounded(x);
-    chain.push(format!("so x = {value}"));
-    worked.push(WorkedStep { part, says, chain });
+    sides.push(format!("so x = {value}"));
+    let name = sides.remove(0);
+    worked.push(WorkedStep { part, says, finds: None, name, chain: sides });
     // With x known, what was found in terms of it has its value.
     let known: Vec<String> = inner
         .iter()
@@ -98,7 +103,9 @@ pub(super) fn steps(
         worked.push(WorkedStep {
             part,
             says: format!("With x known: {}.", known.join("; ")),
-            chain: vec![words::of_slot(solution, x), value],
+            finds: Some(x),
+            name: words::of_slot(solution, x),
+            chain: vec![value],
         });
     }
     worked

@@ -14,7 +14,11 @@ pub struct WorkedStep {
     pub part: usize,
     /// Why, in words.
     pub says: String,
-    /// What is found = relation = with numbers = unrounded = rounded.
+    /// The slot that is found, if it is one.
+    pub(super) finds: Option<Slot>,
+    /// What is found.
+    pub name: String,
+    /// The relation, the numbers put in, unrounded, rounded: each equals the name.
     pub chain: Vec<String>,
 }
 
@@ -62,19 +66,23 @@ impl Solution<'_> {
         answer: &Answer,
     ) {
         let printed = super::solution::with_unit(&answer.printed, &answer.unit);
-        if begins == worked.len() {
+        let is_last = worked.last().is_some_and(|step| step.finds == Some(slot));
+        if begins == worked.len() || !is_last {
+            let among = if begins == worked.len() { "above" } else { "so far" };
             worked.push(WorkedStep {
                 part,
-                says: "This was found or given above.".to_owned(),
-                chain: vec![words::of_slot(self, slot), self.shown(slot)],
+                says: format!("This is among what was found {among}."),
+                finds: Some(slot),
+                name: words::of_slot(self, slot),
+                chain: vec![self.shown_unrounded(slot).0],
             });
         }
         let Some(step) = worked.last_mut() else { return };
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
             && answer.name != "answer"
-            && let Some(first) = step.chain.first_mut()
         {
-            first.clone_from(&answer.name);
+            step.name.clone_from(&answer.name);
+            step.says = format!("Now the {}.", answer.name);
         }
         let last = step.chain.last().map(String::as_str).unwrap_or("");
         if last != printed {
@@ -111,13 +119,13 @@ impl Solution<'_> {
     fn derived_step(&self, part: usize, value: usize) -> WorkedStep {
         use crate::reading::model::Source;
         let name = self.checked.values[value].name.replace('_', " ");
-        let mut chain = vec![name.clone()];
+        let mut chain = Vec::new();
         if let Source::Derived { formula, .. } = &self.checked.values[value].source {
             chain.push(formula.write(&|path| path.join(" ").replace('_', " ")));
             chain.push(self.with_numbers(formula));
         }
         chain.push(self.typed(value));
-        WorkedStep { part, says: format!("First the {name}."), chain }
+        WorkedStep { part, says: format!("First the {name}."), finds: None, name, chain }
     }
 
     /// A formula with every name replaced by its value.
@@ -131,20 +139,25 @@ impl Solution<'_> {
     fn find_step(&self, part: usize, find: Find) -> WorkedStep {
         let relation = &self.checked.engine.system.relations[find.relation];
         let (symbols, numbers) = self.right_side(relation, find.target);
-        let (value, _) = self.shown_unrounded(find.target);
-        let mut chain = vec![words::of_slot(self, find.target), symbols, numbers, value];
-        chain.dedup();
-        WorkedStep { part, says: self.reason(relation, find.target), chain }
+        let chain = if is_equality(&relation.shape) {
+            vec![symbols, numbers]
+        } else {
+            vec![symbols, numbers, self.shown_unrounded(find.target).0]
+        };
+        WorkedStep {
+            part,
+            says: self.reason(relation, find.target),
+            finds: Some(find.target),
+            name: words::of_slot(self, find.target),
+            chain,
+        }
     }
 
     /// The relation solved for the target, in symbols and with numbers.
     pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
-        let both = |write: &dyn Fn(&dyn Fn(Slot) -> String) -> String| {
-            (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
-        };
         match &relation.shape {
             Shape::Sum { terms, constant } => {
-                both(&|name| sum_solved(terms, *constant, target, name))
+                self.in_both(|name| sum_solved(terms, *constant, target, name))
             }
             Shape::Product { whole, part, factor } => {
                 let (left, sign, right) = if target == *whole {
@@ -154,7 +167,7 @@ impl Solution<'_> {
                 } else {
                     (*whole, '÷', *part)
                 };
-                both(&|name| format!("{} {sign} {}", name(left), name(right)))
+                self.in_both(|name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
             Shape::Saturation { solute, solvent, curve, temperature } => {
@@ -179,6 +192,11 @@ impl Solution<'_> {
                 )
             }
         }
+    }
+
+    /// The same line with the names of its slots and with their values.
+    fn in_both(&self, write: impl Fn(&dyn Fn(Slot) -> String) -> String) -> (String, String) {
+        (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
     }
 
     fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
@@ -223,27 +241,16 @@ impl Solution<'_> {
         let what = |of: What| problem.what_words(of);
         match relation.why {
             Why::ShareOfTotal(at, of) => {
-                let (Shape::Product { factor, whole, .. } | Shape::Product { whole, factor, .. }) =
-                    &relation.shape
-                else {
+                let Shape::Product { whole, factor, .. } = &relation.shape else {
                     return String::new();
                 };
                 let place = words::the_place(problem, at);
                 let borrowed = self.borrowed_composition(at, *factor);
                 if target == *factor {
                     format!("The fraction of {} is its mass over the mass of {place}.", what(of))
-                } else if target == *whole {
-                    format!(
-                        "{borrowed}{} is {} of {place}.",
-                        words::capital(&what(of)),
-                        self.percent(*factor)
-                    )
                 } else {
-                    format!(
-                        "{borrowed}The {} is {} of {place}, which gives the whole.",
-                        what(of),
-                        self.percent(*factor)
-                    )
+                    let end = if target == *whole { "" } else { ", which gives the whole" };
+                    format!("{borrowed}{} of {place} is {}{end}.", self.percent(*factor), what(of))
                 }
             }
             Why::AmountsMakeTotal(at) => {
@@ -259,6 +266,10 @@ impl Solution<'_> {
                     words::capital(&words::the_place(problem, at))
                 )
             }
+            Why::SolidsStay { operation, .. } => format!(
+                "Nothing dissolves in {}, so the solids that enter leave as solids.",
+                words::envelope(problem, &[operation], false)
+            ),
             Why::GroupAmounts(_, g) | Why::GroupShares(_, g) => {
                 let members: Vec<String> =
                     problem.groups[g].members.iter().map(|c| what(What::Component(*c))).collect();
@@ -320,9 +331,16 @@ impl Solution<'_> {
                         .map(|s| words::the_place(problem, At::whole(*s)))
                         .collect();
                     if !idle.is_empty() {
+                        let held: Vec<String> = border
+                            .outlets
+                            .iter()
+                            .filter(|s| engine.slot_of(Node::Amount(At::whole(**s), of)) != Some(0))
+                            .map(|s| words::the_place(problem, At::whole(*s)))
+                            .collect();
                         return format!(
-                            "No {name} leaves {around} in {}, so what enters leaves in one stream.",
-                            words::joined(&idle, "or")
+                            "No {name} leaves {around} in {}: all of it is in {}.",
+                            words::joined(&idle, "or"),
+                            words::joined(&held, "and")
                         );
                     }
                 }

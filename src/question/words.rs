@@ -1,6 +1,6 @@
 //! Quantities, operations and envelopes in the words of a worked answer.
 
-use crate::balance::problem::{At, Part, Problem, What};
+use crate::balance::problem::{At, Part, Problem, Says, What};
 use crate::balance::{Node, Slot};
 use crate::quantity::formula::Formula;
 
@@ -18,7 +18,10 @@ pub(super) fn of_slot(solution: &Solution<'_>, slot: Slot) -> String {
             format!("fraction of {} in {}", problem.what_words(of), place(problem, at))
         }
         Node::Value(value) => problem.values[value].replace('_', " "),
-        Node::Factor(_) => "given share".to_owned(),
+        Node::Factor(fact) => match problem.facts.get(fact).map(|f| &f.says) {
+            Some(Says::Per { .. }) => "given ratio".to_owned(),
+            _ => "given share".to_owned(),
+        },
         Node::Asked(_) => "answer".to_owned(),
         Node::Zero => "0".to_owned(),
         Node::One => "1".to_owned(),
@@ -64,10 +67,11 @@ pub(super) fn envelope(problem: &Problem, operations: &[usize], whole: bool) -> 
     if whole && operations.len() > 1 {
         return "the whole process".to_owned();
     }
-    let names: Vec<String> = operations
+    let mut names: Vec<String> = operations
         .iter()
         .map(|o| format!("the {}", problem.operations[*o].name.replace('_', " ")))
         .collect();
+    names.dedup();
     joined(&names, "and")
 }
 

@@ -22,7 +22,10 @@ pub(super) const KIND: Kind = Kind {
         Rule::Clear { name: "clear liquor", outlet: "liquor" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "crystals", like: "liquor" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "solids", like: "liquor" },
+        Rule::SolidsStay { name: "solids stay", outlet: "crystals" },
+        Rule::SolidsStay { name: "solids stay", outlet: "solids" },
     ],
+    mixes_first: false,
     cautions: &[
         "Balance opposite tubes by mass; keep the lid shut until the rotor stops.",
         "No cracked tubes, and no flammable liquid in an ordinary machine.",

@@ -23,6 +23,7 @@ pub(super) const KIND: Kind = Kind {
         Rule::HoldsCrystals { name: "crystals", outlet: "crystals" },
         Rule::Clear { name: "clear liquor", outlet: "liquor" },
     ],
+    mixes_first: false,
     cautions: &[
         "Hot solutions scald; a supersaturated solution may crystallise suddenly and give out heat.",
     ],

@@ -17,5 +17,6 @@ pub(super) const KIND: Kind = Kind {
         Rule::Without { name: "clean gas", outlet: "gas out", role: Role::Solute },
         Rule::Without { name: "clean gas", outlet: "gas out", role: Role::Insoluble },
     ],
+    mixes_first: false,
     cautions: &["Ovens and trays stay hot after the heat is off: use heat-proof gloves."],
 };

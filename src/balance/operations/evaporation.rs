@@ -12,6 +12,7 @@ pub(super) const KIND: Kind = Kind {
     settings: &[EXCEPT],
     roles: &[Role::Solvent],
     physics: &[Rule::Only { name: "pure vapour", outlet: "vapour", role: Role::Solvent }],
+    mixes_first: false,
     cautions: &[
         "Hot liquid spits when nearly dry: lower the heat and stop at the crystallisation point.",
         "Never evaporate a flammable or toxic solvent over a flame.",

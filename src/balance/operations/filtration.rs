@@ -14,6 +14,8 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Clear { name: "clear filtrate", outlet: "filtrate" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "cake", like: "filtrate" },
+        Rule::SolidsStay { name: "solids stay", outlet: "cake" },
     ],
+    mixes_first: false,
     cautions: &["Wet filter paper tears: do not overfill it or poke it."],
 };

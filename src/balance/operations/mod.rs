@@ -32,6 +32,9 @@ pub struct Kind {
     /// Roles that some component must have.
     pub roles: &'static [Role],
     pub physics: &'static [Rule],
+    /// The inlets mix before anything leaves, so that what leaves shares the
+    /// composition of the mixture's liquor.
+    pub mixes_first: bool,
     /// What usually hurts; printed where the work is described.
     pub cautions: &'static [&'static str],
 }
@@ -99,6 +102,8 @@ pub enum Rule {
     Clear { name: &'static str, outlet: &'static str },
     /// The outlet holds back liquor of the composition of another outlet.
     RetainedLiquor { name: &'static str, outlet: &'static str, like: &'static str },
+    /// Undissolved solid that enters leaves by the outlet: nothing dissolves here.
+    SolidsStay { name: &'static str, outlet: &'static str },
     /// Every outlet has the feed's composition.
     OneComposition { name: &'static str },
     /// Solute has come out of solution in the outlet.
@@ -111,6 +116,7 @@ impl Rule {
             Rule::Only { name, .. }
             | Rule::Without { name, .. }
             | Rule::Clear { name, .. }
+            | Rule::SolidsStay { name, .. }
             | Rule::RetainedLiquor { name, .. }
             | Rule::OneComposition { name }
             | Rule::HoldsCrystals { name, .. } => name,
@@ -163,6 +169,9 @@ pub const CATALOGUE: &[&Kind] = &[
     &drying::KIND,
 ];
 
+/// The mixing that stands before an operation whose inlets mix first.
+pub const MIXING: Kind = mixing::KIND;
+
 /// The operation that a unit file calls `word`.
 pub fn named(word: &str) -> Option<&'static Kind> {
     CATALOGUE.iter().find(|kind| kind.name == word || kind.also.contains(&word)).copied()
@@ -199,6 +208,7 @@ mod tests {
                     Rule::Only { outlet, .. }
                     | Rule::Without { outlet, .. }
                     | Rule::Clear { outlet, .. }
+                    | Rule::SolidsStay { outlet, .. }
                     | Rule::HoldsCrystals { outlet, .. } => assert!(has(outlet), "{rule:?}"),
                     Rule::RetainedLiquor { outlet, like, .. } => {
                         assert!(has(outlet) && has(like), "{rule:?}");

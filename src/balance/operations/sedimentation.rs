@@ -14,6 +14,8 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Clear { name: "clear overflow", outlet: "overflow" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "underflow", like: "overflow" },
+        Rule::SolidsStay { name: "solids stay", outlet: "underflow" },
     ],
+    mixes_first: false,
     cautions: &["Wipe up drips and spills at once; wet floors are slippery."],
 };

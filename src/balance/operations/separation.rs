@@ -12,5 +12,6 @@ pub(super) const KIND: Kind = Kind {
     settings: &[EXCEPT],
     roles: &[],
     physics: &[],
+    mixes_first: false,
     cautions: &[],
 };

@@ -12,5 +12,6 @@ pub(super) const KIND: Kind = Kind {
     settings: &[EXCEPT],
     roles: &[],
     physics: &[Rule::OneComposition { name: "one composition" }],
+    mixes_first: false,
     cautions: &[],
 };

@@ -15,6 +15,8 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Clear { name: "clear washings", outlet: "extract" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "residue", like: "extract" },
+        Rule::SolidsStay { name: "solids stay", outlet: "residue" },
     ],
+    mixes_first: true,
     cautions: &["Wash in small portions; corrosive washings splash and drip."],
 };

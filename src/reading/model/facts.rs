@@ -149,7 +149,6 @@ impl Reader<'_> {
                 .collect(),
             // `rest: water` and `others: none` are settled once all keys are known.
             FactValue::Name(_) => Vec::new(),
-            FactValue::None if key.value == "others" => Vec::new(),
             FactValue::None => match self.what(key, diagnostics) {
                 Some(What::Component(c)) => vec![placed(Says::Absent(vec![c]), None, None)],
                 Some(What::Group(g)) => {
@@ -423,10 +422,8 @@ pub(super) fn excluded(
     given: &StreamFacts,
     diagnostics: &mut Diagnostics,
 ) -> Vec<usize> {
-    let closing = given.facts.iter().find(|fact| {
-        fact.key.value == "rest"
-            || fact.key.value == "others" && matches!(fact.value.value, FactValue::None)
-    });
+    let closing =
+        given.facts.iter().find(|fact| fact.key.value == "rest" || fact.key.value == "others");
     let Some(closing) = closing else { return whole_shares(problem, given) };
     let mut kept: Vec<usize> = Vec::new();
     for fact in &given.facts {
@@ -436,6 +433,7 @@ pub(super) fn excluded(
         }
     }
     match &closing.value.value {
+        _ if closing.key.value == "others" => {}
         FactValue::Name(name) => match problem.component(&name.value) {
             Some(component) => kept.push(component),
             None => diagnostics.push(unit.unknown(

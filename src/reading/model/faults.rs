@@ -4,7 +4,7 @@
 use crate::balance::problem::{At, Problem, Says, What};
 use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
-use crate::quantity::{Unit, print_quantity, round_figures};
+use crate::quantity::{Formula, Unit, print_quantity, round_figures};
 use crate::reading::parsed::Question;
 
 use super::Asked;
@@ -17,24 +17,21 @@ pub(super) fn report(
     question: &Question,
     problem: &Problem,
     facts: &Facts,
-    asked: &[Asked],
     found: Vec<Fault>,
     diagnostics: &mut Diagnostics,
 ) {
     for fault in found {
         diagnostics.push(match fault {
-            Fault::TooFew { asked: number, would_do } => {
-                too_few(unit, problem, &asked[number], &would_do)
-            }
+            Fault::TooFew { formula, would_do } => too_few(unit, problem, &formula, &would_do),
             Fault::TooMany { facts: clashing, relations, gap } => {
                 too_many(unit, question, problem, facts, &clashing, &relations, gap)
             }
-            Fault::NoRoute { asked: number } => Diagnostic::new(
+            Fault::NoRoute { formula } => Diagnostic::new(
                 Code::NoRoute,
-                unit.place(asked[number].formula.span()),
+                unit.place(formula.span()),
                 "The facts settle this, but only through several unknowns at once, which no worked answer here can show yet.",
             )
-            .found(format!("`{}`", unit.file.slice(asked[number].formula.span())))
+            .found(format!("`{}`", unit.file.slice(formula.span())))
             .expected("a quantity that at most one unknown at a time leads to")
             .next("Give one of the quantities on the way, such as a total, or ask for it in an earlier part."),
         });
@@ -44,19 +41,18 @@ pub(super) fn report(
 fn too_few(
     unit: &UnitNames<'_>,
     problem: &Problem,
-    asked: &Asked,
+    formula: &Formula,
     would_do: &[(At, What, bool)],
 ) -> Diagnostic {
-    let span = asked.formula.span();
+    let span = formula.span();
     let name = unit.file.slice(span);
     // Two or three that lie nearest to what is asked, never what is asked itself.
-    let of_asked: Vec<usize> = asked
-        .formula
+    let of_asked: Vec<usize> = formula
         .names()
         .filter_map(|(path, _)| path.first().and_then(|s| problem.stream(s)))
         .collect();
     let itself = |(at, of, share): &(At, What, bool)| {
-        asked.formula.as_name().is_some_and(|path| match problem.meaning(&path) {
+        formula.as_name().is_some_and(|path| match problem.meaning(&path) {
             Ok(crate::balance::problem::Meaning::Amount(a, o)) => a == *at && o == *of && !share,
             Ok(crate::balance::problem::Meaning::Share(a, o, _)) => a == *at && o == *of && *share,
             _ => false,

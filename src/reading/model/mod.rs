@@ -15,7 +15,8 @@ use std::sync::Arc;
 
 pub use faults::refusal_words;
 
-use crate::balance::Engine;
+use crate::balance::problem::{Meaning, Percent};
+use crate::balance::{Engine, Node, Slot};
 use crate::diag::{Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Dimension, Number, Unit};
@@ -138,4 +139,31 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
         }
     }
     model
+}
+
+impl Checked {
+    /// The value of a dotted name, in base units, from solved slots.
+    pub fn value_at(&self, path: &[&str], slots: &[f64]) -> Option<f64> {
+        self.slot_of(path).and_then(|slot| slots.get(slot).copied())
+    }
+
+    /// The slot that a dotted name reads.
+    pub fn slot_of(&self, path: &[&str]) -> Option<Slot> {
+        let node = match self.engine.problem.meaning(path).ok()? {
+            Meaning::Value(value) => Node::Value(value),
+            Meaning::Amount(at, of) => Node::Amount(at, of),
+            Meaning::Share(at, of, _) => Node::Share(at, of),
+        };
+        self.engine.slot_of(node)
+    }
+
+    /// The unit in which a name's figures are counted.
+    pub fn shown_unit(&self, path: &[&str]) -> Option<Unit> {
+        match self.engine.problem.meaning(path).ok()? {
+            Meaning::Value(value) => Some(self.values[value].unit.clone()),
+            Meaning::Amount(..) => Some(self.amount_unit.clone()),
+            Meaning::Share(_, _, Percent::Yes) => Some(Unit::percent()),
+            Meaning::Share(..) => Some(Unit::none()),
+        }
+    }
 }

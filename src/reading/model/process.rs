@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::balance::operations::{Kind, Role, Rule};
+use crate::balance::operations::{Kind, MIXING, Role, Rule};
 use crate::balance::problem::{Component, Group, Operation, Problem};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::reading::parsed::{Process, ProcessRef, Question, Text};
@@ -144,8 +144,26 @@ fn operations(
         }
         ports_complete(unit, parsed, diagnostics);
         roles_present(unit, parsed, problem, diagnostics);
-        problem.operations.push(operation);
+        push_operation(problem, operation);
     }
+}
+
+/// Adds an operation; one whose inlets mix before anything leaves is a mixing and
+/// then a parting, with the contents of the vessel between.
+fn push_operation(problem: &mut Problem, mut operation: Operation) {
+    if operation.kind.mixes_first && operation.inlets.len() > 1 {
+        problem.streams.push(format!("{} contents", operation.name));
+        let contents = problem.streams.len() - 1;
+        let inlets = std::mem::replace(&mut operation.inlets, vec![contents]);
+        problem.operations.push(Operation {
+            name: operation.name.clone(),
+            kind: &MIXING,
+            inlets,
+            outlets: vec![("product", contents)],
+            except: Vec::new(),
+        });
+    }
+    problem.operations.push(operation);
 }
 
 fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Diagnostic {

@@ -115,11 +115,12 @@ pub(super) fn check(
     }
     problem.relations = algebra;
     problem.asked = asked.iter().map(|a| a.formula.clone()).collect();
+    problem.also = also_read(question, &problem);
     let samples = samples(&values);
     let engine = match Engine::compile(problem.clone(), &samples) {
         Ok(engine) => engine,
         Err(found) => {
-            faults::report(unit, question, &problem, &facts, &asked, found, diagnostics);
+            faults::report(unit, question, &problem, &facts, found, diagnostics);
             return None;
         }
     };
@@ -138,6 +139,25 @@ pub(super) fn check(
         amount_unit: facts.amount_unit,
         facts: facts.formulas,
     })
+}
+
+/// Formulas beside those asked that read streams: conditions, slips, texts.
+fn also_read(question: &Question, problem: &Problem) -> Vec<Formula> {
+    let conditions = question.require.iter().flat_map(|r| [&r.value.left, &r.value.right]);
+    let slips = question.parts.iter().flat_map(|p| p.mistakes.iter().map(|(_, f)| &f.value));
+    let texts = std::iter::once(&question.stem)
+        .chain(question.parts.iter().map(|p| &p.text))
+        .flat_map(|text| text.blanks.iter().map(|b| &b.formula));
+    conditions
+        .chain(slips)
+        .chain(texts)
+        .filter(|formula| {
+            formula.names().any(|(path, _)| {
+                matches!(problem.meaning(&path), Ok(Meaning::Amount(..) | Meaning::Share(..)))
+            })
+        })
+        .cloned()
+        .collect()
 }
 
 /// A question's values share no name with its streams and components.

@@ -63,23 +63,27 @@ pub(super) fn check(
         values.words.retain(|(n, _)| n != name);
         derived.retain(|(other, _)| other.name.value != name);
         let choices = match &line.value.value {
-            ValueKind::Range { from, to, step, unit: range_unit } => match steps(from, to, step) {
-                Ok(choices) => (choices, range_unit.clone()),
-                Err(why) => {
-                    diagnostics.push(
-                        Diagnostic::new(
-                            Code::BadValue,
-                            unit.place(line.value.span),
-                            format!("The range of `{name}` cannot be counted off: {why}."),
-                        )
-                        .found(format!("`{}`", unit.file.slice(line.value.span)))
-                        .expected("a range that its step divides, such as `200 to 800 kg, step 50`")
-                        .next("Change the step, or the end of the range."),
-                    );
-                    sound = false;
-                    continue;
+            ValueKind::Range { from, to, step, unit: range_unit } => {
+                match counted_off(from, to, step) {
+                    Ok(numbers) => (numbers, range_unit.clone()),
+                    Err(why) => {
+                        diagnostics.push(
+                            Diagnostic::new(
+                                Code::BadValue,
+                                unit.place(line.value.span),
+                                format!("The range of `{name}` cannot be counted off: {why}."),
+                            )
+                            .found(format!("`{}`", unit.file.slice(line.value.span)))
+                            .expected(
+                                "a range that its step divides, such as `200 to 800 kg, step 50`",
+                            )
+                            .next("Change the step, or the end of the range."),
+                        );
+                        sound = false;
+                        continue;
+                    }
                 }
-            },
+            }
             ValueKind::OneOf { numbers, unit } => (numbers.clone(), unit.clone()),
             ValueKind::Constant(typed) => (vec![typed.number.clone()], typed.unit.clone()),
             ValueKind::Words(words) => {
@@ -99,6 +103,15 @@ pub(super) fn check(
     }
     sound &= add_derived(unit, &mut values, derived, diagnostics);
     sound.then_some(values)
+}
+
+/// All numbers of a range, or why there are none.
+fn counted_off(from: &Number, to: &Number, step: &Number) -> Result<Vec<Number>, String> {
+    let range = NumberRange::new(from, to, step).map_err(|error| error.to_string())?;
+    if range.count() > MOST_CHOICES {
+        return Err(format!("it holds {} numbers", range.count()));
+    }
+    Ok((0..range.count()).filter_map(|i| range.number(i)).collect())
 }
 
 /// Adds derived values, each after those it uses.

@@ -1,0 +1,219 @@
+//! The command line: raw flags to a validated job, and what came of it to the
+//! screen. The only file that knows flags.
+
+use std::io::{IsTerminal, Write};
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand, ValueEnum};
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::diag::{Diagnostic, Severity, json_line, render};
+use crate::run::{self, PrintJob};
+
+/// How a run ended, as the shell sees it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    Fine = 0,
+    /// Something in the files.
+    Mistakes = 1,
+    /// Could not run.
+    Failed = 2,
+}
+
+/// Makes worksheets, answer keys and handouts on separation science from one
+/// written unit, with every number solved.
+#[derive(Parser)]
+#[command(name = "stillroom", version, propagate_version = false, max_term_width = 96)]
+#[command(after_help = "Example: stillroom print units/quarnholm-salt.md --versions 12 --seed 7")]
+struct Flags {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Subcommand)]
+enum Verb {
+    /// Write a small commented unit that prints at once
+    #[command(after_help = "Example: stillroom start \"Drying and distilling\"")]
+    Start {
+        /// The unit's title; its file is named after it
+        title: String,
+        /// Where to put the file
+        #[arg(long, value_name = "FOLDER", default_value = ".")]
+        folder: PathBuf,
+    },
+    /// Read units and report every mistake
+    #[command(after_help = "Example: stillroom check units\n\n\
+        Ends with 0 if all is well, 1 if a file has a mistake, 2 if it could not run.")]
+    Check {
+        /// Unit files, or folders to look through
+        #[arg(value_name = "FILES or FOLDERS", default_value = ".")]
+        paths: Vec<PathBuf>,
+        /// How to report: for people, or one JSON object a line
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
+    },
+    /// Print worksheets and keys in several versions, and the lesson
+    #[command(
+        after_help = "Example: stillroom print units/quarnholm-salt.md --versions 4 --seed 11\n\n\
+        The same unit, seed and version always give the same bytes."
+    )]
+    Print {
+        /// The unit file
+        unit: PathBuf,
+        /// How many versions
+        #[arg(long, short = 'n', value_name = "N", default_value_t = 4,
+              value_parser = clap::value_parser!(u32).range(1..=100_000))]
+        versions: u32,
+        /// Print only this version, by its letters
+        #[arg(long, value_name = "LETTERS")]
+        version: Option<String>,
+        /// Another seed draws other numbers
+        #[arg(long, value_name = "S", default_value_t = 1)]
+        seed: u64,
+        /// The folder in which a folder named after the unit is made
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// All worksheets in one file for the copier, all keys in another
+        #[arg(long)]
+        one_file: bool,
+        /// US Letter in place of A4
+        #[arg(long)]
+        letter: bool,
+        /// Flow the text anew at 18 pt
+        #[arg(long)]
+        large_print: bool,
+    },
+    /// List every operation, block, key and unit
+    #[command(after_help = "Example: stillroom words | more")]
+    Words,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Format {
+    Text,
+    Json,
+}
+
+/// Runs the program with the words of the command line.
+pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
+    let flags = match Flags::try_parse_from(words) {
+        Ok(flags) => flags,
+        Err(error) => {
+            let failed = error.use_stderr();
+            // If even this cannot be shown there is no one to tell.
+            let _ = error.print();
+            return if failed { Exit::Failed } else { Exit::Fine };
+        }
+    };
+    match flags.verb {
+        Verb::Start { title, folder } => start(&title, &folder),
+        Verb::Check { paths, format } => check(&paths, format),
+        Verb::Words => say(&run::words()),
+        Verb::Print { unit, versions, version, seed, out, one_file, letter, large_print } => {
+            let only = match version.as_deref().map(run::version_number) {
+                None => None,
+                Some(Some(number)) => Some(number),
+                Some(None) => {
+                    return complain("a version is named by its letters, such as C or AB");
+                }
+            };
+            let profile = run::profile(letter, large_print);
+            print(&PrintJob { unit, versions, only, seed, out, one_file, profile })
+        }
+    }
+}
+
+fn start(title: &str, folder: &std::path::Path) -> Exit {
+    match run::start(title, folder) {
+        Ok(path) => {
+            let path = path.display();
+            say(&format!("Wrote {path}. Print it with: stillroom print {path}\n"))
+        }
+        Err(error) => complain(&error.to_string()),
+    }
+}
+
+fn check(paths: &[PathBuf], format: Format) -> Exit {
+    let checked = run::check(paths);
+    match format {
+        Format::Json => {
+            let mut text = String::new();
+            for finding in &checked.findings {
+                text.push_str(&json_line(finding));
+                text.push('\n');
+            }
+            say(&text);
+        }
+        Format::Text => {
+            report(&checked.findings);
+            let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
+            let errors = checked.findings.iter().filter(|f| f.severity == Severity::Error).count();
+            let verdict =
+                if errors == 0 { "no mistakes".to_owned() } else { count(errors, "mistake") };
+            say(&format!(
+                "{}, {} ready to print: {verdict}.\n",
+                count(checked.units, "unit"),
+                count(checked.questions, "question"),
+            ));
+        }
+    }
+    if checked.failed { Exit::Mistakes } else { Exit::Fine }
+}
+
+fn print(job: &PrintJob) -> Exit {
+    let total = if job.only.is_some() { 1 } else { job.versions };
+    let bar = if std::io::stderr().is_terminal() {
+        let style = ProgressStyle::with_template("{bar:30} {pos}/{len} versions")
+            .unwrap_or_else(|_| ProgressStyle::default_bar());
+        ProgressBar::new(u64::from(total)).with_style(style)
+    } else {
+        ProgressBar::hidden()
+    };
+    let printed = run::print(job, &mut |done| bar.set_position(u64::from(done)));
+    bar.finish_and_clear();
+    match printed {
+        Ok(printed) => {
+            report(&printed.findings);
+            match printed.folder {
+                Some(folder) => {
+                    let versions = printed.versions;
+                    let plural = if versions == 1 { "" } else { "s" };
+                    say(&format!(
+                        "{}: {versions} worksheet{plural} with {} key{plural}, lesson, answers (seed {})\n",
+                        folder.display(),
+                        if versions == 1 { "its" } else { "their" },
+                        job.seed
+                    ))
+                }
+                None => Exit::Mistakes,
+            }
+        }
+        Err(trouble) => complain(&trouble.to_string()),
+    }
+}
+
+/// Findings go where messages go, so that what is printed can be piped.
+fn report(findings: &[Diagnostic]) {
+    let mut screen = std::io::stderr().lock();
+    let colour = std::io::stderr().is_terminal() && std::env::var_os("NO_COLOR").is_none();
+    for finding in findings {
+        // A closed screen is no reason to stop.
+        let _ = writeln!(screen, "{}\n", render(finding, colour));
+    }
+}
+
+fn say(text: &str) -> Exit {
+    // A closed pipe, as of `| head`, is no failure.
+    let _ = std::io::stdout().lock().write_all(text.as_bytes());
+    Exit::Fine
+}
+
+/// Reports a fault of the program itself.
+pub fn fault(words: &str) {
+    complain(&format!("a fault in Stillroom itself: {words}"));
+}
+
+fn complain(words: &str) -> Exit {
+    let _ = writeln!(std::io::stderr().lock(), "stillroom: {words}");
+    Exit::Failed
+}

@@ -1,0 +1,215 @@
+//! The walk over a document's blocks: where the text stands, what hangs beside
+//! its next line, and the slabs so far.
+
+use super::faces::Faces;
+use super::lines::{self, Line, Type};
+use super::page::{Face, Ink, Mark};
+use super::profile::{Measures, Profile};
+use super::slab::{NEVER, Slab};
+use crate::document::{Block, Document, Run};
+
+/// Something that stands beside the next line of text, on its baseline.
+pub(super) struct Hanging {
+    pub(super) x: f64,
+    pub(super) line: Line,
+    pub(super) look: Type,
+}
+
+pub(super) struct Composer<'a> {
+    pub(super) document: &'a Document,
+    pub(super) measures: Measures,
+    pub(super) faces: &'a Faces,
+    pub(super) slabs: Vec<Slab>,
+    /// Table heads that a page may have to repeat.
+    pub(super) heads: Vec<Slab>,
+    /// Left edge of the text now, from the block's left.
+    pub(super) indent: f64,
+    pub(super) hanging: Vec<Hanging>,
+    /// Within a stem or a demand: no page ends before what it leads to.
+    pub(super) leads: bool,
+    pub(super) group: usize,
+    pub(super) groups: usize,
+    /// Within a worked example's frame.
+    pub(super) framed: bool,
+    pub(super) opens: Option<String>,
+}
+
+impl<'a> Composer<'a> {
+    pub(super) fn lay(document: &'a Document, profile: &Profile, faces: &'a Faces) -> Self {
+        let mut composer = Composer {
+            document,
+            measures: Measures::of(profile),
+            faces,
+            slabs: Vec::with_capacity(document.blocks.len() * 3),
+            heads: Vec::new(),
+            indent: 0.0,
+            hanging: Vec::new(),
+            leads: false,
+            group: 0,
+            groups: 0,
+            framed: false,
+            opens: None,
+        };
+        composer.blocks(&document.blocks);
+        composer.flush_hanging();
+        composer
+    }
+
+    /// So many units, in points.
+    pub(super) fn u(&self, units: f64) -> f64 {
+        units * self.measures.u
+    }
+
+    pub(super) fn look(&self, face: Face, size: f64, leading: f64) -> Type {
+        let u = self.measures.u;
+        Type { face, size: size * u, leading: leading * u, ink: Ink::Black }
+    }
+
+    pub(super) fn body(&self) -> Type {
+        self.look(Face::Regular, 3.0, 4.0)
+    }
+
+    pub(super) fn small(&self) -> Type {
+        Type { size: self.measures.small(), ..self.look(Face::Regular, 2.5, 3.0) }
+    }
+
+    /// The width from the indent to the right edge of the text.
+    pub(super) fn measure(&self) -> f64 {
+        (self.measures.text - self.indent).max(self.u(12.0))
+    }
+
+    /// The indent moved in, as long as enough of the measure is left.
+    pub(super) fn deeper(&self, by: f64) -> f64 {
+        (self.indent + by).min((0.6 * self.measures.text).max(self.indent))
+    }
+
+    pub(super) fn label(&self, text: &str, look: Type) -> Line {
+        lines::label(text, look, self.faces)
+    }
+
+    pub(super) fn set(&self, runs: &[Run], look: Type, width: f64) -> Vec<Line> {
+        lines::set(runs, look, width, self.faces)
+    }
+
+    pub(super) fn push(&mut self, mut slab: Slab) {
+        slab.group = self.group;
+        slab.opens = self.opens.take();
+        self.slabs.push(slab);
+    }
+
+    /// No page ends before the next slab.
+    pub(super) fn keep_with_next(&mut self) {
+        if let Some(last) = self.slabs.last_mut() {
+            last.glue = NEVER;
+        }
+    }
+
+    pub(super) fn glue(&mut self, cost: f64) {
+        if let Some(last) = self.slabs.last_mut() {
+            last.glue = cost;
+        }
+    }
+
+    /// Whether a heading was the last thing set.
+    fn under_heading(&self) -> bool {
+        self.hanging.is_empty() && self.slabs.last().is_some_and(|slab| slab.heading.is_some())
+    }
+
+    pub(super) fn hang(&mut self, x: f64, text: &str, look: Type) {
+        if !text.is_empty() {
+            let line = self.label(text, look);
+            self.hanging.push(Hanging { x, line, look });
+        }
+    }
+
+    /// A line of its own for what hangs and found no text to stand beside.
+    pub(super) fn flush_hanging(&mut self) {
+        if self.hanging.is_empty() {
+            return;
+        }
+        let look = self.body();
+        let mut slab = self.line_slab(Line::default(), look, 0.0);
+        slab.before = self.u(2.0);
+        slab.glue = if self.leads { NEVER } else { 0.0 };
+        self.push(slab);
+    }
+
+    /// A slab of one line; what hangs is drawn beside it.
+    pub(super) fn line_slab(&mut self, line: Line, look: Type, x: f64) -> Slab {
+        let baseline = self.measures.baseline(look.leading, look.size);
+        let mut marks: Vec<Mark> = Vec::with_capacity(2);
+        for hanging in self.hanging.drain(..) {
+            hanging.line.draw(hanging.x, baseline, hanging.look, self.faces, &mut marks);
+        }
+        line.draw(x, baseline, look, self.faces, &mut marks);
+        Slab { height: look.leading, marks, baseline: Some(baseline), ..Slab::default() }
+    }
+
+    /// Text in slabs of a line each, which cling together as good setting asks.
+    pub(super) fn text(&mut self, runs: &[Run], look: Type, before: f64) {
+        let set = self.set(runs, look, self.measure());
+        let before = if self.under_heading() { 0.0 } else { before };
+        let count = set.len();
+        for (i, line) in set.into_iter().enumerate() {
+            let mut slab = self.line_slab(line, look, self.indent);
+            if i == 0 {
+                slab.before = before;
+            }
+            slab.glue = if i + 1 == count {
+                if self.leads { NEVER } else { 0.0 }
+            } else if self.leads && count <= 12 || count <= 3 || i == 0 || i + 2 == count {
+                NEVER
+            } else if i == 1 || i + 3 == count {
+                100.0
+            } else {
+                30.0
+            };
+            self.push(slab);
+        }
+    }
+
+    /// Makes slabs from `start` on one stretch: the spaces between them become
+    /// part of their heights, so that what is drawn beside them has no gaps.
+    pub(super) fn fuse(&mut self, start: usize) {
+        for i in start..self.slabs.len().saturating_sub(1) {
+            let gap = self.slabs[i].after.max(self.slabs[i + 1].before);
+            self.slabs[i].height += gap;
+            self.slabs[i].after = 0.0;
+            self.slabs[i + 1].before = 0.0;
+        }
+    }
+
+    pub(super) fn blocks(&mut self, blocks: &[Block]) {
+        for block in blocks {
+            self.block(block);
+        }
+    }
+
+    fn block(&mut self, block: &Block) {
+        match block {
+            Block::Opening(opening) => self.opening(opening),
+            Block::Names => self.names(),
+            Block::Question { number } => self.question(number),
+            Block::Part { label } => self.part(label),
+            Block::Answer(answer) => self.answer(answer),
+            Block::Total { marks } => self.total(*marks),
+            Block::Example { label } => self.example(label),
+            Block::Close => self.close(),
+            Block::Steps(steps) => self.steps(steps),
+            Block::Facts(facts) => self.facts(facts),
+            Block::Glossary(terms) => self.glossary(terms),
+            Block::Caption { label, text } => self.caption(label, text),
+            Block::Pages { counts } => self.pages(counts),
+            Block::Heading { level, text } => self.heading(*level, text),
+            Block::Paragraph(runs) => self.paragraph(runs),
+            Block::Literal(lines) => self.literal(lines),
+            Block::List { start, tight, items } => self.list(*start, *tight, items),
+            Block::Table(table) => self.table(table),
+            Block::Note(inner) => self.note(inner),
+            Block::Caution(inner) => self.caution(inner),
+            Block::Quote(inner) => self.quote(inner),
+            Block::Rule => self.rule(),
+            Block::Picture { words } => self.picture(words),
+        }
+    }
+}

@@ -1,0 +1,431 @@
+//! Runs to lines: words shaped and measured, broken where the lines come out most
+//! even, and drawn. Nothing is hyphenated; a number keeps its unit.
+
+use super::faces::Faces;
+use super::page::{Face, Glyph, Ink, Mark};
+use crate::document::{Run, Shift, Slant};
+
+/// A look of text: its face, size, the height of its lines, its ink.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Type {
+    pub(super) face: Face,
+    pub(super) size: f64,
+    pub(super) leading: f64,
+    pub(super) ink: Ink,
+}
+
+/// A part of a word that is drawn in one face at one height.
+#[derive(Debug, Clone)]
+struct Piece {
+    face: Face,
+    size: f64,
+    /// Up from the baseline.
+    raise: f64,
+    glyphs: Vec<Glyph>,
+    width: f64,
+}
+
+/// What no line break cuts.
+#[derive(Debug, Clone, Default)]
+struct Word {
+    pieces: Vec<Piece>,
+    width: f64,
+    /// The space behind it, if its line goes on.
+    space: f64,
+    /// The next word stays on its line.
+    tied: bool,
+    /// The line ends behind it.
+    ends: bool,
+}
+
+/// A line ready to draw.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Line {
+    words: Vec<Word>,
+    pub(super) width: f64,
+}
+
+/// Superscripts and subscripts: size and rise as shares of the size.
+const SHIFTED: f64 = 0.70;
+const ABOVE: f64 = 0.34;
+const BELOW: f64 = -0.16;
+
+/// Runs as lines no wider than `width`; no lines for no text.
+pub(super) fn set(runs: &[Run], look: Type, width: f64, faces: &Faces) -> Vec<Line> {
+    let mut words = split(runs, look, faces);
+    tie(&mut words, width);
+    let words = fit(words, width);
+    let ends = break_words(&words, width);
+    let mut lines = Vec::with_capacity(ends.len());
+    let mut words = words.into_iter();
+    let mut from = 0;
+    for end in ends {
+        let words: Vec<Word> = words.by_ref().take(end - from).collect();
+        let width = measure(&words);
+        lines.push(Line { words, width });
+        from = end;
+    }
+    lines
+}
+
+/// One line, however wide.
+pub(super) fn one(runs: &[Run], look: Type, faces: &Faces) -> Line {
+    let words = split(runs, look, faces);
+    let width = measure(&words);
+    Line { words, width }
+}
+
+/// Words in one look as one line.
+pub(super) fn label(text: &str, look: Type, faces: &Faces) -> Line {
+    one(&[Run { text: text.to_owned(), ..Run::default() }], look, faces)
+}
+
+fn measure(words: &[Word]) -> f64 {
+    let spaces: f64 = words.iter().rev().skip(1).map(|word| word.space).sum();
+    spaces + words.iter().map(|word| word.width).sum::<f64>()
+}
+
+impl Line {
+    /// Draws the line from `x`; pieces that look alike become one mark, spaces
+    /// included, so that a page's text reads as sentences.
+    pub(super) fn draw(self, x: f64, baseline: f64, look: Type, faces: &Faces, to: &mut Vec<Mark>) {
+        let mut pen = x;
+        let first = to.len();
+        let mut space = 0.0;
+        for word in self.words {
+            for piece in word.pieces {
+                let at = baseline - piece.raise;
+                match to[first..].last_mut() {
+                    Some(Mark::Text { face, size, baseline, glyphs, .. })
+                        if *face == piece.face && *size == piece.size && *baseline == at =>
+                    {
+                        push_space(glyphs, &piece, space, faces);
+                        glyphs.extend(piece.glyphs);
+                    }
+                    _ => to.push(Mark::Text {
+                        face: piece.face,
+                        size: piece.size,
+                        x: pen,
+                        baseline: at,
+                        ink: look.ink,
+                        glyphs: piece.glyphs,
+                    }),
+                }
+                pen += piece.width;
+                space = 0.0;
+            }
+            pen += word.space;
+            space = word.space;
+        }
+    }
+}
+
+fn push_space(glyphs: &mut Vec<Glyph>, piece: &Piece, space: f64, faces: &Faces) {
+    if space <= 0.0 {
+        return;
+    }
+    let shaped = faces.shape(piece.face, " ");
+    if let Some(glyph) = shaped.runs.first().and_then(|run| run.glyphs.first()) {
+        glyphs.push(Glyph { advance: space / piece.size * 1000.0, ..glyph.clone() });
+    }
+}
+
+fn face_of(run: &Run, look: Type) -> Face {
+    match (run.slant, run.bold, look.face) {
+        (Slant::Italic, _, _) => Face::Italic,
+        (_, true, _) => Face::Bold,
+        (_, false, face) => face,
+    }
+}
+
+fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
+    let space = faces.width(look.face, look.size, " ");
+    let mut words: Vec<Word> = Vec::new();
+    let mut word = Word::default();
+    for run in runs {
+        let face = face_of(run, look);
+        let (size, raise) = match run.shift {
+            Shift::None => (look.size, 0.0),
+            Shift::Above => (look.size * SHIFTED, look.size * ABOVE),
+            Shift::Below => (look.size * SHIFTED, look.size * BELOW),
+        };
+        for chunk in run.text.split_inclusive([' ', '\n']) {
+            let text = chunk.trim_end_matches([' ', '\n']);
+            let mut rest = text;
+            while !rest.is_empty() {
+                let cut = after_hyphen(rest).unwrap_or(rest.len());
+                push_pieces(&mut word, &rest[..cut], face, size, raise, faces);
+                rest = &rest[cut..];
+                if !rest.is_empty() {
+                    words.push(std::mem::take(&mut word));
+                }
+            }
+            if chunk.len() > text.len() {
+                word.ends = chunk.ends_with('\n');
+                word.space = space;
+                if !word.pieces.is_empty() || word.ends {
+                    words.push(std::mem::take(&mut word));
+                } else if let Some(last) = words.last_mut() {
+                    last.space = last.space.max(space);
+                }
+                word = Word::default();
+            }
+        }
+    }
+    if !word.pieces.is_empty() {
+        words.push(word);
+    }
+    words
+}
+
+/// Where a compound may be parted: behind its hyphen or dash, between letters.
+fn after_hyphen(text: &str) -> Option<usize> {
+    if !text.contains(['-', '–', '—', '/']) {
+        return None;
+    }
+    let letters = |s: &str| s.chars().take(2).filter(|c| c.is_alphabetic()).count() == 2;
+    text.char_indices().find_map(|(i, c)| {
+        let end = i + c.len_utf8();
+        let before = text[..i].chars().next_back().is_some_and(char::is_alphabetic)
+            && text[..i].chars().count() >= 2;
+        (matches!(c, '-' | '–' | '—' | '/') && before && letters(&text[end..])).then_some(end)
+    })
+}
+
+fn push_pieces(word: &mut Word, text: &str, face: Face, size: f64, raise: f64, faces: &Faces) {
+    for run in &faces.shape(face, text).runs {
+        let width = run.width * size / 1000.0;
+        word.width += width;
+        word.pieces.push(Piece {
+            face: run.face,
+            size: size * run.scale,
+            raise,
+            glyphs: run.glyphs.clone(),
+            width,
+        });
+    }
+}
+
+/// Ties numbers to their units, a figure's word to its number, and the last two
+/// words of the paragraph.
+fn tie(words: &mut [Word], width: f64) {
+    let count = words.len();
+    if count < 2 {
+        return;
+    }
+    if words[count - 2].width + words[count - 1].width < 0.4 * width {
+        words[count - 2].tied = true;
+    }
+    for i in 0..count - 1 {
+        let next_digit = words[i + 1].first().is_some_and(|c| c.is_ascii_digit());
+        let number = words[i].last().is_some_and(|c| c.is_ascii_digit());
+        let figure = next_digit
+            && matches!(
+                words[i].text().as_str(),
+                "Figure" | "Table" | "Question" | "Example" | "§" | "Step"
+            );
+        if words[i].space > 0.0 && (figure || number && is_unit(&words[i + 1].text())) {
+            words[i].tied = true;
+        }
+    }
+}
+
+impl Word {
+    fn first(&self) -> Option<char> {
+        self.pieces.first()?.glyphs.first()?.text.chars().next()
+    }
+
+    fn last(&self) -> Option<char> {
+        self.pieces.last()?.glyphs.last()?.text.chars().next_back()
+    }
+
+    fn text(&self) -> String {
+        let glyphs = self.pieces.iter().flat_map(|piece| &piece.glyphs);
+        glyphs.map(|glyph| glyph.text.as_str()).collect()
+    }
+}
+
+fn is_unit(word: &str) -> bool {
+    let bare = word.trim_end_matches(['.', ',', ';', ':', ')', '?', '!']);
+    let first = bare.split('/').next().unwrap_or(bare);
+    matches!(
+        first.trim_end_matches(['²', '³', '2', '3']),
+        "%" | "kg"
+            | "g"
+            | "mg"
+            | "µg"
+            | "μg"
+            | "t"
+            | "lb"
+            | "mol"
+            | "kmol"
+            | "mol%"
+            | "mL"
+            | "L"
+            | "dm"
+            | "cm"
+            | "m"
+            | "mm"
+            | "s"
+            | "min"
+            | "h"
+            | "day"
+            | "days"
+            | "K"
+            | "°C"
+            | "°F"
+            | "Pa"
+            | "kPa"
+            | "bar"
+            | "atm"
+            | "mmHg"
+            | "ppm"
+            | "hours"
+            | "minutes"
+    )
+}
+
+/// Cuts what is wider than a line by itself, between its characters.
+fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
+    if words.iter().all(|word| word.width <= width) {
+        return words;
+    }
+    let mut out = Vec::with_capacity(words.len() + 4);
+    for word in words {
+        if word.width <= width {
+            out.push(word);
+            continue;
+        }
+        let mut part = Word::default();
+        for piece in word.pieces {
+            for glyph in piece.glyphs {
+                let advance = glyph.advance * piece.size / 1000.0;
+                let starts = !glyph.text.is_empty();
+                if part.width + advance > width && starts && !part.pieces.is_empty() {
+                    out.push(std::mem::take(&mut part));
+                }
+                part.width += advance;
+                match part.pieces.last_mut() {
+                    Some(last)
+                        if last.face == piece.face
+                            && last.size == piece.size
+                            && last.raise == piece.raise =>
+                    {
+                        last.width += advance;
+                        last.glyphs.push(glyph);
+                    }
+                    _ => part.pieces.push(Piece {
+                        face: piece.face,
+                        size: piece.size,
+                        raise: piece.raise,
+                        glyphs: vec![glyph],
+                        width: advance,
+                    }),
+                }
+            }
+        }
+        part.space = word.space;
+        part.tied = word.tied;
+        part.ends = word.ends;
+        out.push(part);
+    }
+    out
+}
+
+/// A line more costs more than any unevenness; a parted tie more than a line.
+const LINE: f64 = 100.0;
+const PARTED: f64 = 1e4;
+const TOO_WIDE: f64 = 1e6;
+
+/// The ends of the lines (indices behind their last words): as few lines as will
+/// do, and those as even as can be, the last one apart.
+fn break_words(words: &[Word], width: f64) -> Vec<usize> {
+    let count = words.len();
+    if count == 0 {
+        return Vec::new();
+    }
+    if measure(words) <= width && !words[..count - 1].iter().any(|word| word.ends) {
+        return vec![count];
+    }
+    // best[i]: the least cost of setting the first i words, and where the last
+    // line of that begins.
+    let mut best: Vec<(f64, usize)> = vec![(f64::INFINITY, 0); count + 1];
+    best[0].0 = 0.0;
+    for start in 0..count {
+        let so_far = best[start].0;
+        let mut line = 0.0;
+        for end in start + 1..=count {
+            line += words[end - 1].width;
+            let over = (line - width).max(0.0);
+            if over > 1e-6 && end > start + 1 {
+                break;
+            }
+            let last = end == count || words[end - 1].ends;
+            let slack = if last { 0.0 } else { (width - line).max(0.0) / width };
+            let mut cost = so_far + LINE + slack * slack;
+            if !last && words[end - 1].tied {
+                cost += PARTED;
+            }
+            if over > 1e-6 {
+                cost += TOO_WIDE;
+            }
+            if cost < best[end].0 {
+                best[end] = (cost, start);
+            }
+            if words[end - 1].ends {
+                break;
+            }
+            line += words[end - 1].space;
+        }
+    }
+    let mut ends = vec![count];
+    let mut at = best[count].1;
+    while at > 0 {
+        ends.push(at);
+        at = best[at].1;
+    }
+    ends.reverse();
+    ends
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn look() -> Type {
+        Type { face: Face::Regular, size: 12.0, leading: 16.0, ink: Ink::Black }
+    }
+
+    fn lines(text: &str, width: f64) -> Vec<String> {
+        let runs = [Run { text: text.to_owned(), ..Run::default() }];
+        set(&runs, look(), width, &Faces::embedded())
+            .iter()
+            .map(|line| {
+                assert!(line.width <= width + 1e-6, "{text}: {} > {width}", line.width);
+                let words: Vec<String> = line.words.iter().map(Word::text).collect();
+                words.join(" ")
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit_and_a_paragraph_its_last_two_words() {
+        for width in 120..400 {
+            for line in lines("The pan holds 400 kg of brine, 24 % of it salt.", f64::from(width)) {
+                assert!(!line.ends_with("400") && !line.ends_with("24"), "{line}");
+                assert_ne!(line, "salt.");
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_wider_than_a_line_is_cut_and_not_lost() {
+        let long = "aqueousammoniumchloride".repeat(6);
+        assert_eq!(lines(&long, 100.0).concat(), long);
+    }
+
+    #[test]
+    fn an_asked_for_break_is_kept() {
+        assert_eq!(lines("one\ntwo", 400.0), ["one", "two"]);
+    }
+}

@@ -1,0 +1,132 @@
+//! What sheet a document is set for, and the measures that follow: all type and
+//! vertical distances in units, all in points once computed.
+
+use super::page::Ink;
+
+const MM: f64 = 72.0 / 25.4;
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    #[default]
+    A4,
+    Letter,
+}
+
+/// How a document is to be set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Profile {
+    pub paper: Paper,
+    /// 18 pt text, flowed anew on A4, all inks black.
+    pub large_print: bool,
+    /// Printed on both sides: the binding margin changes sides.
+    pub duplex: bool,
+    /// All inks black, for a copier.
+    pub black: bool,
+}
+
+/// The measures of a page, in points.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Measures {
+    /// The unit of type and vertical distance.
+    pub(super) u: f64,
+    pub(super) page_width: f64,
+    pub(super) page_height: f64,
+    /// From the binding edge to the text.
+    pub(super) binding: f64,
+    /// Text, gutter and marks column together.
+    pub(super) block: f64,
+    pub(super) text: f64,
+    /// From the page's top edge to the first slab, and the height for slabs.
+    pub(super) top: f64,
+    pub(super) height: f64,
+    /// Width of the number column and of the part label column.
+    pub(super) number: f64,
+    pub(super) part: f64,
+    pub(super) answer_line: f64,
+    pub(super) score_box: (f64, f64),
+    /// Width of a column of terms, and where the text beside it begins.
+    pub(super) term: (f64, f64),
+    pub(super) header_size: f64,
+    pub(super) code_size: f64,
+    large: bool,
+    pub(super) black: bool,
+    pub(super) duplex: bool,
+}
+
+impl Measures {
+    pub(super) fn of(profile: &Profile) -> Self {
+        let large = profile.large_print;
+        let (width, height) = match profile.paper {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        };
+        let u = if large { 6.0 } else { 4.0 };
+        let units = match (profile.paper, large) {
+            (Paper::A4, false) => 176.0,
+            (Paper::Letter, false) => 160.0,
+            (Paper::A4, true) => 112.0,
+            (Paper::Letter, true) => 100.0,
+        };
+        let mm = |regular: f64, large_print: f64| MM * if large { large_print } else { regular };
+        Measures {
+            u,
+            page_width: width * MM,
+            page_height: height * MM,
+            binding: mm(22.0, 20.0),
+            block: mm(174.0, 176.0),
+            text: mm(158.0, 157.0),
+            top: mm(24.0, 26.0),
+            height: units * u,
+            number: mm(10.0, 14.0),
+            part: mm(8.0, 12.0),
+            answer_line: mm(52.0, 60.0),
+            score_box: (mm(26.0, 34.0), mm(12.7, 17.0)),
+            term: (mm(42.0, 54.0), mm(44.0, 57.0)),
+            header_size: if large { 13.5 } else { 9.0 },
+            code_size: if large { 15.0 } else { 10.0 },
+            large,
+            black: large || profile.black,
+            duplex: profile.duplex,
+        }
+    }
+
+    pub(super) fn mm(&self, mm: f64) -> f64 {
+        mm * MM
+    }
+
+    /// The weight of a rule.
+    pub(super) fn rule(&self, weight: f64) -> f64 {
+        if self.large { (weight * 1.5).max(1.0) } else { weight }
+    }
+
+    /// A height rounded up to whole units.
+    pub(super) fn whole(&self, height: f64) -> f64 {
+        (height / self.u - 1e-6).ceil().max(0.0) * self.u
+    }
+
+    pub(super) fn ink(&self, ink: Ink) -> Ink {
+        match ink {
+            Ink::Water | Ink::Kiln if self.black => Ink::Black,
+            ink => ink,
+        }
+    }
+
+    /// The size of captions and labels.
+    pub(super) fn small(&self) -> f64 {
+        (2.5 * self.u).max(9.5)
+    }
+
+    /// The baseline in a slot, from its top.
+    pub(super) fn baseline(&self, slot: f64, size: f64) -> f64 {
+        slot - (slot - 0.66 * size) / 2.0 - 0.1 * self.u
+    }
+
+    /// The left edge of the block on a page (from 0).
+    pub(super) fn left(&self, page: usize) -> f64 {
+        if self.duplex && page % 2 == 1 {
+            self.page_width - self.binding - self.block
+        } else {
+            self.binding
+        }
+    }
+}

@@ -1,0 +1,193 @@
+//! A document as plain blocks and runs: what stands on the pages, in order, and
+//! nothing of how it is drawn.
+
+/// How a run is cut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Slant {
+    #[default]
+    Upright,
+    Italic,
+}
+
+/// Whether a run stands on the line or beside it, smaller. Digits and signs that
+/// have a character of their own (the 2 of H₂O) are written with it instead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Shift {
+    #[default]
+    None,
+    Below,
+    Above,
+}
+
+/// Letters that look alike. A line break that the author asked for is `\n`.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Run {
+    pub text: String,
+    pub bold: bool,
+    pub slant: Slant,
+    pub shift: Shift,
+}
+
+pub type Runs = Vec<Run>;
+
+/// The words of some runs without their looks.
+pub fn plain(runs: &[Run]) -> String {
+    runs.iter().map(|run| run.text.as_str()).collect()
+}
+
+/// What every page carries. An empty text is left out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Sheet {
+    pub title: String,
+    /// BCP 47.
+    pub language: String,
+    pub left: String,
+    pub right: String,
+    pub code: String,
+    pub version: String,
+    pub seed: String,
+    /// The words on the black tab of a teacher's copy. Room is kept for it on the
+    /// learner's copy too, so that both are alike.
+    pub tab: String,
+    /// Whether this is the teacher's copy.
+    pub teacher: bool,
+    /// The words at the foot of the last page of the first count of pages.
+    pub last: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Document {
+    pub sheet: Sheet,
+    pub blocks: Vec<Block>,
+    /// Pictures that are shown by their words only: address and words.
+    pub pictures: Vec<(String, String)>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub enum Block {
+    Opening(Opening),
+    Names,
+    Question {
+        number: String,
+    },
+    Part {
+        label: String,
+    },
+    Answer(Answer),
+    Total {
+        marks: u32,
+    },
+    Example {
+        label: String,
+    },
+    Close,
+    Steps(Vec<Step>),
+    Facts(Vec<Fact>),
+    Glossary(Vec<Term>),
+    Caption {
+        label: String,
+        text: Runs,
+    },
+    Pages {
+        counts: String,
+    },
+    /// Level from 1 (as `#`).
+    Heading {
+        level: u8,
+        text: Runs,
+    },
+    Paragraph(Runs),
+    /// Lines to keep as they are typed.
+    Literal(Vec<String>),
+    List {
+        start: Option<u64>,
+        tight: bool,
+        items: Vec<ListItem>,
+    },
+    Table(Table),
+    Note(Vec<Block>),
+    Caution(Vec<Block>),
+    /// A block quote that is neither.
+    Quote(Vec<Block>),
+    Rule,
+    /// A picture by its words.
+    Picture {
+        words: Runs,
+    },
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Opening {
+    pub title: Runs,
+    pub line: Runs,
+    pub score: Option<u32>,
+}
+
+/// The room for an answer, and what a teacher's copy writes into it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Answer {
+    pub marks: u32,
+    pub lines: Vec<AnswerLine>,
+    pub working: Vec<Runs>,
+    pub mistakes: Vec<Mistake>,
+    /// Where the full working stands: `1(b)`.
+    pub see: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct AnswerLine {
+    pub name: Runs,
+    pub unit: Runs,
+    pub value: Runs,
+    /// The length of the line in mm where the usual one will not do.
+    pub width: Option<f64>,
+}
+
+/// A wrong value that a known slip gives, and what the slip is.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Mistake {
+    pub value: Runs,
+    pub says: Runs,
+}
+
+/// Words, then formulas that lead from one to the next.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Step {
+    pub says: Runs,
+    pub chain: Vec<Runs>,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Fact {
+    pub term: Runs,
+    pub says: Runs,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Term {
+    pub term: Runs,
+    pub meaning: Runs,
+    pub example: Runs,
+    pub not: Runs,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct ListItem {
+    pub blocks: Vec<Block>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Align {
+    #[default]
+    Left,
+    Middle,
+    /// Numbers, aligned on the decimal point.
+    Right,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Table {
+    pub align: Vec<Align>,
+    pub head: Vec<Runs>,
+    pub rows: Vec<Vec<Runs>>,
+}

@@ -1,0 +1,199 @@
+//! What a template is given. Made by the stages before; every text is plain
+//! unless it says Markdown, and plain text is escaped on its way in.
+
+use serde::Serialize;
+
+/// A worksheet, or with `key` its teacher's copy.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SheetContext {
+    pub title: String,
+    pub objective_line: Option<String>,
+    /// "Year 9 science · Salt from the sea"
+    pub head_left: String,
+    /// "Quarnholm Salt Works"
+    pub head_right: String,
+    /// The version code: "C-7K2".
+    pub code: String,
+    /// The version's letter: "C".
+    pub version: String,
+    pub seed: String,
+    pub key: bool,
+    pub score: u32,
+    /// BCP 47.
+    pub language: String,
+    pub questions: Vec<QuestionContext>,
+    pub cautions: Vec<String>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct QuestionContext {
+    pub number: u32,
+    /// Markdown, with the version's values filled in.
+    pub stem: String,
+    pub parts: Vec<PartContext>,
+    pub total: u32,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PartContext {
+    /// "(a)"; none where the stem itself asks.
+    pub label: Option<String>,
+    /// Markdown.
+    pub text: String,
+    pub answers: Vec<AnswerContext>,
+    pub marks: u32,
+    /// Short lines of Markdown for the working space of the key.
+    pub working: Vec<String>,
+    pub mistakes: Vec<MistakeContext>,
+    pub solution: Vec<StepContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct AnswerContext {
+    /// "mass of slurry"
+    pub name: String,
+    /// As printed behind the line; empty for a plain number.
+    pub unit: String,
+    /// The printed answer.
+    pub value: String,
+    /// Length of the answer line in mm, where the usual one will not do.
+    pub width: Option<f64>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct MistakeContext {
+    /// The wrong value as printed.
+    pub value: String,
+    /// What the learner did: "boiled off all the water".
+    pub says: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct StepContext {
+    /// From 1.
+    pub number: usize,
+    /// Markdown: "All the salt stays in the slurry."
+    pub says: String,
+    /// Markdown, in order: formula ("slurry = salt ÷ 0.24"), then what it equals
+    /// with numbers put in, unrounded, and rounded. Each after the first may leave
+    /// out its left side; the last is printed bold.
+    pub chain: Vec<String>,
+}
+
+/// The handout of a lesson.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LessonContext {
+    pub title: String,
+    pub head_left: String,
+    pub head_right: String,
+    /// "Year 9 science"; empty if not said.
+    pub class_line: String,
+    pub minutes: Option<u32>,
+    pub objectives: Vec<ObjectiveContext>,
+    /// BCP 47.
+    pub language: String,
+    pub items: Vec<LessonItem>,
+    /// The sentence on cautions and local codes that closes the handout.
+    pub closing: Option<String>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ObjectiveContext {
+    pub id: String,
+    pub words: String,
+}
+
+/// A thing in a lesson, in the order of the unit file.
+#[derive(Debug, Clone, Serialize)]
+#[serde(tag = "is", rename_all = "kebab-case")]
+pub enum LessonItem {
+    Prose { markdown: String },
+    Technique(TechniqueContext),
+    Process(ProcessContext),
+    Example(ExampleContext),
+    Data(DataContext),
+    Glossary { terms: Vec<TermContext> },
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TechniqueContext {
+    pub title: String,
+    /// What it rests on: "boiling point".
+    pub property: String,
+    /// "a dissolved solid from its solvent"
+    pub separates: String,
+    pub outlets: Vec<OutletContext>,
+    pub apparatus: Vec<String>,
+    pub steps: Vec<String>,
+    pub cautions: Vec<String>,
+    /// How it is done at a works.
+    pub industry: Vec<String>,
+}
+
+/// A role and what leaves by it: vapour, steam.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct OutletContext {
+    pub role: String,
+    pub stream: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ProcessContext {
+    pub title: String,
+    pub operations: Vec<OperationContext>,
+    pub by_products: Vec<ByProductContext>,
+}
+
+/// A row of the table of operations.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct OperationContext {
+    /// The author's name for it: "pan".
+    pub step: String,
+    /// What it is: "evaporation".
+    pub operation: String,
+    pub inlets: Vec<String>,
+    /// Streams in the order of the operation's outlets.
+    pub outlets: Vec<OutletContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ByProductContext {
+    pub stream: String,
+    pub purpose: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ExampleContext {
+    pub number: u32,
+    /// Markdown.
+    pub stem: String,
+    pub parts: Vec<PartContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct DataContext {
+    pub title: String,
+    pub columns: Vec<ColumnContext>,
+    /// As printed, one text a column.
+    pub rows: Vec<Vec<String>>,
+    /// Where the figures are from; empty if not said.
+    pub source: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ColumnContext {
+    /// "mass / kg"
+    pub head: String,
+    /// Aligned on the decimal point.
+    pub numbers: bool,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TermContext {
+    pub term: String,
+    pub meaning: String,
+    /// Empty if none.
+    pub example: String,
+    /// What it is not to be taken for; empty if none.
+    pub not: String,
+}

@@ -1,0 +1,270 @@
+//! Directives: the YAML inside a fenced block to one block of the document.
+
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Deserializer};
+
+use super::blocks::{Answer, AnswerLine, Block, Fact, Mistake, Opening, Sheet, Step, Term, plain};
+use super::inline::inline;
+
+/// What a fenced block turned out to be.
+pub(super) enum Directive {
+    Sheet(Sheet),
+    Block(Block),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetBody {
+    title: String,
+    #[serde(default)]
+    language: String,
+    #[serde(default)]
+    left: String,
+    #[serde(default)]
+    right: String,
+    #[serde(default)]
+    code: String,
+    #[serde(default)]
+    version: String,
+    #[serde(default)]
+    seed: String,
+    #[serde(default)]
+    tab: String,
+    #[serde(default)]
+    teacher: bool,
+    #[serde(default)]
+    last: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct OpeningBody {
+    title: String,
+    #[serde(default)]
+    line: String,
+    score: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NumberBody {
+    number: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LabelBody {
+    label: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TotalBody {
+    marks: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AnswerBody {
+    #[serde(default)]
+    marks: u32,
+    #[serde(default, deserialize_with = "list")]
+    lines: Vec<LineBody>,
+    #[serde(default, deserialize_with = "list")]
+    working: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    mistakes: Vec<MistakeBody>,
+    #[serde(default)]
+    see: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LineBody {
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    unit: String,
+    #[serde(default)]
+    value: String,
+    width: Option<f64>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MistakeBody {
+    value: String,
+    #[serde(default)]
+    says: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct StepBody {
+    #[serde(default)]
+    says: String,
+    #[serde(default, deserialize_with = "list")]
+    chain: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct FactBody {
+    term: String,
+    says: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TermBody {
+    term: String,
+    meaning: String,
+    #[serde(default)]
+    example: String,
+    #[serde(default)]
+    not: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CaptionBody {
+    #[serde(default)]
+    label: String,
+    #[serde(default)]
+    text: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PagesBody {
+    #[serde(default)]
+    counts: String,
+}
+
+/// The directive called `name`; none if there is no such word.
+///
+/// # Errors
+/// One sentence on what is wrong with the YAML, and its line there (from 1).
+pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usize, String)>> {
+    let block =
+        match name {
+            "sheet" => return Some(yaml(body).map(|body| Directive::Sheet(sheet(&body)))),
+            "opening" => yaml(body).map(|body: OpeningBody| {
+                Block::Opening(Opening {
+                    title: inline(&body.title),
+                    line: inline(&body.line),
+                    score: body.score,
+                })
+            }),
+            "names" => Ok(Block::Names),
+            "question" => yaml(body)
+                .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
+            "part" => {
+                yaml(body).map(|body: LabelBody| Block::Part { label: plain(&inline(&body.label)) })
+            }
+            "answer" => yaml(body).map(|body| Block::Answer(answer(body))),
+            "total" => yaml(body).map(|body: TotalBody| Block::Total { marks: body.marks }),
+            "example" => yaml(body)
+                .map(|body: LabelBody| Block::Example { label: plain(&inline(&body.label)) }),
+            "close" => Ok(Block::Close),
+            "steps" => rows(body).map(|steps: Vec<StepBody>| {
+                Block::Steps(
+                    steps
+                        .iter()
+                        .map(|step| Step {
+                            says: inline(&step.says),
+                            chain: step.chain.iter().map(|line| inline(line)).collect(),
+                        })
+                        .collect(),
+                )
+            }),
+            "facts" => rows(body).map(|facts: Vec<FactBody>| {
+                Block::Facts(
+                    facts
+                        .iter()
+                        .map(|fact| Fact { term: inline(&fact.term), says: inline(&fact.says) })
+                        .collect(),
+                )
+            }),
+            "glossary" => rows(body).map(|terms: Vec<TermBody>| {
+                Block::Glossary(
+                    terms
+                        .iter()
+                        .map(|term| Term {
+                            term: inline(&term.term),
+                            meaning: inline(&term.meaning),
+                            example: inline(&term.example),
+                            not: inline(&term.not),
+                        })
+                        .collect(),
+                )
+            }),
+            "caption" => yaml(body).map(|body: CaptionBody| Block::Caption {
+                label: plain(&inline(&body.label)),
+                text: inline(&body.text),
+            }),
+            "pages" => yaml(body)
+                .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
+            _ => return None,
+        };
+    Some(block.map(Directive::Block))
+}
+
+fn sheet(body: &SheetBody) -> Sheet {
+    let words = |text: &str| plain(&inline(text));
+    Sheet {
+        title: words(&body.title),
+        language: words(&body.language),
+        left: words(&body.left),
+        right: words(&body.right),
+        code: words(&body.code),
+        version: words(&body.version),
+        seed: words(&body.seed),
+        tab: words(&body.tab),
+        teacher: body.teacher,
+        last: words(&body.last),
+    }
+}
+
+fn answer(body: AnswerBody) -> Answer {
+    Answer {
+        marks: body.marks,
+        lines: body
+            .lines
+            .iter()
+            .map(|line| AnswerLine {
+                name: inline(&line.name),
+                unit: inline(&line.unit),
+                value: inline(&line.value),
+                width: line.width.filter(|mm| mm.is_finite() && *mm > 0.0),
+            })
+            .collect(),
+        working: body.working.iter().map(|line| inline(line)).collect(),
+        mistakes: body
+            .mistakes
+            .iter()
+            .map(|mistake| Mistake { value: inline(&mistake.value), says: inline(&mistake.says) })
+            .collect(),
+        see: plain(&inline(&body.see)),
+    }
+}
+
+/// A list; nothing after the colon, as a loop without rounds leaves it, is none.
+fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(from: D) -> Result<Vec<T>, D::Error> {
+    Option::deserialize(from).map(Option::unwrap_or_default)
+}
+
+/// The YAML of a directive that is a list.
+fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
+    if body.trim().is_empty() { Ok(Vec::new()) } else { yaml(body) }
+}
+
+fn yaml<T: DeserializeOwned>(body: &str) -> Result<T, (usize, String)> {
+    let body = if body.trim().is_empty() { "{}" } else { body };
+    serde_saphyr::from_str(body).map_err(|error| {
+        let line = error.location().map_or(1, |location| location.line() as usize);
+        let said = error.to_string();
+        let said = said.lines().next().unwrap_or("the YAML cannot be read");
+        (line, said.trim_start_matches("error: ").trim_end_matches('.').to_owned())
+    })
+}

@@ -1,0 +1,235 @@
+//! What the lesson template is given: a unit's prose, techniques, processes,
+//! examples with their working, data and glossary.
+
+use crate::quantity::{Unit, print_number};
+use crate::question::{Answer, Solution};
+use crate::reading::model::Model;
+use crate::reading::parsed::{Data, Item, Process, Technique, Written};
+
+use super::context::{
+    ByProductContext, ColumnContext, DataContext, ExampleContext, LessonContext, LessonItem,
+    ObjectiveContext, OperationContext, OutletContext, ProcessContext, TechniqueContext,
+    TermContext,
+};
+use super::sheet::{head_left, head_right, language, parts};
+
+/// Stands at the end of every handout that describes practical work.
+const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
+rules and the supplier's safety data sheet. A qualified teacher decides whether an activity is \
+allowed; work beyond the school laboratory needs licensed practice.";
+
+/// The handout of a lesson. `examples` are the solved examples by item index.
+pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> LessonContext {
+    let front = &model.parsed.front;
+    let mut number = 0;
+    let mut items = Vec::new();
+    let mut practical = false;
+    for (index, item) in model.parsed.items.iter().enumerate() {
+        match item {
+            Item::Prose(prose) => {
+                let markdown = filled(&prose.markdown, examples);
+                if !markdown.trim().is_empty() {
+                    items.push(LessonItem::Prose { markdown });
+                }
+            }
+            Item::Technique(found) => {
+                practical = true;
+                items.push(LessonItem::Technique(technique(found)));
+            }
+            Item::Process(found) => {
+                practical = true;
+                items.push(LessonItem::Process(process(found)));
+            }
+            Item::Example(_) => {
+                if let Some((_, solution, answers)) = examples.iter().find(|(i, ..)| *i == index) {
+                    number += 1;
+                    items.push(LessonItem::Example(ExampleContext {
+                        number,
+                        stem: solution.filled(&solution.checked.question.stem),
+                        parts: parts(solution, answers, true),
+                    }));
+                }
+            }
+            Item::Data(found) => items.push(LessonItem::Data(data(found))),
+            Item::Glossary(terms) => items.push(LessonItem::Glossary {
+                terms: terms
+                    .iter()
+                    .map(|term| TermContext {
+                        term: term.term.value.clone(),
+                        meaning: term.meaning.value.clone(),
+                        example: term.example.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
+                        not: term.not.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
+                    })
+                    .collect(),
+            }),
+            Item::Question(_) => {}
+        }
+    }
+    LessonContext {
+        title: front.title.value.clone(),
+        head_left: head_left(model),
+        head_right: head_right(model),
+        class_line: front.class.as_ref().map(|c| c.value.clone()).unwrap_or_default(),
+        minutes: front.minutes.as_ref().map(|m| m.value),
+        objectives: front
+            .objectives
+            .iter()
+            .map(|(id, words)| ObjectiveContext {
+                id: id.value.clone(),
+                words: words.value.clone(),
+            })
+            .collect(),
+        language: language(model),
+        items,
+        closing: practical.then(|| CLOSING.to_owned()),
+    }
+}
+
+/// Prose with the numbers of whichever example knows them.
+fn filled(text: &Written, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> String {
+    if text.blanks.is_empty() {
+        return text.text.clone();
+    }
+    let knows = |solution: &Solution<'_>| {
+        text.blanks.iter().all(|blank| {
+            blank.formula.names().all(|(path, _)| solution.checked.slot_of(&path).is_some())
+        })
+    };
+    examples
+        .iter()
+        .find(|(_, solution, _)| knows(solution))
+        .or(examples.first())
+        .map_or_else(|| text.text.clone(), |(_, solution, _)| solution.filled(text))
+}
+
+/// An id or name as a person reads it.
+fn words(name: &str) -> String {
+    name.replace(['_', '-'], " ")
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
+}
+
+fn technique(found: &Technique) -> TechniqueContext {
+    let texts = |list: &[crate::reading::parsed::Text]| {
+        list.iter().map(|text| text.value.clone()).collect::<Vec<_>>()
+    };
+    TechniqueContext {
+        title: found
+            .title
+            .as_ref()
+            .map_or_else(|| capital(&words(&found.id.value)), |t| t.value.clone()),
+        property: found.property.value.clone(),
+        separates: found.separates.as_ref().map(|s| s.value.clone()).unwrap_or_default(),
+        outlets: found
+            .outlets
+            .iter()
+            .map(|(role, stream)| OutletContext {
+                role: words(&role.value),
+                stream: stream.value.clone(),
+            })
+            .collect(),
+        apparatus: texts(&found.apparatus),
+        steps: texts(&found.steps),
+        cautions: texts(&found.cautions),
+        industry: texts(&found.industry),
+    }
+}
+
+fn process(found: &Process) -> ProcessContext {
+    ProcessContext {
+        title: found
+            .title
+            .as_ref()
+            .or(found.id.as_ref())
+            .map_or_else(|| "Process".to_owned(), |t| t.value.clone()),
+        operations: found
+            .operations
+            .iter()
+            .map(|operation| {
+                let kind = operation.kind.value;
+                let is_inlet = |key: &str| kind.inlets.iter().any(|p| p.key == key);
+                let of = |inlets: bool| {
+                    operation
+                        .ports
+                        .iter()
+                        .filter(move |(port, _)| is_inlet(port.value.key) == inlets)
+                };
+                OperationContext {
+                    step: words(&operation.name.value),
+                    operation: kind.name.to_owned(),
+                    inlets: of(true)
+                        .flat_map(|(_, streams)| streams.iter().map(|s| words(&s.value)))
+                        .collect(),
+                    outlets: of(false)
+                        .flat_map(|(port, streams)| {
+                            streams.iter().map(|s| OutletContext {
+                                role: port.value.key.to_owned(),
+                                stream: words(&s.value),
+                            })
+                        })
+                        .collect(),
+                }
+            })
+            .collect(),
+        by_products: found
+            .by_products
+            .iter()
+            .map(|(stream, purpose)| ByProductContext {
+                stream: words(&stream.value),
+                purpose: purpose.value.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn data(found: &Data) -> DataContext {
+    // Every place across the top that any row has, in order.
+    let mut across: Vec<&crate::quantity::Number> = Vec::new();
+    for (x, _) in found.rows.iter().flat_map(|(_, points)| points) {
+        if !across.iter().any(|a| a.value == x.value) {
+            across.push(x);
+        }
+    }
+    across.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let (name, unit) = found
+        .columns
+        .as_ref()
+        .map_or_else(|| (String::new(), Unit::none()), |(n, u)| (n.clone(), u.clone()));
+    let mut columns = vec![ColumnContext { head: quantity_head(&name, &unit), numbers: false }];
+    columns.extend(across.iter().map(|x| ColumnContext { head: print_number(*x), numbers: true }));
+    let rows = found
+        .rows
+        .iter()
+        .map(|(row, points)| {
+            let mut cells = vec![row.value.clone()];
+            cells.extend(across.iter().map(|x| {
+                points
+                    .iter()
+                    .find(|(at, _)| at.value == x.value)
+                    .map_or_else(|| "–".to_owned(), |(_, y)| print_number(y))
+            }));
+            cells
+        })
+        .collect();
+    let title = found.title.as_ref().map_or_else(|| words(&found.id.value), |t| t.value.clone());
+    let title = match &found.unit {
+        Some(unit) if !unit.value.print().is_empty() => {
+            format!("{title}, in {}", unit.value.print())
+        }
+        _ => title,
+    };
+    DataContext {
+        title,
+        columns,
+        rows,
+        source: found.source.as_ref().map(|s| s.value.clone()).unwrap_or_default(),
+    }
+}
+
+/// "temperature / °C", as a table's head says a quantity.
+fn quantity_head(name: &str, unit: &Unit) -> String {
+    if unit.print().is_empty() { name.to_owned() } else { format!("{name} / {}", unit.print()) }
+}

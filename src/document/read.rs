@@ -1,0 +1,351 @@
+//! The one reader of document Markdown: text in, plain blocks out.
+//!
+//! A directive that is unknown or wrong is a fault with its line; all else is
+//! read as Markdown reads it. No text is lost.
+
+use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, Parser, Tag, TagEnd};
+
+use super::blocks::{Align, Block, Document, ListItem, Runs, Table};
+use super::directive::{Directive, directive};
+use super::escape::options;
+use super::inline::Collector;
+
+/// A directive that cannot be read. `line` counts from 1 in the document.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadFault {
+    pub line: usize,
+    /// One sentence.
+    pub message: String,
+}
+
+impl std::fmt::Display for ReadFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "line {}: {}", self.line, self.message)
+    }
+}
+
+impl std::error::Error for ReadFault {}
+
+/// Quotes and lists within each other beyond this lose their shape, not their text.
+const DEEPEST: usize = 24;
+
+/// Reads document Markdown.
+///
+/// # Errors
+/// The first directive that is unknown or whose YAML is not as the vocabulary says.
+pub fn read(markdown: &str) -> Result<Document, ReadFault> {
+    let mut reader = Reader {
+        text: markdown,
+        events: Parser::new_ext(markdown, options()).into_offset_iter(),
+        waiting: None,
+        document: Document::default(),
+    };
+    let blocks = reader.blocks(None, 0)?;
+    let mut document = reader.document;
+    document.blocks = blocks;
+    Ok(document)
+}
+
+struct Reader<'a> {
+    text: &'a str,
+    events: pulldown_cmark::OffsetIter<'a>,
+    /// An event taken too early.
+    waiting: Option<(Event<'a>, usize)>,
+    document: Document,
+}
+
+impl<'a> Reader<'a> {
+    fn next(&mut self) -> Option<(Event<'a>, usize)> {
+        self.waiting
+            .take()
+            .or_else(|| self.events.next().map(|(event, range)| (event, range.start)))
+    }
+
+    fn blocks(&mut self, until: Option<TagEnd>, depth: usize) -> Result<Vec<Block>, ReadFault> {
+        let mut blocks = Vec::new();
+        while let Some((event, at)) = self.next() {
+            match event {
+                Event::End(end) if Some(end) == until => break,
+                Event::End(_) => {}
+                Event::Start(Tag::Paragraph) => {
+                    let runs = self.runs(TagEnd::Paragraph, &mut blocks);
+                    push_paragraph(&mut blocks, runs);
+                }
+                Event::Start(Tag::Heading { level, .. }) => {
+                    let text = self.runs(TagEnd::Heading(level), &mut blocks);
+                    blocks.push(Block::Heading { level: level as u8, text });
+                }
+                Event::Start(Tag::BlockQuote(kind)) if depth < DEEPEST => {
+                    let inner = self.blocks(Some(TagEnd::BlockQuote(kind)), depth + 1)?;
+                    blocks.push(quote(kind, inner));
+                }
+                Event::Start(Tag::CodeBlock(kind)) => {
+                    let body = self.code();
+                    match kind {
+                        CodeBlockKind::Fenced(info) if !info.trim().is_empty() => {
+                            self.directive(info.trim(), &body, at, &mut blocks)?;
+                        }
+                        _ => blocks.push(Block::Literal(
+                            body.trim_end().lines().map(str::to_owned).collect(),
+                        )),
+                    }
+                }
+                Event::Start(Tag::List(start)) if depth < DEEPEST => {
+                    let list = self.list(start, depth)?;
+                    blocks.push(list);
+                }
+                Event::Start(Tag::Table(alignments)) => {
+                    let table = self.table(&alignments, &mut blocks);
+                    blocks.push(Block::Table(table));
+                }
+                Event::Rule => blocks.push(Block::Rule),
+                Event::Start(Tag::HtmlBlock) => {
+                    let runs = self.runs(TagEnd::HtmlBlock, &mut blocks);
+                    push_paragraph(&mut blocks, runs);
+                }
+                Event::Start(
+                    Tag::BlockQuote(_)
+                    | Tag::List(_)
+                    | Tag::Item
+                    | Tag::TableHead
+                    | Tag::TableRow
+                    | Tag::TableCell,
+                ) => {}
+                // A tight list's item holds its words without a paragraph.
+                event => {
+                    self.waiting = Some((event, at));
+                    let runs = self.loose(&mut blocks);
+                    push_paragraph(&mut blocks, runs);
+                }
+            }
+        }
+        Ok(blocks)
+    }
+
+    /// Inline events up to the end of their block. Pictures become blocks.
+    fn runs(&mut self, until: TagEnd, blocks: &mut Vec<Block>) -> Runs {
+        let mut collector = Collector::default();
+        while let Some((event, _)) = self.next() {
+            match event {
+                Event::End(end) if end == until => break,
+                event => collector.take(event),
+            }
+        }
+        self.gathered(collector, blocks)
+    }
+
+    /// Inline events up to anything that is a block.
+    fn loose(&mut self, blocks: &mut Vec<Block>) -> Runs {
+        let mut collector = Collector::default();
+        let mut open = 0usize;
+        while let Some((event, at)) = self.next() {
+            let inline = match &event {
+                Event::Start(
+                    Tag::Emphasis | Tag::Strong | Tag::Link { .. } | Tag::Image { .. },
+                ) => {
+                    open += 1;
+                    true
+                }
+                Event::End(_) if open > 0 => {
+                    open -= 1;
+                    true
+                }
+                Event::Start(_) | Event::End(_) | Event::Rule => false,
+                _ => true,
+            };
+            if !inline {
+                self.waiting = Some((event, at));
+                break;
+            }
+            collector.take(event);
+        }
+        self.gathered(collector, blocks)
+    }
+
+    fn gathered(&mut self, mut collector: Collector, blocks: &mut Vec<Block>) -> Runs {
+        let pictures = std::mem::take(&mut collector.pictures);
+        let runs = collector.finish();
+        if let [(_, words)] = pictures.as_slice()
+            && *words == super::plain(&runs)
+        {
+            self.document.pictures.extend(pictures);
+            blocks.push(Block::Picture { words: runs });
+            return Runs::new();
+        }
+        self.document.pictures.extend(pictures);
+        runs
+    }
+
+    fn code(&mut self) -> String {
+        let mut body = String::new();
+        while let Some((event, _)) = self.next() {
+            match event {
+                Event::Text(text) => body.push_str(&text),
+                Event::End(TagEnd::CodeBlock) => break,
+                _ => {}
+            }
+        }
+        body
+    }
+
+    fn directive(
+        &mut self,
+        info: &str,
+        body: &str,
+        at: usize,
+        blocks: &mut Vec<Block>,
+    ) -> Result<(), ReadFault> {
+        let name = info.split_whitespace().next().unwrap_or(info);
+        let line = || 1 + self.text[..at].bytes().filter(|b| *b == b'\n').count();
+        match directive(name, body) {
+            Some(Ok(Directive::Sheet(sheet))) => self.document.sheet = sheet,
+            Some(Ok(Directive::Block(block))) => blocks.push(block),
+            Some(Err((within, said))) => {
+                let message = format!("The `{name}` block cannot be read: {said}.");
+                return Err(ReadFault { line: line() + within, message });
+            }
+            None => {
+                let message = format!("There is no directive called `{name}`.");
+                return Err(ReadFault { line: line(), message });
+            }
+        }
+        Ok(())
+    }
+
+    fn list(&mut self, start: Option<u64>, depth: usize) -> Result<Block, ReadFault> {
+        let mut items = Vec::new();
+        let mut tight = true;
+        while let Some((event, at)) = self.next() {
+            match event {
+                Event::Start(Tag::Item) => {
+                    let next = self.next();
+                    tight &= !matches!(next, Some((Event::Start(Tag::Paragraph), _)));
+                    self.waiting = next;
+                    let blocks = self.blocks(Some(TagEnd::Item), depth + 1)?;
+                    items.push(ListItem { blocks });
+                }
+                Event::End(TagEnd::List(_)) => break,
+                event => {
+                    self.waiting = Some((event, at));
+                    break;
+                }
+            }
+        }
+        Ok(Block::List { start, tight, items })
+    }
+
+    fn table(&mut self, alignments: &[Alignment], blocks: &mut Vec<Block>) -> Table {
+        let align = alignments
+            .iter()
+            .map(|alignment| match alignment {
+                Alignment::Right => Align::Right,
+                Alignment::Center => Align::Middle,
+                Alignment::None | Alignment::Left => Align::Left,
+            })
+            .collect();
+        let mut table = Table { align, ..Table::default() };
+        let mut row = Vec::new();
+        while let Some((event, _)) = self.next() {
+            match event {
+                Event::Start(Tag::TableCell) => row.push(self.runs(TagEnd::TableCell, blocks)),
+                Event::End(TagEnd::TableHead) => table.head = std::mem::take(&mut row),
+                Event::End(TagEnd::TableRow) => table.rows.push(std::mem::take(&mut row)),
+                Event::End(TagEnd::Table) => break,
+                _ => {}
+            }
+        }
+        table
+    }
+}
+
+fn push_paragraph(blocks: &mut Vec<Block>, runs: Runs) {
+    if !runs.is_empty() {
+        blocks.push(Block::Paragraph(runs));
+    }
+}
+
+/// A note or a caution if its first words say so in bold; else a plain quote.
+fn quote(kind: Option<BlockQuoteKind>, mut inner: Vec<Block>) -> Block {
+    if kind.is_some() {
+        return Block::Quote(inner);
+    }
+    let word = match inner.first() {
+        Some(Block::Paragraph(runs)) => runs
+            .first()
+            .filter(|run| run.bold)
+            .map(|run| run.text.trim().trim_end_matches(['.', ':']).to_owned()),
+        _ => None,
+    };
+    let caution = match word.as_deref() {
+        Some("Caution") => true,
+        Some("Note") => false,
+        _ => return Block::Quote(inner),
+    };
+    if let Some(Block::Paragraph(runs)) = inner.first_mut() {
+        runs.remove(0);
+        if let Some(next) = runs.first_mut() {
+            next.text = next.text.trim_start_matches(['.', ':', ' ']).to_owned();
+        }
+        runs.retain(|run| !run.text.is_empty());
+        if runs.is_empty() {
+            inner.remove(0);
+        }
+    }
+    if caution { Block::Caution(inner) } else { Block::Note(inner) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::blocks::plain;
+    use super::*;
+
+    fn only(markdown: &str) -> Block {
+        let mut document = read(markdown).expect("no directives");
+        assert_eq!(document.blocks.len(), 1, "{:?}", document.blocks);
+        document.blocks.remove(0)
+    }
+
+    #[test]
+    fn a_caution_loses_its_word_and_keeps_its_text() {
+        let Block::Caution(inner) = only("> **Caution.** Hot liquid spits.\n>\n> - step back")
+        else {
+            panic!("no caution");
+        };
+        assert!(matches!(&inner[0], Block::Paragraph(runs) if plain(runs) == "Hot liquid spits."));
+        assert!(matches!(&inner[1], Block::List { .. }));
+        assert!(matches!(only("> **Nota.** x"), Block::Quote(_)));
+    }
+
+    #[test]
+    fn a_tight_list_keeps_its_order_and_its_inner_lists() {
+        let Block::List { start, tight, items } = only("3. one `H2O`\n4. two\n   - inner") else {
+            panic!("no list");
+        };
+        assert_eq!((start, tight, items.len()), (Some(3), true, 2));
+        assert!(matches!(&items[0].blocks[0], Block::Paragraph(r) if plain(r) == "one H₂O"));
+        assert!(matches!(&items[1].blocks[1], Block::List { .. }));
+    }
+
+    #[test]
+    fn a_directive_that_is_wrong_names_its_line() {
+        let fault = read("one\n\n```part\nlable: (a)\n```\n").expect_err("wrong");
+        assert_eq!(fault.line, 4, "{fault:?}");
+        let fault = read("\n```prat\nlabel: (a)\n```\n").expect_err("wrong");
+        assert_eq!((fault.line, fault.message.contains("`prat`")), (2, true));
+    }
+
+    #[test]
+    fn a_picture_alone_is_kept_by_its_words() {
+        let document = read("![a pan over a fire](pan.png)").expect("no directives");
+        assert_eq!(document.pictures, [("pan.png".to_owned(), "a pan over a fire".to_owned())]);
+        assert!(matches!(&document.blocks[0], Block::Picture { .. }));
+    }
+
+    #[test]
+    fn quotes_within_quotes_without_end_are_read() {
+        let deep = ">".repeat(4000) + " end";
+        assert!(read(&deep).is_ok());
+        let deep = "- ".repeat(2000) + "end";
+        assert!(read(&deep).is_ok());
+    }
+}

@@ -1,0 +1,215 @@
+//! What the sheet templates are given: a version's questions, answers and working
+//! as text.
+//!
+//! Takes solved questions; gives contexts. The learner's and the teacher's copy
+//! come from one context, so they cannot differ.
+
+use crate::question::{Answer, Solution, WorkedStep, default_marks};
+use crate::reading::model::Model;
+use crate::reading::parsed::Part;
+
+use super::context::{
+    AnswerContext, MistakeContext, PartContext, QuestionContext, SheetContext, StepContext,
+};
+use super::escape::escape;
+
+/// Slips noted beside the working; more would crowd it.
+const MOST_SLIPS: usize = 3;
+
+/// The sheet of one version, without its code. `solved` holds its questions in
+/// the unit's order, each with its answers.
+pub fn sheet(
+    model: &Model,
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    version: &str,
+    seed: u64,
+    key: bool,
+) -> SheetContext {
+    let front = &model.parsed.front;
+    let questions: Vec<QuestionContext> = solved
+        .iter()
+        .enumerate()
+        .map(|(index, (solution, answers))| question(index, solution, answers, key))
+        .collect();
+    SheetContext {
+        title: front.title.value.clone(),
+        objective_line: objective_line(model),
+        head_left: head_left(model),
+        head_right: head_right(model),
+        code: String::new(),
+        version: version.to_owned(),
+        seed: seed.to_string(),
+        key,
+        score: questions.iter().map(|q| q.total).sum(),
+        language: language(model),
+        questions,
+        cautions: Vec::new(),
+    }
+}
+
+/// Class and course, at the left of every header.
+pub(super) fn head_left(model: &Model) -> String {
+    let front = &model.parsed.front;
+    match &front.class {
+        Some(class) => format!("{} · {}", class.value, front.title.value),
+        None => front.title.value.clone(),
+    }
+}
+
+pub(super) fn head_right(model: &Model) -> String {
+    model.parsed.front.place.as_ref().map_or_else(String::new, |p| p.value.clone())
+}
+
+pub(super) fn language(model: &Model) -> String {
+    model.parsed.front.language.as_ref().map_or_else(|| "en-GB".to_owned(), |l| l.value.clone())
+}
+
+/// The objective's words, where all questions share one.
+fn objective_line(model: &Model) -> Option<String> {
+    let mut ids: Vec<&str> = model
+        .questions
+        .iter()
+        .filter_map(|q| q.question.objective.as_ref())
+        .map(|o| o.value.as_str())
+        .collect();
+    ids.sort_unstable();
+    ids.dedup();
+    let [id] = ids.as_slice() else { return None };
+    let objectives = &model.parsed.front.objectives;
+    objectives.iter().find(|(o, _)| o.value == *id).map(|(_, words)| sentence(&words.value))
+}
+
+/// With a full stop, if it has no stop of its own.
+fn sentence(text: &str) -> String {
+    if text.ends_with(['.', '?', '!']) { text.to_owned() } else { format!("{text}.") }
+}
+
+fn question(
+    index: usize,
+    solution: &Solution<'_>,
+    answers: &[Answer],
+    key: bool,
+) -> QuestionContext {
+    let parts = parts(solution, answers, key);
+    QuestionContext {
+        number: u32::try_from(index + 1).unwrap_or(u32::MAX),
+        stem: solution.filled(&solution.checked.question.stem),
+        total: parts.iter().map(|part| part.marks).sum(),
+        parts,
+    }
+}
+
+/// The parts of a question; what only a teacher's copy shows is left out of others.
+pub(super) fn parts(solution: &Solution<'_>, answers: &[Answer], key: bool) -> Vec<PartContext> {
+    let worked = if key { solution.working(answers) } else { Vec::new() };
+    solution
+        .checked
+        .question
+        .parts
+        .iter()
+        .enumerate()
+        .map(|(number, part)| {
+            let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
+            let steps: Vec<&WorkedStep> = worked.iter().filter(|s| s.part == number).collect();
+            PartContext {
+                label: label(part),
+                text: solution.filled(&part.text),
+                marks: part
+                    .marks
+                    .as_ref()
+                    .map_or_else(|| default_marks(solution, number), |m| m.value),
+                answers: own
+                    .iter()
+                    .map(|answer| AnswerContext {
+                        name: answer.name.clone(),
+                        unit: answer.unit.print().to_owned(),
+                        value: answer.printed.clone(),
+                        width: None,
+                    })
+                    .collect(),
+                working: steps.iter().map(|step| short_line(step)).collect(),
+                mistakes: own
+                    .first()
+                    .filter(|_| key)
+                    .map(|answer| slips(solution, number, answer))
+                    .unwrap_or_default(),
+                solution: steps
+                    .iter()
+                    .enumerate()
+                    .map(|(index, step)| StepContext {
+                        number: index + 1,
+                        says: mathematical(&step.says),
+                        chain: chain(step),
+                    })
+                    .collect(),
+            }
+        })
+        .collect()
+}
+
+fn label(part: &Part) -> Option<String> {
+    part.label.as_ref().map(|label| format!("({})", label.value))
+}
+
+fn slips(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<MistakeContext> {
+    solution
+        .slips(part, answer)
+        .into_iter()
+        .take(MOST_SLIPS)
+        .map(|slip| MistakeContext { value: slip.printed, says: slip.says })
+        .collect()
+}
+
+/// A step on one line, for the working space: the symbols are left out where
+/// numbers stand in their place, and the result is bold.
+fn short_line(step: &WorkedStep) -> String {
+    let mut links: Vec<&str> = std::iter::once(&step.name)
+        .chain(&step.chain)
+        .map(String::as_str)
+        .filter(|link| !link.starts_with("so x"))
+        .collect();
+    if links.len() > 3 {
+        links.remove(1);
+    }
+    let Some((last, rest)) = links.split_last() else { return String::new() };
+    let mut line: Vec<String> = rest.iter().map(|link| mathematical(link)).collect();
+    line.push(format!("**{}**", mathematical(last)));
+    line.join(" = ")
+}
+
+/// The first link with its left side, the others without.
+fn chain(step: &WorkedStep) -> Vec<String> {
+    let mut links = step.chain.iter().map(|link| mathematical(link));
+    let first = links.next().map(|first| format!("{} = {first}", mathematical(&step.name)));
+    first.into_iter().chain(links).collect()
+}
+
+/// Plain text as Markdown, with a lone x in italics as a quantity's letter is set.
+fn mathematical(text: &str) -> String {
+    let escaped = escape(text);
+    let mut out = String::with_capacity(escaped.len() + 8);
+    let mut before = ' ';
+    let mut chars = escaped.chars().peekable();
+    while let Some(c) = chars.next() {
+        let after = chars.peek().copied().unwrap_or(' ');
+        if c == 'x' && !before.is_alphabetic() && !after.is_alphanumeric() {
+            out.push_str("*x*");
+        } else {
+            out.push(c);
+        }
+        before = c;
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_a_lone_x_is_a_letter_of_algebra() {
+        assert_eq!(mathematical("120 + 0.38x kg"), "120 + 0.38*x* kg");
+        assert_eq!(mathematical("so x = 3"), "so *x* = 3");
+        assert_eq!(mathematical("mixed hexane"), "mixed hexane");
+    }
+}

@@ -1,0 +1,194 @@
+//! One unit file from disk to model, with the draws of its versions.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::composing::faces::Faces;
+use crate::composing::page::Face;
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
+use crate::question::Solution;
+use crate::reading::model::{self, Checked, Model, Source, refusal_words};
+use crate::reading::{self};
+use crate::version::{Axis, Draws, Key, Space, TooFew};
+
+use super::pipeline::in_order;
+
+/// Reads and checks a unit; what is wrong goes to `out`.
+pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
+    let parsed = Arc::new(reading::parse(file, out)?);
+    missing_glyphs(file, out);
+    Some(model::check(&parsed, out))
+}
+
+/// Reads a file that must be a unit.
+pub(super) fn file_of(path: &Path, out: &mut Diagnostics) -> Option<Arc<SourceFile>> {
+    reading::file::read(path, &path.display().to_string(), out)
+}
+
+/// Characters that no typeface here has would print as nothing.
+fn missing_glyphs(file: &Arc<SourceFile>, out: &mut Diagnostics) {
+    let faces = Faces::embedded();
+    let mut seen = Vec::new();
+    for (start, c) in file.text().char_indices() {
+        let plain = c.is_ascii() || c.is_control() || c == '\u{feff}';
+        if plain || seen.contains(&c) || faces.covers(Face::Regular, c) {
+            continue;
+        }
+        seen.push(c);
+        out.push(
+            Diagnostic::new(
+                Code::MissingGlyph,
+                Place::new(file, Span::new(start, start + c.len_utf8())),
+                format!("The typefaces here have no `{c}`; it would print as an empty box."),
+            )
+            .found(format!("`{c}` (U+{:04X})", u32::from(c)))
+            .expected("a character of the Latin, Greek or mathematical sets")
+            .next("Write it in another way."),
+        );
+    }
+}
+
+/// Draws versions 0 to `wanted` - 1 of every question.
+pub(super) fn draw(
+    model: &Model,
+    seed: u64,
+    wanted: u64,
+    out: &mut Diagnostics,
+) -> Option<Vec<Draws>> {
+    let mut drawn = Vec::new();
+    let mut short = Vec::new();
+    // A question's draws rest on no other's, so questions are drawn side by side.
+    let count = u32::try_from(model.questions.len()).unwrap_or(u32::MAX);
+    let done = in_order(
+        0..count,
+        0,
+        |number| -> Result<_, std::convert::Infallible> {
+            Ok(draw_question(model, &model.questions[number as usize], seed, wanted))
+        },
+        |number, result| {
+            match result {
+                Ok(draws) => drawn.push(draws),
+                Err(few) => short.push((number as usize, few)),
+            }
+            Ok(())
+        },
+    );
+    if let Err(stopped) = done {
+        let question = model.questions.first().map_or(Span::default(), |q| q.question.id.span);
+        out.push(Diagnostic::new(
+            Code::Impossible,
+            Place::new(&model.parsed.file, question),
+            stopped.to_string(),
+        ));
+        return None;
+    }
+    let complete = short.is_empty();
+    for (number, few) in short {
+        out.push(too_few(model, &model.questions[number], wanted, &few));
+    }
+    complete.then_some(drawn)
+}
+
+fn draw_question(
+    model: &Model,
+    checked: &Checked,
+    seed: u64,
+    wanted: u64,
+) -> Result<Draws, TooFew> {
+    let key =
+        Key { seed, unit: &model.parsed.front.id.value, question: &checked.question.id.value };
+    Draws::find(space(checked), key, wanted, |indices| accept(checked, indices))
+}
+
+/// The choice of each axis in a version.
+pub(super) fn choice_of(checked: &Checked, draws: &Draws, version: u64) -> Option<Vec<usize>> {
+    draws.indices(version).map(|indices| choice(checked, &indices))
+}
+
+fn space(checked: &Checked) -> Space {
+    let numbers = checked.values.iter().filter_map(|value| match &value.source {
+        Source::Drawn(choices) => Some(Axis::List(choices.clone())),
+        Source::Derived { .. } => None,
+    });
+    let words = checked.words.iter().map(|(_, words)| Axis::Words(words.clone()));
+    let space = Space::new(numbers.chain(words).collect());
+    // A question whose values never change is the same in every version.
+    if space.count() == 1 { Space::default() } else { space }
+}
+
+/// Accepts a choice that solves and meets every `require`; else says which does
+/// not (one past the last: it cannot be solved).
+fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
+    let choice = choice(checked, indices);
+    let values = checked.values_for(&choice);
+    let slots = checked.engine.run(&values, &|_, value| value);
+    for (number, (require, _)) in checked.require.iter().enumerate() {
+        let holds =
+            require.holds(&|path| checked.value_at(path, &slots), &|path| checked.shown_unit(path));
+        if holds != Some(true) {
+            return Err(number);
+        }
+    }
+    checked.engine.solve(&values).map(|_| ()).map_err(|_| checked.require.len())
+}
+
+fn choice(checked: &Checked, indices: &[u64]) -> Vec<usize> {
+    if indices.is_empty() {
+        return vec![0; checked.axes().len()];
+    }
+    indices.iter().map(|i| usize::try_from(*i).unwrap_or(usize::MAX)).collect()
+}
+
+fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagnostic {
+    let file = &model.parsed.file;
+    let costly = few.costliest();
+    let require = costly.and_then(|number| checked.require.get(number));
+    let id = &checked.question.id;
+    if few.exist == 0
+        && let Some((_, span)) = require
+    {
+        return Diagnostic::new(
+            Code::RequireUnmet,
+            Place::new(file, *span),
+            format!("No version of `{}` meets this condition.", id.value),
+        )
+        .found(format!("{} combinations tried, none meets it", few.tried))
+        .expected("a condition that some values meet")
+        .next("Widen the values or loosen the condition.");
+    }
+    let span = require.map_or(id.span, |(_, span)| *span);
+    let why = match (require, costly) {
+        (Some(_), _) => " This condition costs most.".to_owned(),
+        (None, Some(_)) => {
+            let reason = first_refusal(checked);
+            reason.map_or_else(String::new, |r| format!(" Others are impossible: {r}."))
+        }
+        (None, None) => String::new(),
+    };
+    let exist = if few.exhausted { "There are" } else { "Only" };
+    let found = if few.exhausted { "" } else { " were found" };
+    Diagnostic::new(
+        Code::TooFewVersions,
+        Place::new(file, span),
+        format!(
+            "{exist} {} versions of `{}`{found}, and {wanted} are wanted.{why}",
+            few.exist, id.value
+        ),
+    )
+    .found(format!("{} combinations of its values", few.combinations))
+    .expected(format!("at least {wanted} versions"))
+    .next("Print fewer versions, or give the values more choices.")
+}
+
+fn first_refusal(checked: &Checked) -> Option<String> {
+    let counts = checked.axes();
+    let corners = [
+        counts.iter().map(|_| 0).collect::<Vec<_>>(),
+        counts.iter().map(|n| n.saturating_sub(1)).collect(),
+    ];
+    corners.iter().find_map(|choice| {
+        Solution::of(checked, choice)
+            .err()
+            .map(|r| refusal_words(&checked.engine, &checked.amount_unit, &r))
+    })
+}

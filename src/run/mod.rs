@@ -1,0 +1,32 @@
+//! Jobs: what each verb of the command line does, from files to files.
+//!
+//! Takes a validated job; gives the findings, and writes what it makes whole or
+//! not at all. `pipeline` holds the only threads. Never reads flags.
+
+mod check;
+mod files;
+mod load;
+mod pipeline;
+mod print;
+mod start;
+mod words;
+
+pub use check::{Checked, check};
+pub use files::{FileError, WholeFile, write_whole};
+pub use pipeline::{Stopped, in_order};
+pub use print::{PrintJob, Printed, Trouble, print};
+pub use start::start;
+pub use words::words;
+
+use crate::composing::{Paper, Profile};
+
+/// The number of the version that letters name, from 0.
+pub fn version_number(letters: &str) -> Option<u32> {
+    crate::version::version_of(letters).and_then(|number| u32::try_from(number).ok())
+}
+
+/// How pages are to be set.
+pub fn profile(letter: bool, large_print: bool) -> Profile {
+    let paper = if letter { Paper::Letter } else { Paper::A4 };
+    Profile { paper, large_print, ..Profile::default() }
+}

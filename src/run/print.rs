@@ -1,0 +1,386 @@
+//! `print`: the sheets and keys of every version, the lesson and the answers.
+//!
+//! A pipeline: workers take version numbers and give finished files; one writer
+//! puts them on disk in order. Fonts are cut down once; nothing grows with the
+//! number of versions.
+
+use std::collections::BTreeSet;
+use std::io::{BufWriter, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use sha2::{Digest, Sha256};
+
+use crate::composing::faces::Faces;
+use crate::composing::{Pair, Profile, compose, compose_pair};
+use crate::diag::{Diagnostic, Diagnostics};
+use crate::document::context::SheetContext;
+use crate::document::{ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols};
+use crate::question::{Answer, Solution};
+use crate::reading::model::Model;
+use crate::version::{Draws, code, letters};
+use crate::writing::{
+    AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
+};
+
+use super::files::{FileError, WholeFile, write_whole};
+use super::load;
+use super::pipeline::{Stopped, in_order};
+
+/// What to print.
+#[derive(Debug, Clone)]
+pub struct PrintJob {
+    pub unit: PathBuf,
+    pub versions: u32,
+    /// Only this version, counted from 0.
+    pub only: Option<u32>,
+    pub seed: u64,
+    /// The unit's folder is made in here.
+    pub out: PathBuf,
+    /// All worksheets in one file and all keys in another.
+    pub one_file: bool,
+    pub profile: Profile,
+}
+
+/// What came of it.
+#[derive(Debug)]
+pub struct Printed {
+    pub findings: Vec<Diagnostic>,
+    /// Where the files stand; none if the unit has mistakes.
+    pub folder: Option<PathBuf>,
+    pub versions: u32,
+}
+
+/// Why nothing could be printed although the unit is sound.
+#[derive(Debug)]
+pub enum Trouble {
+    File(FileError),
+    Template(Box<TemplateFault>),
+    Read(ReadFault),
+    Writing(WritingError),
+    /// A fault of ours, with where it happened.
+    Ours(String),
+}
+
+impl std::fmt::Display for Trouble {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Trouble::File(error) => write!(f, "{error}"),
+            Trouble::Template(fault) => write!(f, "{fault}"),
+            Trouble::Read(fault) => {
+                write!(f, "a template made a document that cannot be read: {fault}")
+            }
+            Trouble::Writing(error) => write!(f, "{error}"),
+            Trouble::Ours(words) => write!(f, "{words}"),
+        }
+    }
+}
+
+impl std::error::Error for Trouble {}
+
+impl From<FileError> for Trouble {
+    fn from(error: FileError) -> Self {
+        Trouble::File(error)
+    }
+}
+
+impl From<Box<TemplateFault>> for Trouble {
+    fn from(fault: Box<TemplateFault>) -> Self {
+        Trouble::Template(fault)
+    }
+}
+
+impl From<ReadFault> for Trouble {
+    fn from(fault: ReadFault) -> Self {
+        Trouble::Read(fault)
+    }
+}
+
+impl From<WritingError> for Trouble {
+    fn from(error: WritingError) -> Self {
+        Trouble::Writing(error)
+    }
+}
+
+/// What every version shares.
+struct Press<'a> {
+    model: &'a Model,
+    draws: Vec<Draws>,
+    templates: Templates,
+    faces: Arc<Faces>,
+    subset: Arc<Subset>,
+    job: &'a PrintJob,
+}
+
+/// One version, ready for the writer.
+struct Finished {
+    letters: String,
+    pages: Pages,
+    answers: Vec<AnswerLine>,
+}
+
+enum Pages {
+    Files { worksheet: Vec<u8>, key: Vec<u8> },
+    Inked { worksheet: Inked, key: Inked },
+}
+
+struct AnswerLine {
+    question: String,
+    part: String,
+    answer: Answer,
+}
+
+/// Prints a unit. `progress` is told how many versions are done.
+///
+/// # Errors
+/// What kept a sound unit from being printed; mistakes in the unit are findings.
+pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, Trouble> {
+    let mut out = Diagnostics::new();
+    let model = load::file_of(&job.unit, &mut out)
+        .and_then(|file| load::model_of(&file, &mut out))
+        .filter(|_| !out.has_errors());
+    let last = job.only.map_or(job.versions, |only| only + 1);
+    let drawn =
+        model.as_ref().and_then(|model| load::draw(model, job.seed, u64::from(last), &mut out));
+    let (Some(model), Some(draws)) = (model, drawn) else {
+        return Ok(Printed { findings: out.sorted(), folder: None, versions: 0 });
+    };
+    let templates = Templates::new(Some(&templates_beside(&job.unit)));
+    let faces = Faces::embedded();
+    let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
+    let press = Press { model: &model, draws, templates, faces, subset, job };
+    let folder = job.out.join(&model.parsed.front.id.value);
+    write_whole(&folder.join("lesson.pdf"), &press.lesson()?)?;
+    let versions = press.sheets(&folder, progress)?;
+    Ok(Printed { findings: out.sorted(), folder: Some(folder), versions })
+}
+
+/// A folder beside the unit whose templates win over the built-in ones.
+fn templates_beside(unit: &Path) -> PathBuf {
+    unit.parent().unwrap_or(Path::new("")).join("templates")
+}
+
+/// Every character that may be printed, whatever the version: those of the unit,
+/// of the templates beside it, and of what Stillroom writes itself.
+fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
+    let own = "–—‘’“”…·±≈≤≥√";
+    let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
+    found.extend(model.parsed.file.text().chars());
+    for name in ["sheet.md", "part.md", "lesson.md", "technique.md"] {
+        if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
+            found.extend(text.chars());
+        }
+    }
+    found.retain(|c| !c.is_control());
+    found
+}
+
+impl Press<'_> {
+    fn lesson(&self) -> Result<Vec<u8>, Trouble> {
+        let mut examples = Vec::new();
+        for (index, checked) in &self.model.examples {
+            let choice = vec![0; checked.axes().len()];
+            let solution = Solution::of(checked, &choice).map_err(|refusal| {
+                Trouble::Ours(format!("example {}: {refusal:?}", checked.question.id.value))
+            })?;
+            let answers = solution.answers();
+            examples.push((*index, solution, answers));
+        }
+        let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
+        let document = read(&markdown)?;
+        let composed = compose(&document, &self.job.profile, &self.faces);
+        Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
+    }
+
+    fn id(&self) -> &str {
+        &self.model.parsed.front.id.value
+    }
+
+    /// Makes all versions wanted, in order; gives how many.
+    fn sheets(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
+        let range = match self.job.only {
+            Some(only) => only..only + 1,
+            None => 0..self.job.versions,
+        };
+        let table_name = match self.job.only {
+            Some(only) => format!("answers-{}.csv", letters(u64::from(only))),
+            None => "answers.csv".to_owned(),
+        };
+        let mut table = AnswerTable::new(WholeFile::create(&folder.join(table_name))?)?;
+        let mut books = if self.job.one_file { Some(self.books(folder)?) } else { None };
+        let mut done = 0;
+        let finished = in_order(
+            range,
+            0,
+            |version| self.version(version),
+            |_, finished: Finished| {
+                self.keep(folder, &mut table, books.as_mut(), finished)?;
+                done += 1;
+                progress(done);
+                Ok(())
+            },
+        );
+        finished.map_err(|stopped| match stopped {
+            Stopped::Failed { error, .. } => error,
+            Stopped::Panicked { item, words } => Trouble::Ours(format!(
+                "a fault in Stillroom stopped version {} of {} with seed {}: {words}",
+                letters(u64::from(item)),
+                self.id(),
+                self.job.seed
+            )),
+        })?;
+        let sink = table.finish()?;
+        sink.keep()?;
+        if let Some((worksheets, keys)) = books {
+            flushed(worksheets.finish()?)?;
+            flushed(keys.finish()?)?;
+        }
+        Ok(done)
+    }
+
+    fn books(&self, folder: &Path) -> Result<Books<'_>, Trouble> {
+        let front = &self.model.parsed.front;
+        let open = |name: &str, title: &str| -> Result<Book<'_, BufWriter<WholeFile>>, Trouble> {
+            let file = BufWriter::new(WholeFile::create(&folder.join(name))?);
+            let identity = format!("{} {title} {}", self.id(), self.job.seed);
+            let language = front.language.as_ref().map_or("en-GB", |l| l.value.as_str());
+            let title = format!("{}: {title}", front.title.value);
+            Ok(Book::new(file, &self.subset, &title, language, &identity)?)
+        };
+        Ok((open("worksheets.pdf", "worksheets")?, open("answer-keys.pdf", "answer keys")?))
+    }
+
+    fn version(&self, version: u32) -> Result<Finished, Trouble> {
+        let solved = self.solved(version)?;
+        let letters = letters(u64::from(version));
+        let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
+        context.code = code(&content_hash(&context), self.job.seed, u64::from(version));
+        let document = read(&self.templates.fill("sheet.md", &context)?)?;
+        let Pair { learner, teacher } = compose_pair(&document, &self.job.profile, &self.faces);
+        let answers = solved
+            .into_iter()
+            .flat_map(|(solution, answers)| {
+                let question = &solution.checked.question;
+                answers
+                    .into_iter()
+                    .map(|answer| AnswerLine {
+                        question: question.id.value.clone(),
+                        part: question.parts[answer.part]
+                            .label
+                            .as_ref()
+                            .map(|l| l.value.clone())
+                            .unwrap_or_default(),
+                        answer,
+                    })
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        let pages = if self.job.one_file {
+            Pages::Inked {
+                worksheet: ink(&learner, &self.subset)?,
+                key: ink(&teacher, &self.subset)?,
+            }
+        } else {
+            let identity = format!("{} {}", self.id(), context.code);
+            Pages::Files {
+                worksheet: write_pdf(&learner, &self.subset, &format!("{identity} worksheet"))?,
+                key: write_pdf(&teacher, &self.subset, &format!("{identity} key"))?,
+            }
+        };
+        Ok(Finished { letters, pages, answers })
+    }
+
+    fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
+        self.model
+            .questions
+            .iter()
+            .zip(&self.draws)
+            .map(|(checked, draws)| {
+                let ours = |why: &str| {
+                    Trouble::Ours(format!(
+                        "question {} of {}, version {}, seed {}: {why}",
+                        checked.question.id.value,
+                        self.id(),
+                        letters(u64::from(version)),
+                        self.job.seed
+                    ))
+                };
+                let choice = load::choice_of(checked, draws, u64::from(version))
+                    .ok_or_else(|| ours("it was not drawn"))?;
+                let solution = Solution::of(checked, &choice)
+                    .map_err(|refusal| ours(&format!("{refusal:?}")))?;
+                let answers = solution.answers();
+                Ok((solution, answers))
+            })
+            .collect()
+    }
+
+    fn keep(
+        &self,
+        folder: &Path,
+        table: &mut AnswerTable<WholeFile>,
+        books: Option<&mut Books<'_>>,
+        finished: Finished,
+    ) -> Result<(), Trouble> {
+        let Finished { letters, pages, answers } = finished;
+        for line in &answers {
+            table.row(&AnswerRow {
+                question: &line.question,
+                part: &line.part,
+                version: &letters,
+                value: Some(line.answer.unit.from_si(line.answer.value)),
+                unit: line.answer.unit.print(),
+                printed: &line.answer.printed,
+                lowest: Some(line.answer.lowest),
+                highest: Some(line.answer.highest),
+            })?;
+        }
+        match (pages, books) {
+            (Pages::Files { worksheet, key }, _) => {
+                write_whole(&folder.join(format!("worksheet-{letters}.pdf")), &worksheet)?;
+                write_whole(&folder.join(format!("answer-key-{letters}.pdf")), &key)?;
+            }
+            (Pages::Inked { worksheet, key }, Some((worksheets, keys))) => {
+                let part = |label: &str| Part {
+                    bookmark: format!("Version {letters}"),
+                    label: format!("{label}{letters}-"),
+                };
+                worksheets.add(worksheet, Some(&part("")))?;
+                keys.add(key, Some(&part("key ")))?;
+            }
+            (Pages::Inked { .. }, None) => {}
+        }
+        Ok(())
+    }
+}
+
+type Books<'a> = (Book<'a, BufWriter<WholeFile>>, Book<'a, BufWriter<WholeFile>>);
+
+fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
+    let path = sink.get_ref().path().to_owned();
+    let failed = |reason| Trouble::File(FileError { path: path.clone(), reason });
+    sink.flush().map_err(failed)?;
+    let file = sink.into_inner().map_err(|error| failed(error.into_error()))?;
+    Ok(file.keep()?)
+}
+
+/// A hash of what a version asks and answers, so that its code changes with them.
+fn content_hash(context: &SheetContext) -> Vec<u8> {
+    let mut hash = Sha256::new();
+    let mut add = |text: &str| {
+        hash.update((text.len() as u64).to_le_bytes());
+        hash.update(text.as_bytes());
+    };
+    add(&context.title);
+    for question in &context.questions {
+        add(&question.stem);
+        for part in &question.parts {
+            add(&part.text);
+            for answer in &part.answers {
+                add(&answer.value);
+                add(&answer.unit);
+            }
+        }
+    }
+    hash.finalize().to_vec()
+}
