@@ -149,3 +149,116 @@ fn the_line_as_written_puts_the_slip_right() {
     }
     assert!(tried > 20, "only {tried} lines were tried");
 }
+
+mod mutated {
+    use super::*;
+    use proptest::prelude::*;
+    use stillroom::diag::{SourceFile, json_line};
+
+    /// Pieces that upset YAML, Markdown or formulas.
+    const PIECES: &[&str] = &[
+        "\t",
+        "\n",
+        "\r\n",
+        "\n\n",
+        "#",
+        " # ",
+        ": ",
+        ",",
+        "[",
+        "]",
+        "{",
+        "}",
+        "{{ ",
+        " }}",
+        "'",
+        "\"",
+        "*",
+        "&a ",
+        "!t ",
+        "%",
+        "@",
+        "`",
+        "```",
+        "```question\n",
+        "~~~\n",
+        "---\n",
+        "- ",
+        "  ",
+        "> ",
+        "|",
+        ">-\n",
+        "\\",
+        "<<: *a\n",
+        "? ",
+        "(a) ",
+        "\u{feff}",
+        "\u{b0}",
+        "\u{1f9ea}",
+        "e\u{301}",
+        "\u{0}",
+        "9e999",
+        "12:30",
+        " of ",
+        " per ",
+        " to ",
+        "one of ",
+        "= ",
+        "id: x\n",
+        "sqrt(",
+    ];
+
+    fn sources() -> Vec<String> {
+        cases().iter().filter_map(|(_, path)| std::fs::read_to_string(path).ok()).collect()
+    }
+
+    fn floor(text: &str, at: usize) -> usize {
+        (0..=at.min(text.len())).rev().find(|at| text.is_char_boundary(*at)).unwrap_or(0)
+    }
+
+    fn whole(file: &SourceFile, finding: &Diagnostic) {
+        let span = finding.place.span;
+        assert!(span.start <= span.end, "{finding:?}");
+        for at in [span.start, span.end] {
+            assert!(file.text().is_char_boundary(at), "{finding:?}");
+        }
+        for (place, _) in &finding.related {
+            assert!(file.text().get(place.span.range()).is_some(), "{finding:?}");
+        }
+        assert!(render(finding, false).contains(finding.code.text()));
+        assert!(json_line(finding).starts_with('{'));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 20000, failure_persistence: None, ..ProptestConfig::default() })]
+
+        /// Whatever is done to a unit file, reading it ends, and every finding
+        /// points at whole characters of the file.
+        #[test]
+        fn files_are_read_to_the_end(
+            which in any::<prop::sample::Index>(),
+            edits in prop::collection::vec(
+                (any::<prop::sample::Index>(), 0usize..40, 0usize..PIECES.len()), 0..6),
+            cut in prop::option::of(any::<prop::sample::Index>()),
+        ) {
+            let sources = sources();
+            let mut text = which.get(&sources).clone();
+            for (at, take, piece) in edits {
+                let start = floor(&text, at.index(text.len() + 1));
+                let end = floor(&text, start + if piece % 3 == 0 { 0 } else { take }).max(start);
+                text.replace_range(start..end, PIECES[piece]);
+            }
+            if let Some(cut) = cut {
+                let at = floor(&text, cut.index(text.len() + 1));
+                text.truncate(at);
+            }
+            let file = SourceFile::new("u.md", text);
+            let mut out = Diagnostics::new();
+            let unit = parse(&file, &mut out);
+            prop_assert!(unit.is_some() || out.has_errors(), "no unit and no error: {:?}", file.text());
+            for finding in out.iter() {
+                whole(&file, finding);
+            }
+        }
+    }
+}

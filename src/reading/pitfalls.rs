@@ -82,7 +82,7 @@ fn mend(desk: &mut Desk, text: &Excerpt, refusal: &Refusal) -> Excerpt {
     {
         return mended;
     }
-    if let Some(mended) = bracket_left_open(desk, text, &here) {
+    if let Some(mended) = bracket_left_open(desk, text, &here, refusal) {
         return mended;
     }
     let candidates = [Some(here.clone()), before.clone()];
@@ -169,7 +169,12 @@ fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) 
 
 /// A bracket that opens on a line above, where the line at hand is clearly a key
 /// again: closed at the end of the line before it.
-fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Option<Excerpt> {
+fn bracket_left_open(
+    desk: &mut Desk,
+    text: &Excerpt,
+    here: &Range<usize>,
+    refusal: &Refusal,
+) -> Option<Excerpt> {
     let all = text.text();
     let open = line::open_brackets(&all[..here.start]);
     let first = *open.first()?;
@@ -178,14 +183,22 @@ fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Op
         let content = &all[line.clone()];
         content.len() - content.trim_start_matches(' ').len()
     };
-    let keyed =
-        line::pieces(&all[here.clone()], &(0..here.len())).first().is_some_and(|p| p.key.is_some());
+    let keyed = line::has_key(&all[here.clone()]);
     let at_end = all[here.start..].trim().is_empty();
     if !at_end && !(keyed && level(here) <= level(&opening_line)) {
         return None;
     }
     let last = line::filled_line_before(all, here.start)?;
-    let end = last.start + all[last.clone()].trim_end().len();
+    // A `#` or a quote on the way may have taken the closing bracket with it.
+    let mut at = opening_line.start;
+    while at <= last.start {
+        let line = line::line_at(all, at);
+        if let Some(mended) = entry_slip(desk, text, &line, refusal) {
+            return Some(mended);
+        }
+        at = line.end + 1;
+    }
+    let end = line::end_of_text(all, &last);
     let closing: String =
         open.iter().rev().map(|at| if all[*at..].starts_with('[') { ']' } else { '}' }).collect();
     let innermost = *open.last()?;
@@ -440,8 +453,8 @@ fn indent_slip(
                 | ErrorKind::BlockSequenceEntryNotAllowed
         )
     );
-    let keyed = line::pieces(all, here).first().is_some_and(|p| p.key.is_some())
-        || all[here.clone()].trim_start().starts_with("- ");
+    let keyed =
+        line::has_key(&all[here.clone()]) || all[here.clone()].trim_start().starts_with("- ");
     if !of_indent || own == above || !keyed {
         return None;
     }
