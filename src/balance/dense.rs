@@ -4,6 +4,7 @@
 //! Shares nothing with the plan but the statement of the problem. It checks each
 //! version, and tells what the facts determine, lack or contradict.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use super::elimination::{Reduced, reduce};
@@ -54,9 +55,18 @@ pub(super) struct Dense<'a> {
 /// All unknowns of one version, and what of them is determined.
 pub(super) struct Answer {
     x: Vec<f64>,
-    reduced: Reduced,
+    /// The rows linearised at `x`, their residuals as right sides.
+    matrix: Vec<f64>,
+    /// They reduced, once somebody asks: a solution that fits needs no further one.
+    reduced: OnceCell<Reduced>,
     /// The largest residual relative to the masses.
     pub(super) misfit: f64,
+}
+
+impl Answer {
+    fn reduced(&self) -> &Reduced {
+        self.reduced.get_or_init(|| reduce(self.matrix.clone(), self.x.len()))
+    }
 }
 
 const MOST_ROUNDS: usize = 60;
@@ -345,7 +355,7 @@ impl<'a> Dense<'a> {
         let mut last = f64::INFINITY;
         let mut answer = self.step(&x, without);
         for _ in 0..MOST_ROUNDS {
-            for (value, step) in x.iter_mut().zip(answer.reduced.solution()) {
+            for (value, step) in x.iter_mut().zip(answer.reduced().solution()) {
                 *value += step * self.scale;
             }
             answer = self.step(&x, without);
@@ -361,10 +371,9 @@ impl<'a> Dense<'a> {
         answer
     }
 
-    /// The rows linearised at `x`, reduced.
+    /// The rows linearised at `x`.
     fn step(&self, x: &[f64], without: Option<Origin>) -> Answer {
-        let columns = x.len();
-        let mut matrix = Vec::new();
+        let mut matrix = Vec::with_capacity(self.rows.len() * (x.len() + 1));
         let mut misfit: f64 = 0.0;
         for (row, origin) in &self.rows {
             if without == Some(*origin) {
@@ -380,12 +389,12 @@ impl<'a> Dense<'a> {
             matrix.extend(&gradient);
             matrix.push(-residual / self.scale);
         }
-        Answer { x: x.to_vec(), reduced: reduce(matrix, columns), misfit }
+        Answer { x: x.to_vec(), matrix, reduced: OnceCell::new(), misfit }
     }
 
     /// True if the answer settles the formula.
     pub(super) fn settles(&self, answer: &Answer, formula: &Formula) -> bool {
-        answer.reduced.settles(&self.gradient_of(formula, &answer.x))
+        answer.reduced().settles(&self.gradient_of(formula, &answer.x))
     }
 
     pub(super) fn formula_value(&self, answer: &Answer, formula: &Formula) -> f64 {
@@ -410,7 +419,7 @@ impl<'a> Dense<'a> {
                 extra[column] -= share * v;
             }
         }
-        if extra.iter().all(|v| v.abs() < 1e-12 || v.is_nan()) || answer.reduced.settles(&extra) {
+        if extra.iter().all(|v| v.abs() < 1e-12 || v.is_nan()) || answer.reduced().settles(&extra) {
             return false;
         }
         let mut matrix = Vec::new();
@@ -430,7 +439,7 @@ impl<'a> Dense<'a> {
         let settled = |at: At, of: What| {
             let mut form = vec![0.0; answer.x.len()];
             self.form(at, of).into_iter().for_each(|(column, v)| form[column] += v);
-            answer.reduced.settles(&form)
+            answer.reduced().settles(&form)
         };
         let at = fact.at;
         let (stated, of, other) = match &fact.says {
@@ -465,7 +474,7 @@ impl<'a> Dense<'a> {
             let value = answer.x[*column];
             if value < -1e-9 * self.scale
                 && worst.is_none_or(|(_, _, w)| value < w)
-                && answer.reduced.settles(&form)
+                && answer.reduced().settles(&form)
             {
                 worst = Some((*at, What::Component(*c), value));
             }
@@ -477,7 +486,7 @@ impl<'a> Dense<'a> {
             form.iter().for_each(|(column, v)| row[*column] = *v);
             if value < -1e-9 * self.scale
                 && worst.is_none_or(|(_, _, w)| value <= w)
-                && answer.reduced.settles(&row)
+                && answer.reduced().settles(&row)
             {
                 worst = Some((*at, What::Total, value));
             }
