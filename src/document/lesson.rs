@@ -46,7 +46,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     items.push(LessonItem::Example(ExampleContext {
                         number,
                         stem: solution.filled(&solution.checked.question.stem),
-                        parts: parts(solution, answers, true),
+                        parts: parts(solution, answers, true, false),
                     }));
                 }
             }
