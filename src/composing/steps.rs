@@ -39,7 +39,9 @@ impl Composer<'_> {
     }
 
     fn keep_with_next_if_led(&mut self) {
-        if self.leads {
+        // A label that still waits for its text has no slab of its own: what stands
+        // last belongs to the part before.
+        if self.leads && self.hanging.is_empty() {
             self.keep_with_next();
         }
     }
