@@ -83,6 +83,7 @@ impl Window {
             .enumerate()
             .find(|(n, at)| *at >= end || *n + 1 == MOST_LINES)
             .map_or(text.len(), |(_, at)| at);
+        let last = if text[start..last].ends_with('\r') { last - 1 } else { last };
         // Control characters would move the cursor of a terminal; each becomes
         // blanks of the same length so that the marks below stay in place.
         let shown = text[first..last]
