@@ -230,7 +230,7 @@ mod mutated {
     }
 
     proptest! {
-        #![proptest_config(ProptestConfig { cases: 20000, failure_persistence: None, ..ProptestConfig::default() })]
+        #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
         /// Whatever is done to a unit file, reading it ends, and every finding
         /// points at whole characters of the file.
