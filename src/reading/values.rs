@@ -264,7 +264,7 @@ mod tests {
         let file = SourceFile::new("u.md", phrase);
         let mut out = Diagnostics::new();
         let mut desk = Desk::new(&file, &mut out);
-        let kind = super::value(&mut desk, &Excerpt::of(&file, 0..phrase.len()));
+        let kind = value(&mut desk, &Excerpt::of(&file, 0..phrase.len()));
         assert_eq!(kind.is_none(), out.has_errors(), "{phrase}");
         kind
     }
