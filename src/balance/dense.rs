@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::elimination::{Reduced, reduce};
+use super::engine::CLOSURE;
 use super::flowsheet::Flowsheet;
 use super::problem::{At, ComponentId, Fact, Meaning, Part, Problem, Says, What};
 use crate::quantity::formula::Formula;
@@ -547,6 +548,27 @@ impl<'a> Dense<'a> {
         let reduced = reduce(matrix, answer.x.len());
         Answer { x: Vec::new(), reduced, sizes: answer.sizes.clone(), misfit: 0.0 }
             .settles(&self.gradient_of(formula, &answer.x))
+    }
+
+    /// True if the other rows, which `answer` solves, settle what `origin` speaks of
+    /// and give it another value.
+    pub(super) fn contradicts(&self, answer: &Answer, origin: Origin) -> bool {
+        let own = self.rows.iter().filter(|(_, o)| *o == origin);
+        own.map(|(row, _)| self.linearised(row, &answer.x)).any(|(residual, gradient)| {
+            let terms = gradient.iter().zip(&answer.sizes).map(|(g, size)| (g * size).abs());
+            let most = terms.fold(f64::MIN_POSITIVE, f64::max);
+            !(residual.abs() <= CLOSURE * most) && answer.settles(&gradient)
+        })
+    }
+
+    /// True if the answer has emptied a stream that nothing says is empty: a false
+    /// solution of rows that are not linear.
+    pub(super) fn is_empty_somewhere(&self, answer: &Answer) -> bool {
+        !self.is_linear()
+            && self.sheet.places.iter().any(|at| {
+                let form = self.form(*at, What::Total);
+                !form.is_empty() && Self::dot(&form, &answer.x).abs() < 1e-7 * self.scale
+            })
     }
 
     /// A fact's own number and the number that `answer` gives in its place.

@@ -200,7 +200,9 @@ impl Builder<'_> {
     fn product(&mut self, whole: Slot, part: Slot, factor: Slot, why: Why) {
         if factor == ONE {
             self.sum(&[(1.0, whole), (-1.0, part)], why);
-        } else if whole != ZERO && part != ZERO && factor != ZERO {
+        } else if part == ZERO || factor == ZERO {
+            self.sum(&[(1.0, whole)], why);
+        } else if whole != ZERO {
             self.push(Shape::Product { whole, part, factor }, why);
         }
     }
