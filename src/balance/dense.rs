@@ -70,9 +70,8 @@ impl Answer {
     }
 }
 
-/// Rounds in which masses may shrink but not turn negative: from a positive start
-/// this keeps away from the false solutions in which a split stream is empty.
-const CAREFUL_ROUNDS: usize = 25;
+/// Rounds that look for a solution without negative masses.
+const CAREFUL_ROUNDS: usize = 60;
 const MOST_ROUNDS: usize = 80;
 /// Keeps the normal equations solvable where rows repeat each other.
 const LEAST_DAMPING: f64 = 1e-14;
@@ -373,13 +372,14 @@ impl<'a> Dense<'a> {
             }
             return answer;
         }
-        let mut damping: f64 = 1e-2;
+        self.approach(&mut x, without);
+        let mut damping: f64 = 1e-6;
         let mut best = f64::INFINITY;
         let mut idle = 0;
-        for round in 0..MOST_ROUNDS {
+        for _ in 0..MOST_ROUNDS {
             let sizes = self.sizes(&x);
             let rows = self.sized_rows(&x, &sizes, without);
-            let off = rows.iter().map(|(_, residual)| residual * residual).sum::<f64>();
+            let off = sum_of_squares(&rows);
             let worst = rows.iter().map(|(_, residual)| residual.abs()).fold(0.0, f64::max);
             idle = if worst < 0.7 * best { 0 } else { idle + 1 };
             best = best.min(worst);
@@ -387,20 +387,10 @@ impl<'a> Dense<'a> {
                 break;
             }
             let Some(step) = least_step(&rows, x.len(), damping.max(LEAST_DAMPING)) else { break };
-            let mut pace: f64 = 1.0;
-            if round < CAREFUL_ROUNDS {
-                for ((value, step), size) in x.iter().zip(&step).zip(&sizes) {
-                    let change = step * size;
-                    if *value > 0.0 && change < -0.9 * value {
-                        pace = pace.min(0.9 * value / -change);
-                    }
-                }
-            }
             let moved: Vec<f64> =
-                x.iter().zip(&step).zip(&sizes).map(|((v, s), size)| v + pace * s * size).collect();
-            let after = self.sized_rows(&moved, &sizes, without);
-            let off_after = after.iter().map(|(_, residual)| residual * residual).sum::<f64>();
-            if off_after <= off * 1.0001 || worst < 1e-10 {
+                x.iter().zip(&step).zip(&sizes).map(|((v, s), size)| v + s * size).collect();
+            let after = sum_of_squares(&self.sized_rows(&moved, &sizes, without));
+            if after <= off * 1.0001 || worst < 1e-10 {
                 damping = (damping * 0.1).min(off).max(LEAST_DAMPING);
                 x = moved;
             } else {
@@ -408,6 +398,34 @@ impl<'a> Dense<'a> {
             }
         }
         self.step(&x, without)
+    }
+
+    /// Comes near a solution in which all masses are positive, each round changing
+    /// every mass by a factor. Judged by shares and proportions alone, emptying the
+    /// streams gains nothing, so the search does not drift to a false solution.
+    fn approach(&self, x: &mut Vec<f64>, without: Option<Origin>) {
+        let least = f64::MIN_POSITIVE.max(1e-12 * self.scale);
+        x.iter_mut().for_each(|v| *v = v.abs().max(1e-6 * self.scale));
+        let sizes_of = |x: &[f64]| x.iter().map(|v| v.abs().max(least)).collect::<Vec<f64>>();
+        let mut rows = self.sized_rows(x, &sizes_of(x), without);
+        let mut off = sum_of_squares(&rows);
+        let mut damping: f64 = 1e-2;
+        for _ in 0..CAREFUL_ROUNDS {
+            if !off.is_finite() || off < 1e-16 || damping > 1e6 {
+                return;
+            }
+            let Some(step) = least_step(&rows, x.len(), damping) else { return };
+            let moved: Vec<f64> =
+                x.iter().zip(&step).map(|(v, s)| v * s.clamp(-1.5, 1.5).exp()).collect();
+            let after = self.sized_rows(&moved, &sizes_of(&moved), without);
+            let off_after = sum_of_squares(&after);
+            if off_after < off {
+                damping = (damping * 0.2).max(LEAST_DAMPING);
+                (*x, rows, off) = (moved, after, off_after);
+            } else {
+                damping *= 6.0;
+            }
+        }
     }
 
     /// Rows at `x` in terms of unknowns over their sizes, each over its largest
@@ -631,6 +649,10 @@ impl<'a> Dense<'a> {
         }
         worst
     }
+}
+
+fn sum_of_squares(rows: &[(Vec<(usize, f64)>, f64)]) -> f64 {
+    rows.iter().map(|(_, residual)| residual * residual).sum()
 }
 
 /// The damped least-squares step: it copes with rows that repeat each other (a
