@@ -99,11 +99,35 @@ fn swap_rows(matrix: &mut [f64], width: usize, a: usize, b: usize) {
 }
 
 impl Reduced {
-    /// A solution; columns that nothing determines are left at zero.
+    /// The smallest solution: what nothing determines moves only as far as it helps.
     pub(super) fn solution(&self) -> Vec<f64> {
+        let width = self.columns + 1;
+        let free: Vec<usize> = (0..self.columns).filter(|c| !self.pivots.contains(c)).collect();
+        // With pivots p = b - F f the sum of squares is least where (I + F'F) f = F'b.
+        let count = free.len();
+        let mut matrix = vec![0.0; count * (count + 1)];
+        for (i, row) in matrix.chunks_exact_mut(count + 1).enumerate() {
+            row[i] = 1.0;
+        }
+        for row in self.rows.chunks_exact(width) {
+            for (i, a) in free.iter().enumerate().filter(|(_, a)| row[**a] != 0.0) {
+                let normal = &mut matrix[i * (count + 1)..(i + 1) * (count + 1)];
+                for (j, b) in free.iter().enumerate() {
+                    normal[j] += row[*a] * row[*b];
+                }
+                normal[count] += row[*a] * row[self.columns];
+            }
+        }
         let mut solution = vec![0.0; self.columns];
-        for (row, pivot) in self.rows.chunks_exact(self.columns + 1).zip(&self.pivots) {
-            solution[*pivot] = row[self.columns];
+        if count > 0 {
+            let least = reduce(matrix, count);
+            for (row, pivot) in least.rows.chunks_exact(count + 1).zip(&least.pivots) {
+                solution[free[*pivot]] = row[count];
+            }
+        }
+        for (row, pivot) in self.rows.chunks_exact(width).zip(&self.pivots) {
+            let moved: f64 = free.iter().map(|c| row[*c] * solution[*c]).sum();
+            solution[*pivot] = row[self.columns] - moved;
         }
         solution
     }
