@@ -76,7 +76,7 @@ const MOST_ROUNDS: usize = 80;
 /// Keeps the normal equations solvable where rows repeat each other.
 const LEAST_DAMPING: f64 = 1e-14;
 /// Starts that are tried before rows that are not linear count as contradictory.
-const STARTS: usize = 3;
+const STARTS: usize = 4;
 /// Where nothing is told, a litre of liquid is near enough a kilogram.
 const USUAL_DENSITY: f64 = 1000.0;
 
@@ -350,7 +350,8 @@ impl<'a> Dense<'a> {
         let starts = if self.is_linear() || without.is_some() { 1 } else { STARTS };
         let mut answer = self.solve_from(self.first_guess(start, 0), without);
         for number in 1..starts {
-            if answer.misfit < 1e-10 {
+            let is_false = answer.misfit > 1e-10 || self.is_empty_somewhere(&answer);
+            if !is_false {
                 break;
             }
             answer = self.solve_from(self.first_guess(start, number), without);
@@ -482,7 +483,7 @@ impl<'a> Dense<'a> {
                 Unknown::Volume(at) => start.and_then(|s| s(*at, What::Volume)),
                 Unknown::Density(at) => start.and_then(|s| s(*at, What::Density)),
             };
-            let known = known.filter(|v| v.is_finite() && number + 1 < STARTS);
+            let known = known.filter(|v| v.is_finite() && number == 0);
             let wobble = 1.0 + 0.01 * (1 + column % 5) as f64;
             x[*column] = known.map_or(usual, |v| v * wobble);
         }
