@@ -589,15 +589,10 @@ impl<'a> Dense<'a> {
         if extra.iter().all(|v| v.abs() < 1e-12 || v.is_nan()) || answer.settles(&extra) {
             return false;
         }
-        let mut matrix = Vec::new();
-        let gradients = self.rows.iter().map(|(row, _)| self.linearised(row, &answer.x).1);
-        for gradient in gradients.chain([extra]) {
-            matrix.extend(gradient.iter().zip(&answer.sizes).map(|(g, size)| g * size));
-            matrix.push(0.0);
-        }
-        let x = answer.x.clone();
-        Answer { x, matrix, reduced: OnceCell::new(), sizes: answer.sizes.clone(), misfit: 0.0 }
-            .settles(&self.gradient_of(formula, &answer.x))
+        let sized = |form: &[f64]| -> Vec<f64> {
+            form.iter().zip(&answer.sizes).map(|(v, size)| v * size).collect()
+        };
+        answer.reduced().settles_with(&sized(&extra), &sized(&self.gradient_of(formula, &answer.x)))
     }
 
     /// True if the other rows, which `answer` solves, settle what `origin` speaks of

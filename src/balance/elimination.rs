@@ -134,6 +134,23 @@ impl Reduced {
 
     /// True if the rows settle the value of the linear form `form`.
     pub(super) fn settles(&self, form: &[f64]) -> bool {
+        is_nothing(&self.remainder(form), form)
+    }
+
+    /// True if the rows and one more, `extra`, settle `form`.
+    pub(super) fn settles_with(&self, extra: &[f64], form: &[f64]) -> bool {
+        let mut left = self.remainder(form);
+        let more = self.remainder(extra);
+        let square: f64 = more.iter().map(|m| m * m).sum();
+        if square > 0.0 {
+            let factor = left.iter().zip(&more).map(|(l, m)| l * m).sum::<f64>() / square;
+            left.iter_mut().zip(&more).for_each(|(l, m)| *l -= factor * m);
+        }
+        is_nothing(&left, form)
+    }
+
+    /// What of `form` the rows leave open.
+    fn remainder(&self, form: &[f64]) -> Vec<f64> {
         let mut left = form.to_vec();
         for (row, pivot) in self.rows.chunks_exact(self.columns + 1).zip(&self.pivots) {
             let factor = left[*pivot];
@@ -143,9 +160,13 @@ impl Reduced {
                 }
             }
         }
-        let size = form.iter().fold(0.0f64, |m, v| m.max(v.abs())).max(f64::MIN_POSITIVE);
-        left.iter().all(|l| l.abs() <= 1e-7 * size)
+        left
     }
+}
+
+fn is_nothing(left: &[f64], form: &[f64]) -> bool {
+    let size = form.iter().fold(0.0f64, |m, v| m.max(v.abs())).max(f64::MIN_POSITIVE);
+    left.iter().all(|l| l.abs() <= 1e-7 * size)
 }
 
 #[cfg(test)]
