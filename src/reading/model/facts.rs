@@ -9,7 +9,7 @@ use crate::quantity::formula::Formula;
 use crate::reading::parsed::{FactValue, StreamFacts, Text};
 
 use super::names::UnitNames;
-use super::questions::{check_names, dimension_mistake};
+use super::questions::{Blocks, check_names, dimension_mistake};
 use super::values::Values;
 
 /// A fact with its place and, for an amount, the dimension it was given in.
@@ -26,9 +26,10 @@ pub(super) fn read(
     problem: &Problem,
     values: &Values,
     given: &StreamFacts,
+    blocks: Blocks,
     diagnostics: &mut Diagnostics,
 ) -> Vec<Placed> {
-    let reader = Reader { unit, problem, values };
+    let reader = Reader { unit, problem, values, blocks };
     let Some(mut at) = reader.stream(&given.stream, diagnostics) else { return Vec::new() };
     if let Some(part) = &given.part {
         match Part::named(&part.value) {
@@ -58,21 +59,31 @@ struct Reader<'a> {
     unit: &'a UnitNames<'a>,
     problem: &'a Problem,
     values: &'a Values,
+    blocks: Blocks,
 }
 
 impl Reader<'_> {
+    /// Reports a name that the process does not have.
+    fn unknown<'n>(
+        &self,
+        code: Code,
+        name: &Text,
+        kind: &str,
+        known: impl Iterator<Item = &'n str> + Clone,
+        diagnostics: &mut Diagnostics,
+    ) {
+        if !self.unit.excused(name, self.blocks.process) {
+            diagnostics.push(self.unit.unknown(code, name, kind, "this process", known));
+        }
+    }
+
     fn stream(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<At> {
         let mut words = name.value.split('.');
         let base = words.next().unwrap_or("");
         let found = self.problem.stream(base).map(At::whole);
         if found.is_none() {
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownStream,
-                name,
-                "stream",
-                "this process",
-                self.problem.streams.iter().map(String::as_str),
-            ));
+            let known = super::process::streams(self.problem);
+            self.unknown(Code::UnknownStream, name, "stream", known, diagnostics);
         }
         let part = words.next().and_then(Part::named);
         found.map(|at| At { part, ..at })
@@ -98,13 +109,7 @@ impl Reader<'_> {
                 .map(|c| c.name.as_str())
                 .chain(self.problem.groups.iter().map(|g| g.name.as_str()))
                 .chain(["total", "volume", "density", "is", "rest", "others", "solids", "liquor"]);
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownComponent,
-                key,
-                "component",
-                "this process",
-                names,
-            ));
+            self.unknown(Code::UnknownComponent, key, "component", names, diagnostics);
         }
         what
     }
@@ -116,13 +121,8 @@ impl Reader<'_> {
     fn component(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<usize> {
         let found = self.problem.component(&name.value);
         if found.is_none() {
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownComponent,
-                name,
-                "component",
-                "this process",
-                self.problem.components.iter().map(|c| c.name.as_str()),
-            ));
+            let known = self.problem.components.iter().map(|c| c.name.as_str());
+            self.unknown(Code::UnknownComponent, name, "component", known, diagnostics);
         }
         found
     }
@@ -379,7 +379,7 @@ impl Reader<'_> {
 
     fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
         let known = |path: &[&str]| self.values.dimension(&path.join("."));
-        if !check_names(self.unit, formula, &known, self.values, None, diagnostics) {
+        if !check_names(self.unit, formula, &known, self.values, None, self.blocks, diagnostics) {
             return None;
         }
         match formula.dimension(&known) {
@@ -420,6 +420,7 @@ pub(super) fn excluded(
     unit: &UnitNames<'_>,
     problem: &Problem,
     given: &StreamFacts,
+    process: Span,
     diagnostics: &mut Diagnostics,
 ) -> Vec<usize> {
     let closing =
@@ -436,6 +437,7 @@ pub(super) fn excluded(
         _ if closing.key.value == "others" => {}
         FactValue::Name(name) => match problem.component(&name.value) {
             Some(component) => kept.push(component),
+            None if unit.excused(name, process) => {}
             None => diagnostics.push(unit.unknown(
                 Code::UnknownComponent,
                 name,
