@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::Checked;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, nearest};
 use crate::reading::desk::line_with;
-use crate::reading::parsed::{Data, Item, ParsedUnit, Process, Prose, Question, Text};
+use crate::reading::parsed::{Data, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text};
 
 /// What a unit's blocks may refer to.
 pub(super) struct UnitNames<'a> {
@@ -15,6 +15,8 @@ pub(super) struct UnitNames<'a> {
     pub(super) tables: BTreeMap<&'a str, &'a Data>,
     pub(super) objectives: Vec<&'a str>,
     front: Span,
+    /// Ids of processes that questions and examples name.
+    pub(super) used: Vec<&'a str>,
     pub(super) examples: BTreeMap<&'a str, &'a Question>,
     /// Places that reading found fault with. What a block says about names is not
     /// whole where one lies in it, so nothing is concluded from what is absent there.
@@ -27,6 +29,7 @@ impl<'a> UnitNames<'a> {
             file: &parsed.file,
             processes: BTreeMap::new(),
             tables: BTreeMap::new(),
+            used: Vec::new(),
             front: parsed.front.span,
             objectives: parsed.front.objectives.iter().map(|(id, _)| id.value.as_str()).collect(),
             examples: BTreeMap::new(),
@@ -38,6 +41,11 @@ impl<'a> UnitNames<'a> {
                 .collect(),
         };
         for item in &parsed.items {
+            if let Item::Question(question) | Item::Example(question) = item
+                && let ProcessRef::Named(name) = &question.process
+            {
+                names.used.push(&name.value);
+            }
             match item {
                 Item::Process(process) => {
                     if let Some(id) = &process.id {
@@ -125,9 +133,9 @@ impl<'a> UnitNames<'a> {
         let near = nearest(&name.value, known.clone());
         let list: Vec<&str> = known.take(12).collect();
         let next = match near {
-            Some(near) => format!("Write `{near}` if that is meant."),
-            None if list.is_empty() => format!("Add the {kind} to {home}."),
-            None => format!("Use one of {}, or add it to {home}.", listed(&list)),
+            Some(near) => format!("did you mean `{near}`?"),
+            None if list.is_empty() => format!("add the {kind} to {home}"),
+            None => format!("choose one of these, or add it to {home}"),
         };
         let diagnostic = Diagnostic::new(
             code,
@@ -192,9 +200,7 @@ pub(super) fn check_prose(
     if !all_known || names.is_empty() {
         return;
     }
-    let one = examples
-        .iter()
-        .find(|(_, example)| names.iter().all(|(path, _)| has(example, path)));
+    let one = examples.iter().find(|(_, example)| names.iter().all(|(path, _)| has(example, path)));
     let Some((_, example)) = one else {
         let (_, span) = names[names.len() - 1];
         diagnostics.push(
@@ -205,7 +211,7 @@ pub(super) fn check_prose(
             )
             .found(format!("`{}`", unit.file.slice(span)))
             .expected("numbers of one example between two blocks")
-            .next("Move this sentence below the example that it belongs to."),
+            .next("move this sentence below the example that it belongs to"),
         );
         return;
     };

@@ -22,6 +22,9 @@ pub(super) fn of_question<'a>(unit: &UnitNames<'a>, question: &'a Question) -> O
 /// Checks a process that stands in a block of its own.
 pub(super) fn check_alone(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostics) {
     let bare = check(unit, process, diagnostics);
+    if !unit.used.contains(&process.id.as_ref().map_or("", |id| &id.value)) {
+        super::questions::check_inherited(unit, process, &bare.problem, diagnostics);
+    }
     for (name, _) in &process.by_products {
         if bare.problem.stream(&name.value).is_none() && !unit.marred(process.span) {
             diagnostics.push(unit.unknown(
@@ -128,8 +131,8 @@ fn operations(
                     diagnostics.push(unit.unknown(
                         Code::UnknownName,
                         value,
-                        "piece of physics",
-                        &format!("what {} brings", kind.name),
+                        "rule",
+                        kind.name,
                         names.into_iter(),
                     ));
                 }
@@ -167,14 +170,14 @@ fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Di
             Code::TwiceInlet,
             format!("`{name}` enters two operations."),
             format!(
-                "Use `is: splitting` to part `{name}` into two streams with names of their own."
+                "use `is: splitting` to part `{name}` into two streams with names of their own"
             ),
         )
     } else {
         (
             Code::TwiceOutlet,
             format!("`{name}` leaves two operations."),
-            "Give the two streams their own names and use `is: mixing` to join them.".to_owned(),
+            "give the two streams their own names and use `is: mixing` to join them".to_owned(),
         )
     };
     Diagnostic::new(code, unit.place(stream.span), message)
@@ -193,24 +196,31 @@ fn roles_present(
     for role in parsed.kind.value.roles {
         if !problem.components.iter().any(|c| c.role == *role) {
             let word = role.word();
-            let first = problem.components.first().map_or("water", |c| c.name.as_str());
+            let plain = problem.components.iter().filter(|c| c.role == Role::Plain);
+            let likely = plain
+                .clone()
+                .find(|c| (c.name == "water") == (*role == Role::Solvent))
+                .or(plain.clone().next())
+                .map_or("water", |c| c.name.as_str());
+            let name = parsed.kind.value.name;
             diagnostics.push(
                 Diagnostic::new(
                     Code::RoleMissing,
                     unit.place(parsed.kind.span),
-                    format!(
-                        "{} needs a component that is a {word}, and there is none.",
-                        capital(parsed.kind.value.name)
-                    ),
+                    format!("{} needs a component with the role `{word}`.", capital(name)),
                 )
-                .found(format!("`is: {}`", parsed.kind.value.name))
-                .expected(format!("a component with the role `{word}`"))
-                .next(format!(
-                    "Say which it is under `components`, for example `{first}: {word}`."
-                )),
+                .found("no component with that role")
+                .expected(format!("a component such as `{likely}: {word}`"))
+                .next("say under `components` which of them it is"),
             );
         }
     }
+}
+
+/// "a stream", "an operation".
+pub(super) fn a(kind: &str) -> String {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {kind}")
 }
 
 /// Streams, components, groups, operations and values share no name.
@@ -233,12 +243,12 @@ fn clashes(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostic
                     Diagnostic::new(
                         Code::NameClash,
                         unit.place(name.span),
-                        format!("`{word}` is the name of a {other} and of a {kind}."),
+                        format!("`{word}` is the name of {} and of {}.", a(other), a(kind)),
                     )
-                    .found(format!("`{word}` as a {kind}"))
+                    .found(format!("`{word}` as {}", a(kind)))
                     .expected("one name for one thing")
-                    .next(format!("Rename the {kind} or the {other}."))
-                    .related(unit.place(*first), format!("`{word}` is a {other} here")),
+                    .next(format!("rename the {kind} or the {other}"))
+                    .related(unit.place(*first), format!("`{word}` is {} here", a(other))),
                 );
             }
             Some(_) => {}

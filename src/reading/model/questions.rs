@@ -5,7 +5,9 @@ use crate::balance::problem::{At, Fact, Meaning, Problem, Says};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
 use crate::quantity::{Dimension, Unit};
-use crate::reading::parsed::{Part, ProcessRef, Question, StreamFacts, Text, ValueLine, Written};
+use crate::reading::parsed::{
+    Part, Process, ProcessRef, Question, StreamFacts, Text, ValueLine, Written,
+};
 
 use super::facts::{self, MASS};
 use super::names::UnitNames;
@@ -47,14 +49,18 @@ pub(super) fn check(
     unit.check_objective(question, diagnostics);
     let before = errors(diagnostics);
     let process = process::of_question(unit, question);
-    let absent = process.is_none() && process_absent(unit, question, diagnostics);
+    let absent = match process {
+        // Its operations were there to be read, and could not be.
+        Some(process) => process.operations.is_empty() && unit.marred(process.span),
+        None => process_absent(unit, question, diagnostics),
+    };
     // A process of its own block was reported on there.
     let mut unheard = Diagnostics::new();
     let own = matches!(question.process, ProcessRef::Inline(_));
     let heard = if own { &mut *diagnostics } else { &mut unheard };
     let Bare { mut problem, sound } = match process {
         Some(process) => process::check(unit, process, heard),
-        None => Bare { problem: Problem::default(), sound: !absent },
+        None => Bare { sound: !absent, ..Bare::default() },
     };
     let blocks = Blocks {
         question: question.span,
@@ -71,7 +77,7 @@ pub(super) fn check(
     problem.values = values.numbers.iter().map(|v| v.name.clone()).collect();
 
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
-    let own_facts = if process.is_some() { question.given.as_slice() } else { &[] };
+    let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
     let facts =
         read_facts(unit, &mut problem, &values, (inherited, own_facts), blocks, diagnostics);
     let relations = process.map(|p| p.relations.as_slice()).unwrap_or_default();
@@ -125,6 +131,27 @@ pub(super) fn check(
     })
 }
 
+/// Checks the values, facts and relations of a process that no question uses; those
+/// of others are checked with each question, whose values they may name.
+pub(super) fn check_inherited(
+    unit: &UnitNames<'_>,
+    process: &Process,
+    problem: &Problem,
+    diagnostics: &mut Diagnostics,
+) {
+    let lines: Vec<&ValueLine> = process.values.iter().collect();
+    let values = values::check(unit, &lines, process.span, diagnostics);
+    let blocks = Blocks { question: process.span, process: process.span };
+    let mut problem = problem.clone();
+    let facts = read_facts(unit, &mut problem, &values, (&process.given, &[]), blocks, diagnostics);
+    let amounts = facts.amounts;
+    let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent: false };
+    for equation in &process.relations {
+        let (left, right) = (&equation.value.left, &equation.value.right);
+        lookup.check_sides(unit, left, right, equation.span, diagnostics);
+    }
+}
+
 fn errors(diagnostics: &Diagnostics) -> usize {
     diagnostics.iter().filter(|d| d.severity == Severity::Error).count()
 }
@@ -153,19 +180,20 @@ fn process_absent(
         Some((span, "speaks of"))
     });
     let Some((span, does)) = given.or(asks) else { return false };
-    let name = unit.file.slice(span);
-    let process = unit.processes.keys().next().copied().unwrap_or("saltworks");
-    diagnostics.push(
-        Diagnostic::new(
-            Code::ProcessMissing,
-            unit.place(span),
-            format!("This question {does} the stream `{name}`, but says no `process`."),
-        )
-        .found(format!("`{name}`"))
-        .expected("`process:` with the id of a process block")
-        .next("Say in a line of its own which process the stream belongs to.")
-        .written(format!("process: {process}")),
-    );
+    let name = unit.file.slice(span).split('.').next().unwrap_or("");
+    let finding = Diagnostic::new(
+        Code::ProcessMissing,
+        unit.place(span),
+        format!("This question {does} the stream `{name}`, but says no `process`."),
+    )
+    .found(format!("`{name}`"))
+    .expected("`process:` with the id of a process block")
+    .next("say in a line of its own which process the stream belongs to");
+    let only = unit.processes.keys().next().filter(|_| unit.processes.len() == 1);
+    diagnostics.push(match only {
+        Some(process) => finding.written(format!("process: {process}")),
+        None => finding,
+    });
     true
 }
 
@@ -225,11 +253,11 @@ fn check_clashes(
             Diagnostic::new(
                 Code::NameClash,
                 unit.place(line.name.span),
-                format!("`{name}` is the name of a {other} and of a value."),
+                format!("`{name}` is the name of {} and of a value.", process::a(other)),
             )
             .found(format!("`{name}` as a value"))
             .expected("one name for one thing")
-            .next(format!("Call the value something else, for example `{name}_mass`.")),
+            .next(format!("call the value something else, for example `{name}_mass`")),
         );
     }
 }
@@ -290,7 +318,7 @@ fn read_facts(
                     )
                     .found(format!("`{}`", unit.file.slice(*span)))
                     .expected(format!("{} throughout the question", first.words()))
-                    .next("Give all totals as amounts, or all as rates; `rate: = batch / hours` converts."),
+                    .next("give all totals as amounts, or all as rates; `rate: = batch / hours` converts"),
                 );
             }
         }
@@ -461,7 +489,7 @@ pub(super) fn no_number(unit: &UnitNames<'_>, name: &str, span: Span) -> Diagnos
     )
     .found(format!("`{name}`"))
     .expected("a value that is a number")
-    .next("Use a value that is a number, or print the word in the text only.")
+    .next("use a value that is a number, or print the word in the text only")
 }
 
 pub(super) fn dimension_mistake(unit: &UnitNames<'_>, error: DimensionError) -> Diagnostic {
@@ -469,7 +497,7 @@ pub(super) fn dimension_mistake(unit: &UnitNames<'_>, error: DimensionError) -> 
     Diagnostic::new(Code::UnitMismatch, unit.place(error.span), message)
         .found(error.found)
         .expected(error.expected)
-        .next(process::capital(&error.next))
+        .next(error.next)
 }
 
 fn sides_differ(unit: &UnitNames<'_>, span: Span, a: Dimension, b: Dimension) -> Diagnostic {
@@ -480,7 +508,7 @@ fn sides_differ(unit: &UnitNames<'_>, span: Span, a: Dimension, b: Dimension) ->
     )
     .found(format!("`{}`", unit.file.slice(span)))
     .expected("the same kind of quantity on both sides")
-    .next("Check the units on both sides.")
+    .next("check the units on both sides")
 }
 
 fn asked(
@@ -508,8 +536,8 @@ fn asked(
                             ),
                         )
                         .found(format!("`{}`", wanted.value.text()))
-                        .expected(format!("a unit of {}", dimension.words()))
-                        .next("Change the unit, or leave it out."),
+                        .expected(format!("a unit for {}", dimension.words()))
+                        .next("change the unit, or leave it out"),
                     );
                     continue;
                 }
@@ -592,7 +620,7 @@ fn check_mistakes(
                 )
                 .found(format!("`{}`", unit.file.slice(formula.span)))
                 .expected(wanted.words())
-                .next("Write the formula so that it gives the same kind of quantity as `find`."),
+                .next("write the formula so that it gives the same kind of quantity as `find`"),
             );
         }
     }

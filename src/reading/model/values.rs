@@ -51,6 +51,7 @@ pub(super) fn check(
         let name = line.name.value.as_str();
         values.numbers.retain(|v| v.name != name);
         values.words.retain(|(n, _)| n != name);
+        values.broken.retain(|broken| broken != name);
         derived.retain(|(other, _)| other.name.value != name);
         let choices = match &line.value.value {
             ValueKind::Range { from, to, step, unit: range_unit } => {
@@ -67,7 +68,7 @@ pub(super) fn check(
                             .expected(
                                 "a range that its step divides, such as `200 to 800 kg, step 50`",
                             )
-                            .next("Change the step, or the end of the range."),
+                            .next("change the step, or the end of the range"),
                         );
                         values.broken.push(name.to_owned());
                         continue;
@@ -99,7 +100,7 @@ pub(super) fn check(
 fn counted_off(from: &Number, to: &Number, step: &Number) -> Result<Vec<Number>, String> {
     let range = NumberRange::new(from, to, step).map_err(|error| error.to_string())?;
     if range.count() > MOST_CHOICES {
-        return Err(format!("it holds {} numbers", range.count()));
+        return Err(format!("it holds more than {MOST_CHOICES} numbers"));
     }
     Ok((0..range.count()).filter_map(|i| range.number(i)).collect())
 }
@@ -145,7 +146,7 @@ fn add_derived(
             Diagnostic::new(Code::DerivedCycle, unit.place(line.value.span), message)
                 .found(format!("`{}`", unit.file.slice(line.value.span)))
                 .expected("values that can be worked out one after another")
-                .next(format!("Give `{}` a range or a number of its own.", line.name.value)),
+                .next(format!("give `{}` a range or a number of its own", line.name.value)),
         );
         values.broken.extend(left.iter().map(|(line, _)| line.name.value.clone()));
     }
