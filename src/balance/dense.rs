@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::elimination::{Reduced, reduce};
+use super::engine::CLOSURE;
 use super::flowsheet::Flowsheet;
 use super::problem::{At, ComponentId, Fact, Meaning, Part, Problem, Says, What};
 use crate::quantity::formula::Formula;
@@ -54,12 +55,30 @@ pub(super) struct Dense<'a> {
 /// All unknowns of one version, and what of them is determined.
 pub(super) struct Answer {
     x: Vec<f64>,
+    /// The rows in terms of unknowns over their sizes.
     reduced: Reduced,
-    /// The largest residual relative to the masses.
+    sizes: Vec<f64>,
+    /// The largest residual relative to the terms of its row.
     pub(super) misfit: f64,
 }
 
-const MOST_ROUNDS: usize = 60;
+impl Answer {
+    /// True if the rows settle the value of a linear form.
+    fn settles(&self, form: &[f64]) -> bool {
+        let sized: Vec<f64> = form.iter().zip(&self.sizes).map(|(f, size)| f * size).collect();
+        self.reduced.settles(&sized)
+    }
+}
+
+/// Rounds that look for a solution without negative masses.
+const CAREFUL_ROUNDS: usize = 60;
+const MOST_ROUNDS: usize = 80;
+/// Keeps the normal equations solvable where rows repeat each other.
+const LEAST_DAMPING: f64 = 1e-14;
+/// Starts that are tried before rows that are not linear count as contradictory.
+const STARTS: usize = 3;
+/// Where nothing is told, a litre of liquid is near enough a kilogram.
+const USUAL_DENSITY: f64 = 1000.0;
 
 impl<'a> Dense<'a> {
     pub(super) fn new(problem: &'a Problem, sheet: &'a Flowsheet, values: &'a [f64]) -> Self {
@@ -73,15 +92,16 @@ impl<'a> Dense<'a> {
                 add(Unknown::Mass(*at, c));
             }
         }
-        for fact in &problem.facts {
-            if let Says::Amount { of: What::Volume | What::Density, .. } = fact.says {
-                add(Unknown::Volume(fact.at));
-                add(Unknown::Density(fact.at));
-            }
+        for at in measured_by_volume(problem) {
+            add(Unknown::Volume(at));
+            add(Unknown::Density(at));
         }
-        let mut dense = Dense { problem, sheet, values, index, rows: Vec::new(), scale: 1.0 };
+        let mut dense = Dense { problem, sheet, values, index, rows: Vec::new(), scale: 0.0 };
         dense.write_physics();
         dense.write_facts();
+        if dense.scale == 0.0 {
+            dense.scale = 1.0;
+        }
         dense
     }
 
@@ -237,7 +257,7 @@ impl<'a> Dense<'a> {
             .evaluate(&|path| {
                 Some(match self.problem.meaning(path).ok()? {
                     Meaning::Value(value) => *self.values.get(value)?,
-                    Meaning::Amount(at, What::Volume)
+                    Meaning::Amount(at, What::Volume | What::Density)
                         if !self.index.contains_key(&Unknown::Volume(at)) =>
                     {
                         return None;
@@ -285,12 +305,13 @@ impl<'a> Dense<'a> {
                 let [am, bm] = [a, b].map(|at| self.form(*at, What::Component(*component)));
                 let [at, bt] = [a, b].map(|at| self.form(*at, What::Total));
                 let [vam, vbm, vat, vbt] = [&am, &bm, &at, &bt].map(|form| Self::dot(form, x));
-                let unit = 1.0 / self.scale;
-                add(&am, vbt * unit);
-                add(&bt, vam * unit);
-                add(&bm, -vat * unit);
-                add(&at, -vbm * unit);
-                (vam * vbt - vbm * vat) * unit
+                // As shares, and not multiplied out: an empty stream shares
+                // every composition, and must not look like a solution.
+                add(&am, 1.0 / vat);
+                add(&at, -vam / (vat * vat));
+                add(&bm, -1.0 / vbt);
+                add(&bt, vbm / (vbt * vbt));
+                vam / vat - vbm / vbt
             }
             Row::VolumeTimesDensity(at) => {
                 let total = self.form(*at, What::Total);
@@ -326,66 +347,189 @@ impl<'a> Dense<'a> {
         start: Option<&dyn Fn(At, What) -> Option<f64>>,
         without: Option<Origin>,
     ) -> Answer {
-        let columns = self.index.len();
-        let mut x = vec![0.0; columns];
-        if !self.is_linear() {
-            for (unknown, column) in &self.index {
-                let known = match unknown {
-                    Unknown::Mass(at, c) => start.and_then(|s| s(*at, What::Component(*c))),
-                    Unknown::Volume(at) => start.and_then(|s| s(*at, What::Volume)),
-                    Unknown::Density(at) => start.and_then(|s| s(*at, What::Density)),
-                };
-                // Off the plan's values, each by its own few per cent, so that
-                // agreement is found and not handed over.
-                let wobble = 1.0 + 0.01 * (1 + column % 5) as f64;
-                let far = self.scale * (0.2 + 0.1 * (column % 7) as f64);
-                x[*column] = known.filter(|v| v.is_finite()).unwrap_or(far) * wobble;
-            }
-        }
-        let mut last = f64::INFINITY;
-        let mut answer = self.step(&x, without);
-        for _ in 0..MOST_ROUNDS {
-            for (value, step) in x.iter_mut().zip(answer.reduced.solution()) {
-                *value += step * self.scale;
-            }
-            answer = self.step(&x, without);
-            if answer.misfit < 1e-13 || answer.misfit >= last * 0.5 && answer.misfit < 1e-10 {
+        let starts = if self.is_linear() || without.is_some() { 1 } else { STARTS };
+        let mut answer = self.solve_from(self.first_guess(start, 0), without);
+        for number in 1..starts {
+            if answer.misfit < 1e-10 {
                 break;
             }
-            if self.is_linear() && last.is_finite() {
-                break;
-            }
-            last = answer.misfit;
+            answer = self.solve_from(self.first_guess(start, number), without);
         }
-        answer.x = x;
         answer
+    }
+
+    /// The solution nearest `x`.
+    fn solve_from(&self, mut x: Vec<f64>, without: Option<Origin>) -> Answer {
+        if self.is_linear() {
+            let mut answer = self.step(&x, without);
+            // The second round takes away what rounding left.
+            for _ in 0..2 {
+                let step = answer.reduced.solution();
+                for ((value, step), size) in x.iter_mut().zip(step).zip(&answer.sizes) {
+                    *value += step * size;
+                }
+                answer = self.step(&x, without);
+            }
+            return answer;
+        }
+        self.approach(&mut x, without);
+        let mut damping: f64 = 1e-6;
+        let mut best = f64::INFINITY;
+        let mut idle = 0;
+        for _ in 0..MOST_ROUNDS {
+            let sizes = self.sizes(&x);
+            let rows = self.sized_rows(&x, &sizes, without);
+            let off = sum_of_squares(&rows);
+            let worst = rows.iter().map(|(_, residual)| residual.abs()).fold(0.0, f64::max);
+            idle = if worst < 0.7 * best { 0 } else { idle + 1 };
+            best = best.min(worst);
+            if !off.is_finite() || worst < 1e-15 || idle > 2 && worst < 1e-12 || idle > 15 {
+                break;
+            }
+            let Some(step) = least_step(&rows, x.len(), damping.max(LEAST_DAMPING)) else { break };
+            let moved: Vec<f64> =
+                x.iter().zip(&step).zip(&sizes).map(|((v, s), size)| v + s * size).collect();
+            let after = sum_of_squares(&self.sized_rows(&moved, &sizes, without));
+            if after <= off * 1.0001 || worst < 1e-10 {
+                damping = (damping * 0.1).min(off).max(LEAST_DAMPING);
+                x = moved;
+            } else {
+                damping *= 10.0;
+            }
+        }
+        self.step(&x, without)
+    }
+
+    /// Comes near a solution in which all masses are positive, each round changing
+    /// every mass by a factor. Judged by shares and proportions alone, emptying the
+    /// streams gains nothing, so the search does not drift to a false solution.
+    fn approach(&self, x: &mut Vec<f64>, without: Option<Origin>) {
+        let least = f64::MIN_POSITIVE.max(1e-12 * self.scale);
+        x.iter_mut().for_each(|v| *v = v.abs().max(1e-6 * self.scale));
+        let sizes_of = |x: &[f64]| x.iter().map(|v| v.abs().max(least)).collect::<Vec<f64>>();
+        let mut rows = self.sized_rows(x, &sizes_of(x), without);
+        let mut off = sum_of_squares(&rows);
+        let mut damping: f64 = 1e-2;
+        for _ in 0..CAREFUL_ROUNDS {
+            if !off.is_finite() || off < 1e-16 || damping > 1e6 {
+                return;
+            }
+            let Some(step) = least_step(&rows, x.len(), damping) else { return };
+            let moved: Vec<f64> =
+                x.iter().zip(&step).map(|(v, s)| v * s.clamp(-1.5, 1.5).exp()).collect();
+            let after = self.sized_rows(&moved, &sizes_of(&moved), without);
+            let off_after = sum_of_squares(&after);
+            if off_after < off {
+                damping = (damping * 0.2).max(LEAST_DAMPING);
+                (*x, rows, off) = (moved, after, off_after);
+            } else {
+                damping *= 6.0;
+            }
+        }
+    }
+
+    /// Rows at `x` in terms of unknowns over their sizes, each over its largest
+    /// term: what is not zero of the gradient, and the residual.
+    fn sized_rows(
+        &self,
+        x: &[f64],
+        sizes: &[f64],
+        without: Option<Origin>,
+    ) -> Vec<(Vec<(usize, f64)>, f64)> {
+        let mut rows = Vec::new();
+        for (row, _) in self.rows.iter().filter(|(_, origin)| without != Some(*origin)) {
+            let (residual, gradient) = self.linearised(row, x);
+            let mut entries: Vec<(usize, f64)> = gradient
+                .iter()
+                .zip(sizes)
+                .enumerate()
+                .filter(|(_, (g, _))| **g != 0.0)
+                .map(|(column, (g, size))| (column, g * size))
+                .collect();
+            let most = entries.iter().fold(0.0f64, |m, (_, v)| m.max(v.abs()));
+            if most == 0.0 && residual == 0.0 {
+                continue;
+            }
+            let most = most.max(f64::MIN_POSITIVE);
+            entries.iter_mut().for_each(|(_, v)| *v /= most);
+            rows.push((entries, residual / most));
+        }
+        rows
+    }
+
+    /// Positive masses of no particular pattern, alike in the places that share a
+    /// composition; off `start` by a few per cent each, so that agreement with the
+    /// plan is found and not handed over.
+    fn first_guess(
+        &self,
+        start: Option<&dyn Fn(At, What) -> Option<f64>>,
+        number: usize,
+    ) -> Vec<f64> {
+        let mut x = vec![0.0; self.index.len()];
+        for (unknown, column) in &self.index {
+            let usual = match unknown {
+                Unknown::Mass(at, c) => {
+                    let chief = self.sheet.composition(*at);
+                    let uneven = |seed: usize| 0.3 + 0.1 * ((seed * 7 + number * 5) % 11) as f64;
+                    let share = uneven(chief.stream * 3 + c * 5 + 1);
+                    self.scale * share * uneven(at.stream + 2)
+                }
+                Unknown::Volume(_) => self.scale / USUAL_DENSITY,
+                Unknown::Density(_) => USUAL_DENSITY,
+            };
+            let known = match unknown {
+                Unknown::Mass(at, c) => start.and_then(|s| s(*at, What::Component(*c))),
+                Unknown::Volume(at) => start.and_then(|s| s(*at, What::Volume)),
+                Unknown::Density(at) => start.and_then(|s| s(*at, What::Density)),
+            };
+            let known = known.filter(|v| v.is_finite() && number + 1 < STARTS);
+            let wobble = 1.0 + 0.01 * (1 + column % 5) as f64;
+            x[*column] = known.map_or(usual, |v| v * wobble);
+        }
+        x
+    }
+
+    /// How large an unknown is, for judging changes by; never nothing.
+    fn sizes(&self, x: &[f64]) -> Vec<f64> {
+        let mut sizes = vec![0.0; x.len()];
+        for (unknown, column) in &self.index {
+            let usual = match unknown {
+                Unknown::Mass(..) => self.scale,
+                Unknown::Volume(_) => self.scale / USUAL_DENSITY,
+                Unknown::Density(_) => USUAL_DENSITY,
+            };
+            sizes[*column] = x[*column].abs().max(1e-3 * usual);
+        }
+        sizes
     }
 
     /// The rows linearised at `x`, reduced.
     fn step(&self, x: &[f64], without: Option<Origin>) -> Answer {
         let columns = x.len();
+        let sizes = self.sizes(x);
         let mut matrix = Vec::new();
         let mut misfit: f64 = 0.0;
         for (row, origin) in &self.rows {
             if without == Some(*origin) {
                 continue;
             }
-            let (residual, gradient) = self.linearised(row, x);
+            let (residual, mut gradient) = self.linearised(row, x);
+            gradient.iter_mut().zip(&sizes).for_each(|(g, size)| *g *= size);
             let size = gradient.iter().fold(0.0f64, |m, v| m.max(v.abs()));
             if size == 0.0 && residual == 0.0 {
                 continue;
             }
-            let relative = residual / (size.max(1e-30) * self.scale);
-            misfit = if relative.is_nan() { f64::INFINITY } else { misfit.max(relative.abs()) };
+            let relative = (residual / size.max(f64::MIN_POSITIVE)).abs();
+            misfit = if relative.is_finite() { misfit.max(relative) } else { f64::INFINITY };
             matrix.extend(&gradient);
-            matrix.push(-residual / self.scale);
+            matrix.push(-residual);
         }
-        Answer { x: x.to_vec(), reduced: reduce(matrix, columns), misfit }
+        Answer { x: x.to_vec(), reduced: reduce(matrix, columns), sizes, misfit }
     }
 
     /// True if the answer settles the formula.
     pub(super) fn settles(&self, answer: &Answer, formula: &Formula) -> bool {
-        answer.reduced.settles(&self.gradient_of(formula, &answer.x))
+        answer.settles(&self.gradient_of(formula, &answer.x))
     }
 
     pub(super) fn formula_value(&self, answer: &Answer, formula: &Formula) -> f64 {
@@ -410,18 +554,39 @@ impl<'a> Dense<'a> {
                 extra[column] -= share * v;
             }
         }
-        if extra.iter().all(|v| v.abs() < 1e-12 || v.is_nan()) || answer.reduced.settles(&extra) {
+        if extra.iter().all(|v| v.abs() < 1e-12 || v.is_nan()) || answer.settles(&extra) {
             return false;
         }
         let mut matrix = Vec::new();
-        for (row, _) in &self.rows {
-            let (_, gradient) = self.linearised(row, &answer.x);
-            matrix.extend(gradient);
+        let gradients = self.rows.iter().map(|(row, _)| self.linearised(row, &answer.x).1);
+        for gradient in gradients.chain([extra]) {
+            matrix.extend(gradient.iter().zip(&answer.sizes).map(|(g, size)| g * size));
             matrix.push(0.0);
         }
-        matrix.extend(extra);
-        matrix.push(0.0);
-        reduce(matrix, answer.x.len()).settles(&self.gradient_of(formula, &answer.x))
+        let reduced = reduce(matrix, answer.x.len());
+        Answer { x: Vec::new(), reduced, sizes: answer.sizes.clone(), misfit: 0.0 }
+            .settles(&self.gradient_of(formula, &answer.x))
+    }
+
+    /// True if the other rows, which `answer` solves, settle what `origin` speaks of
+    /// and give it another value.
+    pub(super) fn contradicts(&self, answer: &Answer, origin: Origin) -> bool {
+        let own = self.rows.iter().filter(|(_, o)| *o == origin);
+        own.map(|(row, _)| self.linearised(row, &answer.x)).any(|(residual, gradient)| {
+            let terms = gradient.iter().zip(&answer.sizes).map(|(g, size)| (g * size).abs());
+            let most = terms.fold(f64::MIN_POSITIVE, f64::max);
+            !(residual.abs() <= CLOSURE * most) && answer.settles(&gradient)
+        })
+    }
+
+    /// True if the answer has emptied a stream that nothing says is empty: a false
+    /// solution of rows that are not linear.
+    pub(super) fn is_empty_somewhere(&self, answer: &Answer) -> bool {
+        !self.is_linear()
+            && self.sheet.places.iter().any(|at| {
+                let form = self.form(*at, What::Total);
+                !form.is_empty() && Self::dot(&form, &answer.x).abs() < 1e-7 * self.scale
+            })
     }
 
     /// A fact's own number and the number that `answer` gives in its place.
@@ -430,7 +595,7 @@ impl<'a> Dense<'a> {
         let settled = |at: At, of: What| {
             let mut form = vec![0.0; answer.x.len()];
             self.form(at, of).into_iter().for_each(|(column, v)| form[column] += v);
-            answer.reduced.settles(&form)
+            answer.settles(&form)
         };
         let at = fact.at;
         let (stated, of, other) = match &fact.says {
@@ -465,7 +630,7 @@ impl<'a> Dense<'a> {
             let value = answer.x[*column];
             if value < -1e-9 * self.scale
                 && worst.is_none_or(|(_, _, w)| value < w)
-                && answer.reduced.settles(&form)
+                && answer.settles(&form)
             {
                 worst = Some((*at, What::Component(*c), value));
             }
@@ -477,11 +642,92 @@ impl<'a> Dense<'a> {
             form.iter().for_each(|(column, v)| row[*column] = *v);
             if value < -1e-9 * self.scale
                 && worst.is_none_or(|(_, _, w)| value <= w)
-                && answer.reduced.settles(&row)
+                && answer.settles(&row)
             {
                 worst = Some((*at, What::Total, value));
             }
         }
         worst
     }
+}
+
+fn sum_of_squares(rows: &[(Vec<(usize, f64)>, f64)]) -> f64 {
+    rows.iter().map(|(_, residual)| residual * residual).sum()
+}
+
+/// The damped least-squares step: it copes with rows that repeat each other (a
+/// split whose parts and balance both say one composition) and moves what nothing
+/// settles no farther than it must.
+fn least_step(
+    rows: &[(Vec<(usize, f64)>, f64)],
+    columns: usize,
+    damping: f64,
+) -> Option<Vec<f64>> {
+    let mut normal = vec![0.0; columns * columns];
+    let mut right = vec![0.0; columns];
+    for (entries, residual) in rows {
+        for (i, a) in entries {
+            right[*i] -= a * residual;
+            for (j, b) in entries {
+                normal[i * columns + j] += a * b;
+            }
+        }
+    }
+    for i in 0..columns {
+        normal[i * columns + i] += damping;
+    }
+    cholesky(&mut normal, &mut right, columns).then_some(right)
+}
+
+/// Solves a symmetric positive system in place; false if it is not positive.
+fn cholesky(matrix: &mut [f64], right: &mut [f64], count: usize) -> bool {
+    for i in 0..count {
+        let (above, own) = matrix.split_at_mut(i * count);
+        let own = &mut own[..count];
+        for j in 0..i {
+            let other = &above[j * count..j * count + j + 1];
+            let sum: f64 = other[..j].iter().zip(&own[..j]).map(|(a, b)| a * b).sum();
+            own[j] = (own[j] - sum) / other[j];
+        }
+        let rest = own[i] - own[..i].iter().map(|v| v * v).sum::<f64>();
+        if rest.is_nan() {
+            return false;
+        }
+        own[i] = rest.max(1e-2 * LEAST_DAMPING).sqrt();
+        let sum: f64 = own[..i].iter().zip(&right[..i]).map(|(a, b)| a * b).sum();
+        right[i] = (right[i] - sum) / own[i];
+    }
+    for i in (0..count).rev() {
+        let sum: f64 = (i + 1..count).map(|k| matrix[k * count + i] * right[k]).sum();
+        right[i] = (right[i] - sum) / matrix[i * count + i];
+    }
+    true
+}
+
+/// Places whose volume or density a fact or a relation speaks of.
+fn measured_by_volume(problem: &Problem) -> Vec<At> {
+    let is_volume = |of: &What| matches!(of, What::Volume | What::Density);
+    let mut places = Vec::new();
+    for fact in &problem.facts {
+        match &fact.says {
+            Says::Amount { of, .. } | Says::Share { of, .. } if is_volume(of) => {
+                places.push(fact.at);
+            }
+            Says::ShareOf { of, other, .. } | Says::SameAs { of, other } if is_volume(of) => {
+                places.extend([fact.at, *other]);
+            }
+            Says::Per { of, base, .. } if is_volume(of) || is_volume(base) => places.push(fact.at),
+            _ => {}
+        }
+    }
+    for formula in problem.relations.iter().flat_map(|(left, right)| [left, right]) {
+        for (path, _) in formula.names() {
+            if let Ok(Meaning::Amount(at, of)) = problem.meaning(&path)
+                && is_volume(&of)
+            {
+                places.push(at);
+            }
+        }
+    }
+    places
 }

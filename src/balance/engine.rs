@@ -7,7 +7,7 @@
 use super::dense::{Answer, Dense, Origin};
 use super::flowsheet::Flowsheet;
 use super::plan::{NoPlan, Plan, Step, known_slots};
-use super::problem::{At, Problem, What};
+use super::problem::{At, Problem, Says, What};
 use super::relations::{Node, ONE, Shape, Slot, System, Why};
 use crate::quantity::Formula;
 
@@ -52,8 +52,10 @@ pub enum Refusal {
     Negative { at: At, of: What, value: f64 },
     /// A share would lie outside 0 to 1.
     Share { at: At, of: What, value: f64 },
-    /// A number has no finite value: a division by zero or a curve read outside its table.
+    /// A number has no finite value, such as after a division by zero.
     NotFinite { slot: Slot },
+    /// A fact reads its table at a temperature (in K) that the table does not hold.
+    OffTable { fact: usize, temperature: f64 },
     /// The facts contradict each other in this version.
     Contradiction,
     /// Plan and dense solve differ: a fault of ours, never printed over.
@@ -80,7 +82,8 @@ impl Engine {
             contradiction(&problem, &sheet, values, &start)
         };
         let mut faults: Vec<Fault> = Vec::new();
-        if samples.iter().all(|values| contradicted(values).is_some()) {
+        faults.extend(told_of_the_absent(&problem, &sheet, &system, samples));
+        if faults.is_empty() && samples.iter().all(|values| contradicted(values).is_some()) {
             faults.extend(contradicted(sample));
         }
         if let Err(no_plan) = &plan
@@ -104,12 +107,14 @@ impl Engine {
     /// Solves a version, or says why it cannot be.
     pub fn solve(&self, values: &[f64]) -> Result<Vec<f64>, Refusal> {
         let slots = self.run(values, &|_, value| value);
-        for step in &self.plan.steps {
-            for slot in targets(step) {
-                if !slots[slot].is_finite() {
-                    return Err(Refusal::NotFinite { slot });
-                }
-            }
+        if let Some((fact, temperature)) = off_table(&self.problem, &self.system, &slots) {
+            return Err(Refusal::OffTable { fact, temperature });
+        }
+        let given = self.system.givens.iter().map(|given| given.slot);
+        let found = self.plan.steps.iter().flat_map(targets);
+        let asked = self.system.asked.iter().copied();
+        if let Some(slot) = given.chain(found).chain(asked).find(|slot| !slots[*slot].is_finite()) {
+            return Err(Refusal::NotFinite { slot });
         }
         if self.problem.streams.is_empty() {
             return Ok(slots);
@@ -244,6 +249,49 @@ fn value_of(
     system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
 }
 
+/// A fact that reads its table where it has no points, and the temperature.
+fn off_table(problem: &Problem, system: &System, slots: &[f64]) -> Option<(usize, f64)> {
+    problem.facts.iter().enumerate().find_map(|(number, fact)| {
+        let Says::Saturated { table, .. } = &fact.says else { return None };
+        let temperature = slots[system.find(Node::Factor(number))?];
+        (!table.read(temperature).is_finite()).then_some((number, temperature))
+    })
+}
+
+/// Shares of a stream that cannot be: some of what is absent, or not all of what
+/// is alone. Balances alone would call such a stream empty.
+fn told_of_the_absent(
+    problem: &Problem,
+    sheet: &Flowsheet,
+    system: &System,
+    samples: &[Vec<f64>],
+) -> Option<Fault> {
+    problem.facts.iter().enumerate().find_map(|(number, fact)| {
+        let Says::Share { of, .. } = &fact.says else { return None };
+        let implied = match super::relations::canonical(problem, sheet, Node::Share(fact.at, *of)) {
+            Node::Zero => 0.0,
+            Node::One => 1.0,
+            _ => return None,
+        };
+        let twin = system.find(Node::Factor(number))?;
+        let given = system.givens.iter().find(|given| given.slot == twin)?;
+        let stated = |values: &Vec<f64>| {
+            let mut slots = vec![f64::NAN; system.nodes.len()];
+            for (slot, node) in system.nodes.iter().enumerate() {
+                if let Node::Value(value) = node {
+                    slots[slot] = values.get(*value).copied().unwrap_or(f64::NAN);
+                }
+            }
+            given.program.run(&slots)
+        };
+        let first = stated(samples.first()?);
+        samples.iter().all(|values| (stated(values) - implied).abs() > CLOSURE).then(|| {
+            let gap = Some(Gap { fact: number, stated: first, implied });
+            Fault::TooMany { facts: vec![number], relations: Vec::new(), gap }
+        })
+    })
+}
+
 fn is_noise(value: f64, slots: &[f64]) -> bool {
     let most = slots.iter().filter(|v| v.is_finite()).fold(0.0f64, |m, v| m.max(v.abs()));
     value.abs() <= 1e-12 * most
@@ -289,7 +337,10 @@ fn contradiction(
     let mut gap = None;
     for origin in dense.origins() {
         let without = dense.solve(Some(start), Some(origin));
-        if without.misfit > CLOSURE {
+        if without.misfit > CLOSURE
+            || dense.is_empty_somewhere(&without)
+            || !dense.contradicts(&without, origin)
+        {
             continue;
         }
         match origin {

@@ -57,7 +57,8 @@ impl Flowsheet {
                 places.push(At { stream, part: Some(Part::Liquor) });
             }
         }
-        let composition = compositions(problem, &parted);
+        let envelopes = envelopes(problem);
+        let composition = compositions(problem, &parted, &envelopes);
         let kept_solids = kept_solids(problem, &crystals, &parted);
         let mut sheet = Flowsheet {
             places,
@@ -65,7 +66,7 @@ impl Flowsheet {
             absent: BTreeSet::new(),
             kept_solids,
             composition,
-            envelopes: envelopes(problem),
+            envelopes,
         };
         sheet.find_absences(problem, &crystals);
         sheet
@@ -201,7 +202,7 @@ fn rule_absences(
 fn crystal_streams(problem: &Problem) -> BTreeSet<StreamId> {
     let mut crystals = BTreeSet::new();
     for operation in &problem.operations {
-        for rule in operation.kind.physics {
+        for rule in lifted(operation.kind.physics, &operation.except) {
             if let Rule::HoldsCrystals { outlet, .. } = rule {
                 let caught: Vec<StreamId> = outlet_streams(operation, outlet).collect();
                 if !caught.is_empty() && operation.kind.name == "centrifugation" {
@@ -218,7 +219,7 @@ fn crystal_streams(problem: &Problem) -> BTreeSet<StreamId> {
                 continue;
             }
             for (key, stream) in &operation.outlets {
-                let clear = operation.kind.physics.iter().any(|rule| {
+                let clear = lifted(operation.kind.physics, &operation.except).any(|rule| {
                     matches!(rule, Rule::Clear { outlet, .. } | Rule::Only { outlet, .. } if outlet == key)
                 });
                 if !clear {
@@ -319,7 +320,11 @@ fn kept_solids(
 }
 
 /// Places that share a composition, each with its representative.
-fn compositions(problem: &Problem, parted: &BTreeSet<StreamId>) -> BTreeMap<At, At> {
+fn compositions(
+    problem: &Problem,
+    parted: &BTreeSet<StreamId>,
+    envelopes: &[Envelope],
+) -> BTreeMap<At, At> {
     let mut sets: Vec<BTreeSet<At>> = Vec::new();
     let mut join = |a: At, b: At| {
         let mut merged = BTreeSet::from([a, b]);
@@ -363,6 +368,12 @@ fn compositions(problem: &Problem, parted: &BTreeSet<StreamId>) -> BTreeMap<At, 
                 }
                 _ => {}
             }
+        }
+    }
+    // Where one stream enters a border and one leaves it, they are alike.
+    for envelope in envelopes {
+        if let ([enters], [leaves]) = (envelope.inlets.as_slice(), envelope.outlets.as_slice()) {
+            join(At::whole(*enters), At::whole(*leaves));
         }
     }
     let mut found = BTreeMap::new();

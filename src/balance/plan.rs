@@ -127,7 +127,10 @@ fn solve_let(
     close: usize,
 ) -> f64 {
     let [r0, r1] = trials.map(|trial| residual_at(system, slots, x, trial, inner, close));
-    trials[0] - r0 * (trials[1] - trials[0]) / (r1 - r0)
+    let slope = (r1 - r0) / (trials[1] - trials[0]);
+    let near = trials[0] - r0 / slope;
+    // Once more from close by: the trials may be far larger than x.
+    near - residual_at(system, slots, x, near, inner, close) / slope
 }
 
 fn residual_at(

@@ -200,7 +200,9 @@ impl Builder<'_> {
     fn product(&mut self, whole: Slot, part: Slot, factor: Slot, why: Why) {
         if factor == ONE {
             self.sum(&[(1.0, whole), (-1.0, part)], why);
-        } else if whole != ZERO && part != ZERO && factor != ZERO {
+        } else if part == ZERO || factor == ZERO {
+            self.sum(&[(1.0, whole)], why);
+        } else if whole != ZERO {
             self.push(Shape::Product { whole, part, factor }, why);
         }
     }
@@ -282,6 +284,10 @@ impl Builder<'_> {
                     let whole = self.amount(at, *of);
                     let part = self.amount(at, *base);
                     self.product(whole, part, factor, Why::Fact(number));
+                    if is_shared(*of) && is_shared(*base) {
+                        let (whole, part) = (self.share(at, *of), self.share(at, *base));
+                        self.product(whole, part, factor, Why::Fact(number));
+                    }
                 }
                 Says::SameAs { of, other } => {
                     let here = self.amount(at, *of);
@@ -291,17 +297,22 @@ impl Builder<'_> {
                 Says::Saturated { solute, solvent, table, at: temperature } => {
                     let factor = self.slot(Node::Factor(number));
                     self.given(factor, number, temperature);
-                    let solute = self.amount(at, What::Component(*solute));
-                    let solvent = self.amount(at, What::Component(*solvent));
-                    self.push(
-                        Shape::Saturation {
-                            solute,
-                            solvent,
-                            curve: table.clone(),
-                            temperature: factor,
-                        },
-                        Why::Fact(number),
-                    );
+                    let (solute, solvent) = (What::Component(*solute), What::Component(*solvent));
+                    // The ratio of the amounts is the ratio of the shares.
+                    for (solute, solvent) in [
+                        (self.amount(at, solute), self.amount(at, solvent)),
+                        (self.share(at, solute), self.share(at, solvent)),
+                    ] {
+                        self.push(
+                            Shape::Saturation {
+                                solute,
+                                solvent,
+                                curve: table.clone(),
+                                temperature: factor,
+                            },
+                            Why::Fact(number),
+                        );
+                    }
                 }
                 Says::Absent(_) => {}
             }
@@ -487,6 +498,11 @@ impl Builder<'_> {
             self.system.asked.push(slot);
         }
     }
+}
+
+/// True for what has a share of its stream that other streams may have too.
+fn is_shared(of: What) -> bool {
+    matches!(of, What::Component(_) | What::Group(_))
 }
 
 /// The node that speaks for this one: quantities that are the same whatever the
@@ -687,7 +703,7 @@ impl Relation {
     }
 
     /// Left minus right, zero where the relation holds.
-    pub(super) fn residual(&self, slots: &[f64]) -> f64 {
+    pub fn residual(&self, slots: &[f64]) -> f64 {
         match &self.shape {
             Shape::Sum { terms, constant } => {
                 terms.iter().map(|(c, s)| c * slots[*s]).sum::<f64>() + constant

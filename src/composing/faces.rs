@@ -18,7 +18,7 @@ use harfrust::{
 };
 use unicode_normalization::{UnicodeNormalization, is_nfc};
 
-use super::page::{Face, Glyph};
+use super::page::{Face, Glyph, Said};
 
 /// The fallback face is drawn smaller: its letters are larger for their size.
 const FALLBACK_SCALE: f64 = 0.88;
@@ -273,6 +273,7 @@ impl Loaded {
                 _ => self.unit * f64::from(position.x_advance),
             };
             let back = if glyphs.is_empty() { 0.0 } else { shift };
+            let text = Said::from(text.as_str());
             glyphs.push(Glyph { id: info.glyph_id as u16, advance: advance - back, text });
         }
         glyphs

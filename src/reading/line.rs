@@ -147,7 +147,10 @@ fn entries(content: &str, from: usize) -> Vec<Piece> {
                     return pieces;
                 }
                 let end = rest.find([',', ']', '}']).map_or(content.len(), |n| at + n);
-                let entry = entry_at(content, start..end);
+                let mut entry = entry_at(content, start..end);
+                if entry.value.start > at {
+                    entry = Piece { key: None, value: at..entry.value.end.max(at), hash: None };
+                }
                 pieces.push(Piece { hash: Some(at..entry.value.end), ..entry });
                 return pieces;
             }

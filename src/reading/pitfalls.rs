@@ -6,6 +6,7 @@
 //! with the line as it should be written, mended in the text, and the text is
 //! read again, so that all slips of a block come in one run. Bounded.
 
+use std::collections::HashSet;
 use std::ops::Range;
 
 use serde_saphyr::granit_parser::ErrorKind;
@@ -25,11 +26,30 @@ const MOST_MENDED: usize = 40;
 pub(super) fn tree(desk: &mut Desk, body: &Excerpt) -> Node {
     let mut text = body.clone();
     desk.damaged = false;
+    let mut reported = HashSet::new();
     for _ in 0..MOST_MENDED {
         match yaml::parse(&text) {
             Ok(node) => return silent::join_split_values(desk, node),
             Err(refusal) => {
-                let mended = mend(desk, &text, &refusal);
+                let before = desk.out.len();
+                let mut mended = mend(desk, &text, &refusal);
+                // A slip that comes back after mending was not what was wrong: its
+                // line is left out, lest each round quote the quotes of the last.
+                let again = desk
+                    .out
+                    .iter()
+                    .skip(before)
+                    .any(|finding| !reported.insert((finding.code, finding.place.span)));
+                if again {
+                    let line = line::line_at(text.text(), refusal.at);
+                    let filled = !text.text()[line.clone()].trim().is_empty();
+                    let line = if filled {
+                        line
+                    } else {
+                        line::filled_line_before(text.text(), line.start).unwrap_or(line)
+                    };
+                    mended = without(desk, &text, &line);
+                }
                 if mended.text() == text.text() {
                     break;
                 }
@@ -185,7 +205,8 @@ fn bracket_left_open(
     };
     let keyed = line::has_key(&all[here.clone()]);
     let at_end = all[here.start..].trim().is_empty();
-    if !at_end && !(keyed && level(here) <= level(&opening_line)) {
+    let key_again = keyed && level(here) <= level(&opening_line);
+    if !at_end && !key_again {
         return None;
     }
     let last = line::filled_line_before(all, here.start)?;
@@ -489,10 +510,14 @@ fn plain_refusal(
     refusal: &Refusal,
 ) -> Excerpt {
     let all = text.text();
-    let Why::Syntax(kind) = &refusal.why else {
-        return without(desk, text, here);
+    let (message, expected, next) = match &refusal.why {
+        Why::Syntax(kind) => words(kind),
+        _ => (
+            "A sign that stands here has a meaning of its own in a block.",
+            "a text in quotes",
+            "put the text in quotes",
+        ),
     };
-    let (message, expected, next) = words(kind);
     let filled = !all[here.clone()].trim().is_empty();
     let line = if filled { here.clone() } else { before.cloned().unwrap_or(here.clone()) };
     let at = if filled { refusal.at } else { line.end };

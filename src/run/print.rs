@@ -18,7 +18,7 @@ use crate::document::context::SheetContext;
 use crate::document::{ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols};
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
-use crate::version::{Draws, code, letters};
+use crate::version::{Draws, code, letters, version_of};
 use crate::writing::{
     AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
 };
@@ -152,7 +152,35 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let folder = job.out.join(&model.parsed.front.id.value);
     write_whole(&folder.join("lesson.pdf"), &press.lesson()?)?;
     let versions = press.sheets(&folder, progress)?;
+    if job.only.is_none() {
+        remove_older(&folder, job);
+    }
     Ok(Printed { findings: out.sorted(), folder: Some(folder), versions })
+}
+
+/// Takes away sheets of an earlier run that this one did not write anew: beside the
+/// new ones they would be mixed up with them.
+fn remove_older(folder: &Path, job: &PrintJob) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let Some(name) = name.to_str() else { continue };
+        let version = name
+            .strip_suffix(".pdf")
+            .and_then(|stem| {
+                stem.strip_prefix("worksheet-").or_else(|| stem.strip_prefix("answer-key-"))
+            })
+            .and_then(version_of);
+        let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
+        let older = match version {
+            Some(version) => job.one_file || version >= u64::from(job.versions),
+            None => collected && !job.one_file,
+        };
+        if older {
+            // One that cannot be removed, because it is open in a viewer, stays.
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// A folder beside the unit whose templates win over the built-in ones.
@@ -202,11 +230,8 @@ impl Press<'_> {
             Some(only) => only..only + 1,
             None => 0..self.job.versions,
         };
-        let table_name = match self.job.only {
-            Some(only) => format!("answers-{}.csv", letters(u64::from(only))),
-            None => "answers.csv".to_owned(),
-        };
-        let mut table = AnswerTable::new(WholeFile::create(&folder.join(table_name))?)?;
+        let table = folder.join(format!("answers{}.csv", self.suffix()));
+        let mut table = AnswerTable::new(WholeFile::create(&table)?)?;
         let mut books = if self.job.one_file { Some(self.books(folder)?) } else { None };
         let mut done = 0;
         let finished = in_order(
@@ -247,7 +272,15 @@ impl Press<'_> {
             let title = format!("{}: {title}", front.title.value);
             Ok(Book::new(file, &self.subset, &title, language, &identity)?)
         };
-        Ok((open("worksheets.pdf", "worksheets")?, open("answer-keys.pdf", "answer keys")?))
+        Ok((
+            open(&format!("worksheets{}.pdf", self.suffix()), "worksheets")?,
+            open(&format!("answer-keys{}.pdf", self.suffix()), "answer keys")?,
+        ))
+    }
+
+    /// What the names of collected files end in, where one version is printed alone.
+    fn suffix(&self) -> String {
+        self.job.only.map_or_else(String::new, |only| format!("-{}", letters(u64::from(only))))
     }
 
     fn version(&self, version: u32) -> Result<Finished, Trouble> {

@@ -246,6 +246,11 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
             }
             _ => "a result cannot be worked out, as when something is divided by zero".to_owned(),
         },
+        Refusal::OffTable { fact, temperature } => {
+            let celsius = ((temperature - 273.15) * 10.0).round() / 10.0;
+            let stream = problem.at_words(problem.facts[*fact].at);
+            format!("the {stream} would be saturated at {celsius} degC, where its table has no value")
+        }
         Refusal::Contradiction => "its facts contradict each other".to_owned(),
         Refusal::Disagreement { .. } => {
             "the two ways of solving it disagree, which is a fault of Stillroom".to_owned()
