@@ -9,7 +9,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use stillroom::diag::{Code, Diagnostic, Diagnostics, Place, render};
-use stillroom::reading::{find, parse};
+use stillroom::reading::parse;
+use stillroom::run::check;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/mistakes")
@@ -17,11 +18,7 @@ fn folder() -> PathBuf {
 
 /// All findings in a file or folder, as the program would give them.
 fn findings(path: &Path) -> Vec<Diagnostic> {
-    let mut out = Diagnostics::new();
-    for unit in find::units(&[path.to_path_buf()], &mut out) {
-        parse(&unit.file, &mut out);
-    }
-    out.sorted()
+    check(&[path.to_path_buf()]).findings
 }
 
 fn described(findings: &[Diagnostic]) -> String {

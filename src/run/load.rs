@@ -42,8 +42,8 @@ fn missing_glyphs(file: &Arc<SourceFile>, out: &mut Diagnostics) {
                 format!("The typefaces here have no `{c}`; it would print as an empty box."),
             )
             .found(format!("`{c}` (U+{:04X})", u32::from(c)))
-            .expected("a character of the Latin, Greek or mathematical sets")
-            .next("Write it in another way."),
+            .expected("a letter of a European language, or a sign of mathematics")
+            .next("write it in another way"),
         );
     }
 }
@@ -154,7 +154,7 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
         )
         .found(format!("{} combinations tried, none meets it", few.tried))
         .expected("a condition that some values meet")
-        .next("Widen the values or loosen the condition.");
+        .next("widen the values or loosen the condition");
     }
     let span = require.map_or(id.span, |(_, span)| *span);
     let why = match (require, costly) {
@@ -177,7 +177,7 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
     )
     .found(format!("{} combinations of its values", few.combinations))
     .expected(format!("at least {wanted} versions"))
-    .next("Print fewer versions, or give the values more choices.")
+    .next("print fewer versions, or give the values more choices")
 }
 
 fn first_refusal(checked: &Checked) -> Option<String> {
