@@ -300,7 +300,8 @@ fn the_table_of_answers_holds_the_same() {
         let unit = Unit::parse(&row[4]).unwrap();
         let base = |text: &str| unit.to_si(as_number(text));
         let key = [row[0].to_owned(), row[1].to_owned(), row[2].to_owned()];
-        let before = found.insert(key, [base(&row[3]), base(&row[5]), base(&row[6]), base(&row[7])]);
+        let before =
+            found.insert(key, [base(&row[3]), base(&row[5]), base(&row[6]), base(&row[7])]);
         assert!(before.is_none(), "twice: {row:?}");
     }
     let mut compared = 0;
