@@ -1,163 +1,193 @@
-//! The program as its users start it: exit codes, help, and what lands on disk.
+//! The command line as a teacher meets it: exit codes, help, messages.
 
-use std::fs;
-use std::path::Path;
+#![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
+
+use std::path::{Path, PathBuf};
+use std::process::Output;
 
 use assert_cmd::Command;
 use stillroom::balance::operations::{CATALOGUE, Role};
+use stillroom::quantity::Unit;
 use stillroom::reading::words::blocks;
 
-fn stillroom() -> Command {
-    Command::cargo_bin("stillroom").expect("the program is built")
+fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-/// Exit code, what it said, what it complained of.
-fn run(folder: &Path, words: &[&str]) -> (i32, String, String) {
-    let output = stillroom().current_dir(folder).args(words).output().expect("it runs");
-    (
-        output.status.code().expect("it ends by itself"),
-        String::from_utf8(output.stdout).expect("UTF-8"),
-        String::from_utf8(output.stderr).expect("UTF-8"),
-    )
+fn sample() -> PathBuf {
+    root().join("tests/samples/soda-drier.md")
+}
+
+fn run(folder: &Path, words: &[&str]) -> Output {
+    let mut command = Command::cargo_bin("stillroom").unwrap();
+    command.current_dir(folder).args(words).output().unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+#[track_caller]
+fn ends_with(output: &Output, code: i32) {
+    assert_eq!(output.status.code(), Some(code), "{}\n{}", out(output), err(output));
+}
+
+/// A unit with one mistake in it, in a folder of its own.
+fn mistaken() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(sample()).unwrap();
+    let wrong = text.replace("dry_soda: {water: left}", "dry_sode: {water: left}");
+    assert_ne!(text, wrong);
+    std::fs::write(folder.path().join("wrong.md"), wrong).unwrap();
+    folder
 }
 
 #[test]
-fn every_verb_has_help_with_an_example() {
-    let here = tempfile::tempdir().expect("a folder");
-    for words in [
-        &["--help"][..],
-        &["start", "--help"],
-        &["check", "--help"],
-        &["print", "--help"],
-        &["words", "--help"],
-    ] {
-        let (code, said, _) = run(here.path(), words);
-        assert_eq!(code, 0, "{words:?}");
-        assert!(said.contains("Example: stillroom"), "{words:?}: {said}");
+fn a_sound_unit_is_0_a_mistake_1_and_what_cannot_run_2() {
+    let folder = mistaken();
+    let sample = sample();
+    let sample = sample.to_str().unwrap();
+    ends_with(&run(folder.path(), &["check", sample]), 0);
+    ends_with(&run(folder.path(), &["check", "wrong.md"]), 1);
+    ends_with(&run(folder.path(), &["print", sample, "--versions", "1"]), 0);
+    ends_with(&run(folder.path(), &["print", "wrong.md"]), 1);
+    ends_with(&run(folder.path(), &["print", sample, "--version", "0"]), 2);
+    ends_with(&run(folder.path(), &["words"]), 0);
+    ends_with(&run(folder.path(), &["--version"]), 0);
+    for unknown in [&["print", sample, "--copies", "3"][..], &["imprint"], &[], &["print"]] {
+        ends_with(&run(folder.path(), unknown), 2);
     }
 }
 
 #[test]
-fn what_start_writes_checks_clean_and_prints() {
-    let here = tempfile::tempdir().expect("a folder");
-    let (code, said, _) = run(here.path(), &["start", "Drying and distilling: \"a\" start"]);
-    assert_eq!(code, 0, "{said}");
-    let unit = "drying-and-distilling-a-start.md";
-    let (code, said, complained) = run(here.path(), &["check", unit]);
-    assert_eq!((code, complained.as_str()), (0, ""), "{said}");
-    let (code, _, complained) = run(here.path(), &["print", unit, "--versions", "3"]);
-    assert_eq!((code, complained.as_str()), (0, ""));
-    let made = here.path().join("out/drying-and-distilling-a-start");
-    for name in
-        ["worksheet-A.pdf", "worksheet-C.pdf", "answer-key-C.pdf", "lesson.pdf", "answers.csv"]
-    {
-        assert!(made.join(name).is_file(), "{name}");
+fn a_unit_with_a_mistake_prints_nothing() {
+    let folder = mistaken();
+    let output = run(folder.path(), &["print", "wrong.md", "--out", "made"]);
+    ends_with(&output, 1);
+    assert!(err(&output).contains("dry_sode"), "{}", err(&output));
+    assert!(!folder.path().join("made").exists());
+}
+
+#[test]
+fn every_verb_has_help_with_an_example_that_names_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let whole = run(folder.path(), &["--help"]);
+    ends_with(&whole, 0);
+    assert!(out(&whole).contains("Example: stillroom "), "{}", out(&whole));
+    for verb in ["start", "check", "print", "words"] {
+        assert!(out(&whole).contains(verb), "{verb} is not in the list");
+        let help = run(folder.path(), &[verb, "--help"]);
+        ends_with(&help, 0);
+        let example = format!("Example: stillroom {verb}");
+        assert!(out(&help).contains(&example), "{}", out(&help));
     }
-    // A second time it leaves the teacher's file alone.
-    let (code, _, complained) = run(here.path(), &["start", "Drying and distilling: \"a\" start"]);
-    assert_eq!(code, 2);
-    assert!(complained.contains(unit), "{complained}");
 }
 
 #[test]
-fn a_mistake_ends_with_one_and_a_line_of_json() {
-    let here = tempfile::tempdir().expect("a folder");
-    run(here.path(), &["start", "Sand"]);
-    let path = here.path().join("sand.md");
-    let text =
-        fs::read_to_string(&path).expect("the unit").replace("dry_sand.total", "dry_sadn.total");
-    fs::write(&path, text).expect("written");
-    let (code, said, complained) = run(here.path(), &["check", "sand.md", "--format", "json"]);
-    assert_eq!((code, complained.as_str()), (1, ""));
-    let lines: Vec<serde_json::Value> =
-        said.lines().map(|line| serde_json::from_str(line).expect("JSON")).collect();
-    assert_eq!(lines.len(), 1, "{said}");
-    assert_eq!(lines[0]["code"], "unknown-name");
-    assert_eq!(lines[0]["file"], "sand.md");
-    assert!(lines[0]["line"].as_u64().is_some_and(|line| line > 30));
-    // The same for people, with the nearest name; and nothing is printed.
-    let (code, _, complained) = run(here.path(), &["print", "sand.md"]);
-    assert_eq!(code, 1);
-    assert!(complained.contains("dry_sand") && complained.contains("sand.md:"), "{complained}");
-    assert!(!here.path().join("out").exists());
+fn a_started_unit_checks_clean_and_prints() {
+    let folder = tempfile::tempdir().unwrap();
+    let titles = [
+        ("Drying and distilling", "drying-and-distilling"),
+        ("\"Salt\": 50 % & more # 'quoted' \\ {{ x }}", "salt-50-more-quoted-x"),
+    ];
+    for (title, id) in titles {
+        ends_with(&run(folder.path(), &["start", title]), 0);
+        let unit = format!("{id}.md");
+        let checked = run(folder.path(), &["check", &unit]);
+        ends_with(&checked, 0);
+        assert_eq!(err(&checked), "", "a started unit has findings");
+        ends_with(&run(folder.path(), &["print", &unit, "--versions", "3"]), 0);
+        for name in ["worksheet-A.pdf", "answer-key-C.pdf", "lesson.pdf", "answers.csv"] {
+            let path = folder.path().join("out").join(id).join(name);
+            assert!(path.is_file(), "no {}", path.display());
+        }
+        // A second start does not write over the teacher's work.
+        let before = std::fs::read(folder.path().join(&unit)).unwrap();
+        let again = run(folder.path(), &["start", title]);
+        ends_with(&again, 2);
+        assert!(err(&again).contains(&unit), "{}", err(&again));
+        assert_eq!(std::fs::read(folder.path().join(&unit)).unwrap(), before);
+    }
 }
 
 #[test]
-fn what_cannot_run_ends_with_two() {
-    let here = tempfile::tempdir().expect("a folder");
-    run(here.path(), &["start", "Sand"]);
-    fs::write(here.path().join("taken"), "a file where a folder is wanted").expect("written");
-    let (code, _, complained) = run(here.path(), &["print", "sand.md", "--out", "taken"]);
-    assert_eq!(code, 2);
-    assert!(complained.contains("taken"), "{complained}");
-    assert_eq!(run(here.path(), &["print", "sand.md", "--wersions", "3"]).0, 2);
-    assert_eq!(run(here.path(), &["print", "sand.md", "--version", "O1"]).0, 2);
+fn findings_as_json_are_one_object_a_line() {
+    let folder = mistaken();
+    let output = run(folder.path(), &["check", "wrong.md", "--format", "json"]);
+    ends_with(&output, 1);
+    let text = out(&output);
+    assert!(text.ends_with('\n'));
+    let findings: Vec<serde_json::Value> =
+        text.lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+    assert!(!findings.is_empty());
+    for finding in &findings {
+        assert!(finding.is_object(), "{finding}");
+    }
+    let errors = findings.iter().filter(|f| f["severity"] == "error").count();
+    assert!(errors > 0, "{text}");
+    // All is on one stream: what reads the objects meets nothing else.
+    assert_eq!(err(&output), "");
+
+    let clean = run(folder.path(), &["check", sample().to_str().unwrap(), "--format", "json"]);
+    ends_with(&clean, 0);
+    assert_eq!(out(&clean), "");
+}
+
+#[test]
+fn words_lists_every_operation_block_role_and_unit() {
+    let output = run(root(), &["words"]);
+    ends_with(&output, 0);
+    let text = out(&output);
+    let has = |word: &str| {
+        let found = text.match_indices(word).any(|(at, _)| {
+            let letter = |c: Option<char>| c.is_some_and(char::is_alphanumeric);
+            let (before, after) = (&text[..at], &text[at + word.len()..]);
+            !letter(before.chars().next_back()) && !letter(after.chars().next())
+        });
+        assert!(found, "{word:?} is not listed");
+    };
+    for kind in CATALOGUE {
+        has(kind.name);
+        kind.also.iter().for_each(|other| has(other));
+        kind.inlets.iter().chain(kind.outlets).for_each(|port| has(port.key));
+    }
+    for block in blocks() {
+        has(block.name);
+        block.keys.iter().for_each(|key| has(key.name));
+    }
+    Role::NAMED.iter().for_each(|(role, _)| has(role));
+    let units = text.split_once("\nUNITS").unwrap().1;
+    for (_, symbols) in Unit::catalogue() {
+        for symbol in symbols {
+            assert!(units.split_whitespace().any(|word| word == symbol), "no {symbol:?}: {units}");
+        }
+    }
 }
 
 #[test]
 fn a_folder_without_units_is_said_to_be_one() {
-    let here = tempfile::tempdir().expect("a folder");
-    fs::write(here.path().join("notes.md"), "# Not a unit\n").expect("written");
-    let (code, _, complained) = run(here.path(), &["check", "."]);
-    assert_eq!(code, 1);
-    assert!(complained.contains("no-units") && complained.contains("notes.md"), "{complained}");
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("notes.md"), "# Not a unit\n").unwrap();
+    let output = run(folder.path(), &["check", "."]);
+    assert_ne!(output.status.code(), Some(0), "{}", out(&output));
+    assert!(err(&output).contains("unit"), "{}", err(&output));
+    let absent = run(folder.path(), &["print", "absent.md"]);
+    assert_ne!(absent.status.code(), Some(0));
+    assert!(err(&absent).contains("absent.md"), "{}", err(&absent));
 }
 
 #[test]
-fn words_lists_what_parses() {
-    let here = tempfile::tempdir().expect("a folder");
-    let (code, said, _) = run(here.path(), &["words"]);
-    assert_eq!(code, 0);
-    for kind in CATALOGUE {
-        assert!(said.contains(kind.name), "{}", kind.name);
-        for port in kind.inlets.iter().chain(kind.outlets) {
-            assert!(said.contains(port.key), "{} of {}", port.key, kind.name);
-        }
-    }
-    for (role, _) in Role::NAMED {
-        assert!(said.contains(role), "{role}");
-    }
-    for block in blocks() {
-        for key in block.keys {
-            assert!(said.contains(key.name), "{} of {}", key.name, block.name);
-        }
-    }
-    for unit in ["kg", "dm3", "degC", "kPa", "mol%", "ppm"] {
-        assert!(said.split_whitespace().any(|word| word == unit), "{unit}");
-    }
-}
-
-/// Every form of fact that `words` shows is one that the reader takes.
-#[test]
-fn the_facts_that_words_shows_are_understood() {
-    let here = tempfile::tempdir().expect("a folder");
-    let (_, said, _) = run(here.path(), &["words"]);
-    let facts: Vec<&str> = said
-        .lines()
-        .skip_while(|line| !line.starts_with("FACTS"))
-        .skip(2)
-        .take_while(|line| !line.is_empty())
-        .map(|line| {
-            line.trim().split("  ").next().unwrap_or("").split(" in place of").next().unwrap_or("")
-        })
-        .collect();
-    assert!(facts.len() > 10, "{facts:?}");
-    for fact in facts {
-        let unit = format!(
-            "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n```data\nid: t\ncolumns: temperature in degC\nunit: g/100 g water\nrows: {{salt: {{0: 35.7, 40: 36.4}}}}\nsource: invented for this test\n```\n\n```question\nid: q\nobjective: m\nprocess:\n  components: {{mud: insoluble, salt: solute, water: solvent}}\n  operations:\n    a: {{is: mixing, feed: [brine, mother, curd], product: wet}}\n    b: {{is: filtration, feed: wet, cake: cake, filtrate: filtrate}}\ngiven:\n  cake: {{{fact}}}\nfind: cake.total\n---\nFind it.\n```\n"
-        );
-        fs::write(here.path().join("u.md"), unit).expect("written");
-        let (_, said, _) = run(here.path(), &["check", "u.md", "--format", "json"]);
-        // The lone fact does not settle the question; that it is understood is all
-        // that is asked.
-        for line in said.lines() {
-            let finding: serde_json::Value = serde_json::from_str(line).expect("JSON");
-            let code = finding["code"].as_str().unwrap_or("").to_owned();
-            assert!(
-                ["too-few-facts", "too-many-facts", "impossible", "not-needed"]
-                    .contains(&code.as_str()),
-                "{fact}: {line}"
-            );
-        }
-    }
+fn a_folder_that_cannot_be_written_is_named() {
+    let folder = tempfile::tempdir().unwrap();
+    // A file where the folder would be: refused whoever runs this, even root.
+    std::fs::write(folder.path().join("taken"), "a file").unwrap();
+    let output = run(folder.path(), &["print", sample().to_str().unwrap(), "--out", "taken"]);
+    ends_with(&output, 2);
+    let said = err(&output);
+    assert!(said.contains("taken") && said.contains("soda-drier"), "{said}");
+    assert_eq!(std::fs::read_to_string(folder.path().join("taken")).unwrap(), "a file");
 }
