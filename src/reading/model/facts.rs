@@ -330,6 +330,30 @@ impl Reader<'_> {
         let Some(outside) = shares.iter().find(|share| !(0.0..=1.0).contains(*share)) else {
             return Some(());
         };
+        // A value typed without its sign: the slip is where the value stands.
+        let bare = formula.as_name().and_then(|path| {
+            let value = self.values.numbers.iter().find(|v| v.name == path.join("."))?;
+            (value.unit.is_none() && *outside > 1.0 && *outside <= 100.0).then_some(value)
+        });
+        if let Some(value) = bare {
+            let typed = self.unit.file.slice(value.span);
+            let line = match typed.split_once(", step") {
+                Some((range, step)) => format!("{}: {range} %, step{step}", value.name),
+                None => format!("{}: {typed} %", value.name),
+            };
+            diagnostics.push(
+                Diagnostic::new(
+                    Code::FractionOutside,
+                    self.unit.place(value.span),
+                    format!("`{}` is used as a share but has no unit.", value.name),
+                )
+                .found(format!("`{typed}`"))
+                .expected("a percentage, or a number from 0 to 1")
+                .next("if it is a percentage, write the sign")
+                .written(line),
+            );
+            return None;
+        }
         // As it would be typed: no figures beyond those that are there.
         let percent = ((outside * 1e8).round() / 1e6).to_string().replace('-', "−");
         diagnostics.push(

@@ -58,6 +58,8 @@ pub struct Value {
     pub name: String,
     pub unit: Unit,
     pub source: Source,
+    /// What stands behind its name in the file.
+    pub span: Span,
 }
 
 #[derive(Debug, Clone)]

@@ -522,6 +522,7 @@ fn asked(
     for (number, part) in question.parts.iter().enumerate() {
         for find in &part.find {
             let Some(dimension) = lookup.check(unit, &find.value, diagnostics) else { continue };
+            check_tolerance(unit, part, dimension, diagnostics);
             let printed = match &part.unit {
                 Some(wanted) if wanted.value.dimension() == dimension => wanted.value.clone(),
                 Some(wanted) => {
@@ -547,6 +548,43 @@ fn asked(
         }
     }
     asked
+}
+
+/// A tolerance is a percentage of the answer or an amount of its own kind.
+fn check_tolerance(
+    unit: &UnitNames<'_>,
+    part: &Part,
+    answer: Dimension,
+    diagnostics: &mut Diagnostics,
+) {
+    let Some(tolerance) = &part.tolerance else { return };
+    let given = &tolerance.value.unit;
+    let bare = given.is_none() && !answer.is_none();
+    if !bare && (given.dimension() == answer || given.dimension().is_none()) {
+        return;
+    }
+    let text = unit.file.slice(tolerance.span).trim();
+    let message = if bare {
+        "This tolerance does not say of what: a percentage, or an amount with its unit.".to_owned()
+    } else {
+        format!(
+            "This tolerance is {}, while the answer is {}.",
+            given.dimension().words(),
+            answer.words()
+        )
+    };
+    let diagnostic = Diagnostic::new(Code::UnitMismatch, unit.place(tolerance.span), message)
+        .found(format!("`{text}`"))
+        .expected("a percentage such as `2 %`, or an amount in a unit of the answer")
+        .next("write the sign or the unit behind the number");
+    let known = diagnostics.iter().any(|d| d.place.span == tolerance.span);
+    if !known {
+        diagnostics.push(if bare {
+            diagnostic.written(format!("tolerance: {text} %"))
+        } else {
+            diagnostic
+        });
+    }
 }
 
 /// The unit an answer is printed in where the author names none.

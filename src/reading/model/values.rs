@@ -90,6 +90,7 @@ pub(super) fn check(
             name: name.to_owned(),
             unit: choices.1,
             source: Source::Drawn(choices.0),
+            span: line.value.span,
         });
     }
     add_derived(unit, &mut values, derived, block, diagnostics);
@@ -131,6 +132,7 @@ fn add_derived(
                     name: line.name.value.clone(),
                     unit: found,
                     source: Source::Derived { formula: formula.clone(), order },
+                    span: line.value.span,
                 });
             }
             None => values.broken.push(line.name.value.clone()),
