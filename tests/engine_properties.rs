@@ -40,12 +40,18 @@ fn explore(seed: u64, verdicts: &mut Verdicts) {
                 verdicts.compiled += 1;
                 let slots = match engine.solve(&sheet.values) {
                     Ok(slots) => slots,
-                    Err(e) => { println!("seed {seed}: REFUSED {e:?}\n{}", show(&sheet)); return; }
+                    Err(e) => {
+                        println!("seed {seed}: REFUSED {e:?}\n{}", show(&sheet));
+                        return;
+                    }
                 };
                 for (number, answer) in answers.iter().enumerate() {
                     let found = slots[engine.system.asked[number]];
                     if (found - answer).abs() > 1e-9 * answer.abs() {
-                        println!("seed {seed}: asked {number} is {found}, truth {answer}\n{}", show(&sheet));
+                        println!(
+                            "seed {seed}: asked {number} is {found}, truth {answer}\n{}",
+                            show(&sheet)
+                        );
                     }
                 }
                 return;
@@ -65,8 +71,13 @@ fn explore(seed: u64, verdicts: &mut Verdicts) {
                         println!("seed {seed}: suggestion did not settle {}", show(&sheet));
                     }
                     added = None;
-                    let real: Vec<_> = would_do.iter().filter(|(at, of, _)| sheet.amount(*at, *of) != 0.0).collect();
-                    if real.len() < would_do.len() { println!("seed {seed}: zero suggested"); }
+                    let real: Vec<_> = would_do
+                        .iter()
+                        .filter(|(at, of, _)| sheet.amount(*at, *of) != 0.0)
+                        .collect();
+                    if real.len() < would_do.len() {
+                        println!("seed {seed}: zero suggested");
+                    }
                     if real.is_empty() {
                         if let Some(fact) = sheet.random_fact(&mut dice) {
                             sheet.problem.facts.push(fact);
@@ -74,7 +85,8 @@ fn explore(seed: u64, verdicts: &mut Verdicts) {
                         continue;
                     }
                     let (at, of, share) = *real[dice.below(real.len())];
-                    let fact = if share { sheet.tell_share(at, of) } else { sheet.tell_amount(at, of) };
+                    let fact =
+                        if share { sheet.tell_share(at, of) } else { sheet.tell_amount(at, of) };
                     sheet.problem.facts.push(fact);
                     added = Some(formula.clone());
                 }
@@ -91,8 +103,15 @@ fn show(sheet: &Sheet) -> String {
     let name = |s: &usize| p.streams[*s].clone();
     writeln!(out, "  comps {:?}", p.components.iter().map(|c| c.role).collect::<Vec<_>>()).unwrap();
     for o in &p.operations {
-        writeln!(out, "  {} {}: {:?} -> {:?}", o.name, o.kind.name, o.inlets.iter().map(name).collect::<Vec<_>>(),
-            o.outlets.iter().map(|(k, s)| format!("{k} {}", name(s))).collect::<Vec<_>>()).unwrap();
+        writeln!(
+            out,
+            "  {} {}: {:?} -> {:?}",
+            o.name,
+            o.kind.name,
+            o.inlets.iter().map(name).collect::<Vec<_>>(),
+            o.outlets.iter().map(|(k, s)| format!("{k} {}", name(s))).collect::<Vec<_>>()
+        )
+        .unwrap();
     }
     for f in &p.facts {
         use stillroom::balance::problem::Says::*;
@@ -106,8 +125,17 @@ fn show(sheet: &Sheet) -> String {
         };
         writeln!(out, "  {}: {says}", name(&f.at.stream)).unwrap();
     }
-    for a in &p.asked { writeln!(out, "  ask {}", a.names().map(|(p, _)| p.join(".")).collect::<Vec<_>>().join(" ")).unwrap(); }
-    for (s, m) in sheet.masses.iter().enumerate() { writeln!(out, "  {} = {m:?}", name(&s)).unwrap(); }
+    for a in &p.asked {
+        writeln!(
+            out,
+            "  ask {}",
+            a.names().map(|(p, _)| p.join(".")).collect::<Vec<_>>().join(" ")
+        )
+        .unwrap();
+    }
+    for (s, m) in sheet.masses.iter().enumerate() {
+        writeln!(out, "  {} = {m:?}", name(&s)).unwrap();
+    }
     out
 }
 
@@ -119,7 +147,9 @@ fn explore_all() {
     for seed in from..from + n {
         let t = std::time::Instant::now();
         explore(seed, &mut verdicts);
-        if t.elapsed().as_secs_f64() > 2.0 { println!("seed {seed} took {:?}", t.elapsed()); }
+        if t.elapsed().as_secs_f64() > 2.0 {
+            println!("seed {seed} took {:?}", t.elapsed());
+        }
     }
     println!("{verdicts:?}");
     let _ = (formula("1"), At::whole(0), What::Total);

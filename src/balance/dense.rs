@@ -658,11 +658,7 @@ fn sum_of_squares(rows: &[(Vec<(usize, f64)>, f64)]) -> f64 {
 /// The damped least-squares step: it copes with rows that repeat each other (a
 /// split whose parts and balance both say one composition) and moves what nothing
 /// settles no farther than it must.
-fn least_step(
-    rows: &[(Vec<(usize, f64)>, f64)],
-    columns: usize,
-    damping: f64,
-) -> Option<Vec<f64>> {
+fn least_step(rows: &[(Vec<(usize, f64)>, f64)], columns: usize, damping: f64) -> Option<Vec<f64>> {
     let mut normal = vec![0.0; columns * columns];
     let mut right = vec![0.0; columns];
     for (entries, residual) in rows {

@@ -73,10 +73,7 @@ impl Sheet {
         let roles = ROLES[dice.below(ROLES.len())];
         let mut maker = Maker { roles, problem: Problem::default(), splits: Vec::new() };
         for (number, role) in roles.iter().enumerate() {
-            maker
-                .problem
-                .components
-                .push(Component { name: format!("c{number}"), role: *role });
+            maker.problem.components.push(Component { name: format!("c{number}"), role: *role });
         }
         let feed = maker.stream();
         let mut feeds = vec![feed];
@@ -201,8 +198,11 @@ impl Sheet {
     /// Says what is not in the feeds, as an author would.
     pub fn tell_absences(&mut self) {
         for stream in 0..self.masses.len() {
-            let is_feed =
-                !self.problem.operations.iter().any(|o| o.outlets.iter().any(|(_, s)| *s == stream));
+            let is_feed = !self
+                .problem
+                .operations
+                .iter()
+                .any(|o| o.outlets.iter().any(|(_, s)| *s == stream));
             let absent: Vec<usize> =
                 (0..self.masses[stream].len()).filter(|c| self.masses[stream][*c] == 0.0).collect();
             if is_feed && !absent.is_empty() {
