@@ -158,22 +158,24 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
     }
     let span = require.map_or(id.span, |(_, span)| *span);
     let why = match (require, costly) {
-        (Some(_), _) => " This condition costs most.".to_owned(),
+        (Some(_), _) => "; this condition costs most".to_owned(),
         (None, Some(_)) => {
             let reason = first_refusal(checked);
-            reason.map_or_else(String::new, |r| format!(" Others are impossible: {r}."))
+            reason.map_or_else(String::new, |r| format!("; others are impossible, because {r}"))
         }
         (None, None) => String::new(),
     };
-    let exist = if few.exhausted { "There are" } else { "Only" };
-    let found = if few.exhausted { "" } else { " were found" };
+    let (are, plural) = if few.exist == 1 { ("is", "") } else { ("are", "s") };
+    let exist = if few.exhausted {
+        format!("There {are} {} version{plural}", few.exist)
+    } else {
+        format!("Only {} version{plural}", few.exist)
+    };
+    let found = if few.exhausted { "" } else { " could be found" };
     Diagnostic::new(
         Code::TooFewVersions,
         Place::new(file, span),
-        format!(
-            "{exist} {} versions of `{}`{found}, and {wanted} are wanted.{why}",
-            few.exist, id.value
-        ),
+        format!("{exist} of `{}`{found}, and {wanted} are wanted{why}.", id.value),
     )
     .found(format!("{} combinations of its values", few.combinations))
     .expected(format!("at least {wanted} versions"))
