@@ -201,7 +201,7 @@ fn cut_short(digits: &str, wanted: usize) -> String {
         }
         kept.push(c);
     }
-    kept
+    kept.trim_end_matches('.').to_owned()
 }
 
 fn trimmed(digits: &str) -> String {
