@@ -22,7 +22,8 @@ impl Rounded {
     fn of(decimal: &Decimal) -> Rounded {
         Rounded {
             digits: decimal.plain_text(),
-            value: decimal.value(),
+            // The largest numbers may round to more than a number can hold.
+            value: decimal.value().clamp(f64::MIN, f64::MAX),
             last_place: decimal.last_place,
         }
     }
