@@ -221,7 +221,9 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
         Refusal::OffTable { fact, temperature } => {
             let celsius = ((temperature - 273.15) * 10.0).round() / 10.0;
             let stream = problem.at_words(problem.facts[*fact].at);
-            format!("the {stream} would be saturated at {celsius} degC, where its table has no value")
+            format!(
+                "the {stream} would be saturated at {celsius} degC, where its table has no value"
+            )
         }
         Refusal::Contradiction => "its facts contradict each other".to_owned(),
         Refusal::Disagreement { .. } => {
