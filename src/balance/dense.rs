@@ -483,7 +483,7 @@ impl<'a> Dense<'a> {
                 Unknown::Volume(at) => start.and_then(|s| s(*at, What::Volume)),
                 Unknown::Density(at) => start.and_then(|s| s(*at, What::Density)),
             };
-            let known = known.filter(|v| v.is_finite() && number % 2 == 0);
+            let known = known.filter(|v| v.is_finite() && number.is_multiple_of(2));
             let wobble = 1.0 + 0.01 * (1 + column % 5) as f64;
             x[*column] = known.map_or(usual, |v| v * wobble);
         }
@@ -571,7 +571,7 @@ impl<'a> Dense<'a> {
         own.map(|(row, _)| self.linearised(row, &answer.x)).any(|(residual, gradient)| {
             let terms = gradient.iter().zip(&answer.sizes).map(|(g, size)| (g * size).abs());
             let most = terms.fold(f64::MIN_POSITIVE, f64::max);
-            !(residual.abs() <= CLOSURE * most) && answer.settles(&gradient)
+            (residual.is_nan() || residual.abs() > CLOSURE * most) && answer.settles(&gradient)
         })
     }
 
