@@ -41,7 +41,8 @@ fn route(id: &str) -> String {
     let solution = Solution::of(checked, &choice).expect("a version that can be");
     let mut lines = String::new();
     for step in solution.working(&solution.answers()) {
-        let chain = step.chain.join(" = ");
+        let links: Vec<&str> = step.chain.iter().chain(&step.answer).map(String::as_str).collect();
+        let chain = links.join(" = ");
         lines.push_str(&format!("{}\n    {} = {chain}\n", step.says, step.name));
     }
     lines

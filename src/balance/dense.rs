@@ -4,6 +4,7 @@
 //! Shares nothing with the plan but the statement of the problem. It checks each
 //! version, and tells what the facts determine, lack or contradict.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use super::elimination::{Reduced, reduce};
@@ -55,24 +56,33 @@ pub(super) struct Dense<'a> {
 /// All unknowns of one version, and what of them is determined.
 pub(super) struct Answer {
     x: Vec<f64>,
-    /// The rows in terms of unknowns over their sizes.
-    reduced: Reduced,
+    /// The rows in terms of unknowns over their sizes, residuals as right sides.
+    matrix: Vec<f64>,
+    /// They reduced, once somebody asks: a solution that fits needs no further one.
+    reduced: OnceCell<Reduced>,
     sizes: Vec<f64>,
     /// The largest residual relative to the terms of its row.
     pub(super) misfit: f64,
 }
 
 impl Answer {
+    fn reduced(&self) -> &Reduced {
+        self.reduced.get_or_init(|| reduce(self.matrix.clone(), self.x.len()))
+    }
+
     /// True if the rows settle the value of a linear form.
     fn settles(&self, form: &[f64]) -> bool {
         let sized: Vec<f64> = form.iter().zip(&self.sizes).map(|(f, size)| f * size).collect();
-        self.reduced.settles(&sized)
+        self.reduced().settles(&sized)
     }
 }
 
 /// Rounds that look for a solution without negative masses.
 const CAREFUL_ROUNDS: usize = 250;
 const MOST_ROUNDS: usize = 80;
+const POLISHING_ROUNDS: usize = 8;
+/// Small enough a residual, relative to the terms of its row.
+const POLISHED: f64 = 1e-13;
 /// Keeps the normal equations solvable where rows repeat each other.
 const LEAST_DAMPING: f64 = 1e-14;
 /// Starts that are tried before rows that are not linear count as contradictory.
@@ -347,6 +357,12 @@ impl<'a> Dense<'a> {
         start: Option<&dyn Fn(At, What) -> Option<f64>>,
         without: Option<Origin>,
     ) -> Answer {
+        if start.is_some() && !self.is_linear() {
+            let near = self.polished(self.first_guess(start, 0), without);
+            if near.misfit < POLISHED {
+                return near;
+            }
+        }
         let starts = if self.is_linear() || without.is_some() { 1 } else { STARTS };
         let mut answer = self.solve_from(self.first_guess(start, 0), without);
         for number in 1..starts {
@@ -359,13 +375,29 @@ impl<'a> Dense<'a> {
         answer
     }
 
+    /// A few plain Newton rounds, for a start that is already near a solution.
+    fn polished(&self, mut x: Vec<f64>, without: Option<Origin>) -> Answer {
+        let mut answer = self.step(&x, without);
+        for _ in 0..POLISHING_ROUNDS {
+            if answer.misfit < POLISHED || !answer.misfit.is_finite() {
+                break;
+            }
+            let step = answer.reduced().solution();
+            for ((value, step), size) in x.iter_mut().zip(step).zip(&answer.sizes) {
+                *value += step * size;
+            }
+            answer = self.step(&x, without);
+        }
+        answer
+    }
+
     /// The solution nearest `x`.
     fn solve_from(&self, mut x: Vec<f64>, without: Option<Origin>) -> Answer {
         if self.is_linear() {
             let mut answer = self.step(&x, without);
             // The second round takes away what rounding left.
             for _ in 0..2 {
-                let step = answer.reduced.solution();
+                let step = answer.reduced().solution();
                 for ((value, step), size) in x.iter_mut().zip(step).zip(&answer.sizes) {
                     *value += step * size;
                 }
@@ -506,7 +538,6 @@ impl<'a> Dense<'a> {
 
     /// The rows linearised at `x`, reduced.
     fn step(&self, x: &[f64], without: Option<Origin>) -> Answer {
-        let columns = x.len();
         let sizes = self.sizes(x);
         let mut matrix = Vec::new();
         let mut misfit: f64 = 0.0;
@@ -525,7 +556,7 @@ impl<'a> Dense<'a> {
             matrix.extend(&gradient);
             matrix.push(-residual);
         }
-        Answer { x: x.to_vec(), reduced: reduce(matrix, columns), sizes, misfit }
+        Answer { x: x.to_vec(), matrix, reduced: OnceCell::new(), sizes, misfit }
     }
 
     /// True if the answer settles the formula.
@@ -561,7 +592,7 @@ impl<'a> Dense<'a> {
         let sized = |form: &[f64]| -> Vec<f64> {
             form.iter().zip(&answer.sizes).map(|(v, size)| v * size).collect()
         };
-        answer.reduced.settles_with(&sized(&extra), &sized(&self.gradient_of(formula, &answer.x)))
+        answer.reduced().settles_with(&sized(&extra), &sized(&self.gradient_of(formula, &answer.x)))
     }
 
     /// True if the other rows, which `answer` solves, settle what `origin` speaks of

@@ -28,14 +28,15 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
     }
     let mut pivots = Vec::new();
     let mut used = vec![false; columns];
+    // The largest entry of each row not yet kept, and its column. Rows are mostly
+    // zeros, so a pivot leaves most of them, and what is known of them, alone.
+    let mut largest: Vec<(f64, usize)> =
+        matrix.chunks_exact(width).map(|row| largest_of(&row[..columns], &used)).collect();
     for rank in 0..count.min(columns) {
         let mut best = (0.0, rank, 0);
-        for row in rank..count {
-            for column in (0..columns).filter(|c| !used[*c]) {
-                let size = matrix[row * width + column].abs();
-                if size > best.0 {
-                    best = (size, row, column);
-                }
+        for (row, (size, column)) in largest.iter().enumerate().skip(rank) {
+            if *size > best.0 {
+                best = (*size, row, *column);
             }
         }
         let (size, row, column) = best;
@@ -43,25 +44,50 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
             break;
         }
         swap_rows(&mut matrix, width, rank, row);
+        largest.swap(rank, row);
         used[column] = true;
         pivots.push(column);
         let pivot = matrix[rank * width + column];
         matrix[rank * width..(rank + 1) * width].iter_mut().for_each(|v| *v /= pivot);
         let (above, rest) = matrix.split_at_mut(rank * width);
         let (own, below) = rest.split_at_mut(width);
-        for other in above.chunks_exact_mut(width).chain(below.chunks_exact_mut(width)) {
-            let factor = other[column];
-            if factor != 0.0 {
-                for (v, p) in other.iter_mut().zip(own.iter()) {
-                    *v -= factor * p;
-                }
-                other[column] = 0.0;
+        for other in above.chunks_exact_mut(width) {
+            take_off(other, own, column);
+        }
+        for (other, largest) in below.chunks_exact_mut(width).zip(&mut largest[rank + 1..]) {
+            if take_off(other, own, column) {
+                *largest = largest_of(&other[..columns], &used);
             }
         }
     }
     let rank = pivots.len();
     matrix.truncate(rank * width);
     Reduced { columns, pivots, rows: matrix }
+}
+
+/// The size and column of a row's largest entry in a column without a pivot; the
+/// first of equals.
+fn largest_of(row: &[f64], used: &[bool]) -> (f64, usize) {
+    let mut best = (0.0, 0);
+    for (column, (value, used)) in row.iter().zip(used).enumerate() {
+        if !used && value.abs() > best.0 {
+            best = (value.abs(), column);
+        }
+    }
+    best
+}
+
+/// Clears a row's entry in the pivot column; false if there was none.
+fn take_off(row: &mut [f64], pivot_row: &[f64], column: usize) -> bool {
+    let factor = row[column];
+    if factor == 0.0 {
+        return false;
+    }
+    for (v, p) in row.iter_mut().zip(pivot_row) {
+        *v -= factor * p;
+    }
+    row[column] = 0.0;
+    true
 }
 
 fn swap_rows(matrix: &mut [f64], width: usize, a: usize, b: usize) {

@@ -703,7 +703,7 @@ impl Relation {
     }
 
     /// Left minus right, zero where the relation holds.
-    pub(super) fn residual(&self, slots: &[f64]) -> f64 {
+    pub fn residual(&self, slots: &[f64]) -> f64 {
         match &self.shape {
             Shape::Sum { terms, constant } => {
                 terms.iter().map(|(c, s)| c * slots[*s]).sum::<f64>() + constant

@@ -104,6 +104,7 @@ impl Composer<'_> {
             // The text that leads to a list.
             self.keep_with_next();
         }
+        let mut laid = Vec::new();
         for (i, item) in items.iter().enumerate() {
             let first = self.slabs.len();
             self.indent = self.deeper(text_at);
@@ -119,24 +120,26 @@ impl Composer<'_> {
             self.blocks(&item.blocks);
             self.flush_hanging();
             self.indent = edge;
-            let long = self.slabs.len() > first + 1;
-            let spaced = !tight || long || start.is_some();
+            laid.push((first, self.slabs.len()));
+            if i + 1 < items.len() && !self.leads {
+                // One item alone on its page looks forgotten.
+                self.glue(if i == 0 || i + 2 == items.len() { 120.0 } else { 40.0 });
+            }
+        }
+        // All items alike: with room between them as soon as one takes two lines.
+        let long = laid.iter().any(|(first, end)| end - first > 1);
+        let between = if !tight || long || start.is_some() { m.u } else { 0.0 };
+        for (i, (first, end)) in laid.into_iter().enumerate() {
             let under_heading = first > 0 && self.slabs[first - 1].heading.is_some() && i == 0;
             if let Some(slab) = self.slabs.get_mut(first) {
                 slab.before = match i {
                     0 if under_heading => 0.0,
                     0 => m.u,
-                    _ => slab.before.min(if spaced { m.u } else { 0.0 }),
+                    _ => slab.before.min(between),
                 };
             }
-            if let Some(slab) = self.slabs.last_mut()
-                && spaced
-            {
-                slab.after = slab.after.max(m.u);
-            }
-            if i + 1 < items.len() && !self.leads {
-                // One item alone on its page looks forgotten.
-                self.glue(if i == 0 || i + 2 == items.len() { 120.0 } else { 40.0 });
+            if let Some(slab) = self.slabs.get_mut(end - 1).filter(|_| end > first) {
+                slab.after = slab.after.max(between);
             }
         }
     }

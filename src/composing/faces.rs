@@ -18,7 +18,7 @@ use harfrust::{
 };
 use unicode_normalization::{UnicodeNormalization, is_nfc};
 
-use super::page::{Face, Glyph};
+use super::page::{Face, Glyph, Said};
 
 /// The fallback face is drawn smaller: its letters are larger for their size.
 const FALLBACK_SCALE: f64 = 0.88;
@@ -90,7 +90,8 @@ pub struct Faces {
     hasher: RandomState,
 }
 
-type Words = HashMap<(Face, Box<str>), Arc<Shaped>>;
+/// By face, so that a word can be looked up as it is, without a key of its own.
+type Words = [HashMap<Box<str>, Arc<Shaped>>; 5];
 
 impl Faces {
     /// The faces in the binary, read once.
@@ -156,18 +157,18 @@ impl Faces {
             (&self.words, WORDS_PER_SHARD)
         };
         let shard = &shards[hasher.finish() as usize % SHARDS];
-        let key = (face, Box::from(text));
         // A panic elsewhere cannot leave a map half written: the lock holds no
         // invariant beyond the map's own.
-        if let Some(known) = shard.lock().unwrap_or_else(PoisonError::into_inner).get(&key) {
-            return known.clone();
+        let known = |words: &Words| words[face as usize].get(text).cloned();
+        if let Some(known) = known(&shard.lock().unwrap_or_else(PoisonError::into_inner)) {
+            return known;
         }
         let shaped = Arc::new(self.shape_anew(face, text));
         let mut words = shard.lock().unwrap_or_else(PoisonError::into_inner);
-        if words.len() >= limit {
-            words.clear();
+        if words.iter().map(HashMap::len).sum::<usize>() >= limit {
+            words.iter_mut().for_each(HashMap::clear);
         }
-        words.insert(key, shaped.clone());
+        words[face as usize].insert(text.into(), shaped.clone());
         shaped
     }
 
@@ -273,6 +274,7 @@ impl Loaded {
                 _ => self.unit * f64::from(position.x_advance),
             };
             let back = if glyphs.is_empty() { 0.0 } else { shift };
+            let text = Said::from(text.as_str());
             glyphs.push(Glyph { id: info.glyph_id as u16, advance: advance - back, text });
         }
         glyphs

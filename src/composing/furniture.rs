@@ -165,7 +165,10 @@ impl Composer<'_> {
         let tab_width = if sheet.tab.is_empty() { 0.0 } else { tab.width + 12.0 };
         let room =
             if tab_width > 0.0 { (m.block - tab_width) / 2.0 - 6.0 } else { m.block / 2.0 - 6.0 };
-        let left = self.shortened(&sheet.left, look, room);
+        // Where class and course do not fit together, the course is what matters.
+        let course = sheet.left.rsplit(" · ").next().unwrap_or(&sheet.left);
+        let whole = self.label(&sheet.left, look).width <= room;
+        let left = self.shortened(if whole { &sheet.left } else { course }, look, room);
         left.draw(0.0, baseline, look, self.faces, to);
         let right = self.shortened(&sheet.right, look, room);
         let x = m.block - right.width;

@@ -30,7 +30,59 @@ pub struct Glyph {
     pub id: u16,
     pub advance: f64,
     /// The text this glyph stands for, for extraction; empty if an earlier glyph says it.
-    pub text: String,
+    pub text: Said,
+}
+
+/// What a glyph stands for: a text that is nearly always one character. Kept in
+/// place, since a sheet is made of tens of thousands of glyphs, copied often.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Said(Kept);
+
+#[derive(Clone, PartialEq, Eq)]
+enum Kept {
+    Here { length: u8, bytes: [u8; Said::IN_PLACE] },
+    Apart(Box<str>),
+}
+
+impl Said {
+    const IN_PLACE: usize = 7;
+
+    pub fn as_str(&self) -> &str {
+        match &self.0 {
+            // The bytes are those of a text, so this cannot fail.
+            Kept::Here { length, bytes } => {
+                std::str::from_utf8(&bytes[..usize::from(*length)]).unwrap_or_default()
+            }
+            Kept::Apart(text) => text,
+        }
+    }
+}
+
+impl From<&str> for Said {
+    fn from(text: &str) -> Said {
+        let mut bytes = [0; Said::IN_PLACE];
+        Said(match (bytes.get_mut(..text.len()), u8::try_from(text.len())) {
+            (Some(place), Ok(length)) => {
+                place.copy_from_slice(text.as_bytes());
+                Kept::Here { length, bytes }
+            }
+            _ => Kept::Apart(text.into()),
+        })
+    }
+}
+
+impl std::ops::Deref for Said {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        self.as_str()
+    }
+}
+
+impl std::fmt::Debug for Said {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        std::fmt::Debug::fmt(self.as_str(), f)
+    }
 }
 
 #[derive(Debug, Clone, PartialEq)]

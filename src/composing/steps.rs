@@ -17,7 +17,11 @@ impl Composer<'_> {
         self.keep_with_next_if_led();
         let between = if self.framed { 800.0 } else { 60.0 };
         self.leads = false;
-        for step in steps {
+        for (number, step) in steps.iter().enumerate() {
+            // Words without formulas are a remark on the step before.
+            if number > 0 && step.chain.is_empty() {
+                self.keep_with_next();
+            }
             let first = self.slabs.len();
             let space = self.u(if first > 0 { 2.0 } else { 0.0 });
             self.text(&step.says, self.body(), space);
@@ -35,7 +39,9 @@ impl Composer<'_> {
     }
 
     fn keep_with_next_if_led(&mut self) {
-        if self.leads {
+        // A label that still waits for its text has no slab of its own: what stands
+        // last belongs to the part before.
+        if self.leads && self.hanging.is_empty() {
             self.keep_with_next();
         }
     }
@@ -94,17 +100,9 @@ impl Composer<'_> {
         self.faces.width(Face::Regular, look.size, " ") + 0.06 * look.size
     }
 
-    /// The chain as equations, the last right side bold; two last lines that fit
-    /// on one are set on one.
+    /// The chain as equations; two last lines that fit on one are set on one.
     fn equations(&self, chain: &[Runs], room: f64) -> Vec<Equation> {
         let mut equations: Vec<Equation> = chain.iter().map(|line| equation(line)).collect();
-        if equations.len() > 1
-            && let Some(last) = equations.last_mut()
-        {
-            for run in &mut last.right {
-                run.bold = true;
-            }
-        }
         if equations.len() > 2 {
             let look = self.body();
             let [.., before, last] = equations.as_slice() else { return equations };

@@ -83,6 +83,8 @@ impl Window {
             .enumerate()
             .find(|(n, at)| *at >= end || *n + 1 == MOST_LINES)
             .map_or(text.len(), |(_, at)| at);
+        // The line end of a CRLF file is no character of the line.
+        let last = if text[first..last].ends_with('\r') { last - 1 } else { last };
         // Control characters would move the cursor of a terminal; each becomes
         // blanks of the same length so that the marks below stay in place.
         let shown = text[first..last]
@@ -96,8 +98,8 @@ impl Window {
         Window {
             shown,
             first_line: file.line_column(start).0,
-            start: start - first,
-            end: end.min(last).max(start) - first,
+            start: start.min(last) - first,
+            end: end.min(last).max(start.min(last)) - first,
         }
     }
 }

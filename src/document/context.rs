@@ -76,7 +76,7 @@ pub struct StepContext {
     pub says: String,
     /// Markdown, in order: formula ("slurry = salt ÷ 0.24"), then what it equals
     /// with numbers put in, unrounded, and rounded. Each after the first may leave
-    /// out its left side; the last is printed bold.
+    /// out its left side.
     pub chain: Vec<String>,
 }
 

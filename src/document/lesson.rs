@@ -16,7 +16,8 @@ use super::sheet::{head_left, head_right, language, parts};
 /// Stands at the end of every handout that describes practical work.
 const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
 rules and the supplier's safety data sheet. A qualified teacher decides whether an activity is \
-allowed; work beyond the school laboratory needs licensed practice.";
+allowed. Beyond the school laboratory such work is for trained people with the licences and \
+permits that it needs.";
 
 /// The handout of a lesson. `examples` are the solved examples by item index.
 pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> LessonContext {
@@ -46,7 +47,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     items.push(LessonItem::Example(ExampleContext {
                         number,
                         stem: solution.filled(&solution.checked.question.stem),
-                        parts: parts(solution, answers, true),
+                        parts: parts(solution, answers, true, false),
                     }));
                 }
             }

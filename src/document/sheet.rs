@@ -90,7 +90,7 @@ fn question(
     answers: &[Answer],
     key: bool,
 ) -> QuestionContext {
-    let parts = parts(solution, answers, key);
+    let parts = parts(solution, answers, key, key);
     QuestionContext {
         number: u32::try_from(index + 1).unwrap_or(u32::MAX),
         stem: solution.filled(&solution.checked.question.stem),
@@ -100,7 +100,13 @@ fn question(
 }
 
 /// The parts of a question; what only a teacher's copy shows is left out of others.
-pub(super) fn parts(solution: &Solution<'_>, answers: &[Answer], key: bool) -> Vec<PartContext> {
+/// `marking` adds what only a marker needs.
+pub(super) fn parts(
+    solution: &Solution<'_>,
+    answers: &[Answer],
+    key: bool,
+    marking: bool,
+) -> Vec<PartContext> {
     let worked = if key { solution.working(answers) } else { Vec::new() };
     solution
         .checked
@@ -111,6 +117,12 @@ pub(super) fn parts(solution: &Solution<'_>, answers: &[Answer], key: bool) -> V
         .map(|(number, part)| {
             let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
             let steps: Vec<&WorkedStep> = worked.iter().filter(|s| s.part == number).collect();
+            let noted = own
+                .first()
+                .filter(|_| key)
+                .map(|answer| slips(solution, number, answer))
+                .unwrap_or_default();
+            let marker_lines = if marking { for_the_marker(&own, &noted) } else { Vec::new() };
             PartContext {
                 label: label(part),
                 text: solution.filled(&part.text),
@@ -128,20 +140,18 @@ pub(super) fn parts(solution: &Solution<'_>, answers: &[Answer], key: bool) -> V
                     })
                     .collect(),
                 working: steps.iter().map(|step| short_line(step)).collect(),
-                mistakes: own
-                    .first()
-                    .filter(|_| key)
-                    .map(|answer| slips(solution, number, answer))
-                    .unwrap_or_default(),
                 solution: steps
                     .iter()
+                    .map(|step| (step.says.clone(), chain(step)))
+                    .chain(marker_lines.into_iter().map(|line| (line, Vec::new())))
                     .enumerate()
-                    .map(|(index, step)| StepContext {
+                    .map(|(index, (says, chain))| StepContext {
                         number: index + 1,
-                        says: mathematical(&step.says),
-                        chain: chain(step),
+                        says: mathematical(&says),
+                        chain,
                     })
                     .collect(),
+                mistakes: noted,
             }
         })
         .collect()
@@ -161,27 +171,55 @@ fn slips(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<MistakeCo
 }
 
 /// A step on one line, for the working space: the symbols are left out where
-/// numbers stand in their place, and the result is bold.
+/// numbers stand in their place.
 fn short_line(step: &WorkedStep) -> String {
     let mut links: Vec<&str> = std::iter::once(&step.name)
         .chain(&step.chain)
         .map(String::as_str)
-        .filter(|link| !link.starts_with("so x"))
+        .filter(|link| !link.starts_with("so "))
         .collect();
     if links.len() > 3 {
         links.remove(1);
     }
-    let Some((last, rest)) = links.split_last() else { return String::new() };
-    let mut line: Vec<String> = rest.iter().map(|link| mathematical(link)).collect();
-    line.push(format!("**{}**", mathematical(last)));
+    let mut line: Vec<String> = links.into_iter().map(mathematical).collect();
+    line.extend(bold_answer(step));
     line.join(" = ")
 }
 
-/// The first link with its left side, the others without.
+/// The first link with its left side, the others without; the printed answer bold.
 fn chain(step: &WorkedStep) -> Vec<String> {
-    let mut links = step.chain.iter().map(|link| mathematical(link));
-    let first = links.next().map(|first| format!("{} = {first}", mathematical(&step.name)));
-    first.into_iter().chain(links).collect()
+    let mut links: Vec<String> = step.chain.iter().map(|link| mathematical(link)).collect();
+    links.extend(bold_answer(step));
+    if let Some(first) = links.first_mut() {
+        *first = format!("{} = {first}", mathematical(&step.name));
+    }
+    links
+}
+
+fn bold_answer(step: &WorkedStep) -> Option<String> {
+    step.answer.as_ref().map(|answer| format!("**{}**", mathematical(answer)))
+}
+
+/// What a marker needs beside the working: the range to accept, and the slips that
+/// can be told by their value.
+fn for_the_marker(answers: &[&Answer], slips: &[MistakeContext]) -> Vec<String> {
+    let mut lines = Vec::new();
+    for answer in answers {
+        let (lowest, highest) = answer.accepted();
+        if lowest != highest {
+            let unit = answer.unit.print();
+            let unit = if unit.is_empty() { String::new() } else { format!("\u{202f}{unit}") };
+            let name =
+                if answers.len() > 1 { format!(" for the {}", answer.name) } else { String::new() };
+            lines.push(format!("Accept {lowest} to {highest}{unit}{name}."));
+        }
+    }
+    if !slips.is_empty() {
+        let each: Vec<String> =
+            slips.iter().map(|slip| format!("{} ({})", slip.value, slip.says)).collect();
+        lines.push(format!("Slips to look for: {}.", each.join("; ")));
+    }
+    lines
 }
 
 /// Plain text as Markdown, with a lone x in italics as a quantity's letter is set.

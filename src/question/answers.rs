@@ -26,6 +26,22 @@ pub struct Answer {
     pub highest: f64,
 }
 
+impl Answer {
+    /// The accepted range as printed: to one figure more than the answer, outwards.
+    pub fn accepted(&self) -> (String, String) {
+        let step = 10f64.powi(self.rounded.last_place - 1);
+        let places = 1 - self.rounded.last_place;
+        let outwards = |value: f64, round: fn(f64) -> f64| {
+            // A bound that lies on a step to within noise stays there.
+            let steps = value / step;
+            let near = steps.round();
+            let whole = if (steps - near).abs() < 1e-6 { near } else { round(steps) };
+            print_number(&round_places(whole * step, places))
+        };
+        (outwards(self.lowest, f64::floor), outwards(self.highest, f64::ceil))
+    }
+}
+
 /// A named wrong turn and where it leads in this version.
 #[derive(Debug, Clone)]
 pub struct Slip {
@@ -46,7 +62,6 @@ impl Solution<'_> {
         let value = self.slots[slot];
         let shown = asked.unit.from_si(value);
         let rounded = self.rounded(number, shown);
-        let half = 0.5 * 10f64.powi(rounded.last_place);
         let tolerance = part.tolerance.as_ref().map_or(0.0, |t| {
             let relative = t.value.unit.dimension().is_none();
             if relative {
@@ -55,16 +70,20 @@ impl Solution<'_> {
                 asked.unit.from_si(t.value.si()).abs()
             }
         });
-        // What a learner gets who writes every step down rounded: to the figures
-        // it is worth, or to one more.
-        let mut lowest = shown;
-        let mut highest = shown;
-        for spare in [0, 1] {
-            let carried = asked.unit.from_si(self.carried(slot, spare));
-            if carried.is_finite() {
-                lowest = lowest.min(carried);
-                highest = highest.max(carried);
+        // From what a learner may reach who rounds on the way, give or take half a
+        // unit of one figure more than is printed, to the printed answer itself.
+        let slack = 0.05 * 10f64.powi(rounded.last_place);
+        let mut lowest = rounded.value;
+        let mut highest = rounded.value;
+        for reached in self.reached_by_rounding(slot) {
+            let reached = asked.unit.from_si(reached);
+            if reached.is_finite() {
+                lowest = lowest.min(reached - slack);
+                highest = highest.max(reached + slack);
             }
+        }
+        if shown >= 0.0 {
+            lowest = lowest.max(0.0);
         }
         Answer {
             part: asked.part,
@@ -72,23 +91,51 @@ impl Solution<'_> {
             unit: asked.unit.clone(),
             value,
             printed: print_number(&rounded),
-            lowest: lowest - half - tolerance,
-            highest: highest + half + tolerance,
+            lowest: lowest - tolerance,
+            highest: highest + tolerance,
             rounded,
         }
     }
 
-    /// The final value if every step on the way is rounded to the figures it is
-    /// worth and `spare` more.
-    fn carried(&self, last: Slot, spare: u32) -> f64 {
+    /// The value, in base units, that a learner reaches who does not round on the
+    /// way; who writes every step to the figures it is worth, or one more; who takes
+    /// up the printed answers of other parts, all of them or a single one.
+    fn reached_by_rounding(&self, last: Slot) -> Vec<f64> {
+        let engine = &self.checked.engine;
+        let answers: Vec<Slot> =
+            engine.system.asked.iter().copied().filter(|slot| *slot != last).collect();
+        let all_steps = |spare: u32| {
+            self.run_rounded(last, &|slot| self.figures_of(slot).saturating_add(spare))
+        };
+        let printed = |slot: Slot| match engine.system.asked.iter().position(|s| *s == slot) {
+            Some(number) => {
+                let unit = &self.checked.asked[number].unit;
+                self.rounded(number, unit.from_si(self.slots[slot])).figures()
+            }
+            None => EXACT,
+        };
+        let mut reached = vec![self.slots[last], all_steps(0), all_steps(1)];
+        reached.push(self.run_rounded(last, &printed));
+        for answer in answers {
+            let alone = |slot: Slot| if slot == answer { printed(slot) } else { EXACT };
+            reached.push(self.run_rounded(last, &alone));
+        }
+        reached
+    }
+
+    fn figures_of(&self, slot: Slot) -> u32 {
+        self.precision[slot].map_or(EXACT, |p| p.figures(self.shown_value(slot)))
+    }
+
+    /// The last value if each step on the way is rounded to so many figures.
+    fn run_rounded(&self, last: Slot, figures: &dyn Fn(Slot) -> u32) -> f64 {
         let round = |slot: Slot, value: f64| {
-            let unit = self.unit_of(slot);
-            let figures = self.precision[slot].map_or(EXACT, |p| p.figures(self.shown_value(slot)));
-            if slot == last || figures == EXACT {
+            let kept = figures(slot);
+            if slot == last || kept == EXACT {
                 return value;
             }
-            let kept = figures.saturating_add(spare).max(LEAST);
-            unit.to_si(round_figures(unit.from_si(value), kept).value)
+            let unit = self.unit_of(slot);
+            unit.to_si(round_figures(unit.from_si(value), kept.max(LEAST)).value)
         };
         self.checked.engine.run(&self.values, &round)[last]
     }

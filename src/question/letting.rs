@@ -1,7 +1,7 @@
 //! The working of a let: what is let be x, the quantities in terms of it, the
 //! relation that closes the loop, and x.
 
-use crate::balance::{Find, Shape, Slot, Why};
+use crate::balance::{Find, Relation, Shape, Slot, is_equality};
 use crate::quantity::{Unit, print_number, round_figures};
 
 use super::solution::with_unit;
@@ -56,41 +56,58 @@ pub(super) fn steps(
             straight,
         }
     };
+    let x_words = with_unit("x", &unit_x);
     let mut worked = vec![WorkedStep {
         part,
         says: format!(
-            "No single balance gives this, so let x be the {}{}.",
-            words::of_slot(solution, x),
-            in_unit(&unit_x)
+            "No single balance gives this, so let the {} be {x_words}.",
+            words::of_slot(solution, x)
         ),
         finds: Some(x),
         name: words::of_slot(solution, x),
-        chain: vec!["x".to_owned()],
+        chain: vec![x_words],
+        answer: None,
     }];
+    let in_x = |slot: Slot| {
+        let line = line_of(slot);
+        if find_depends_on_x(&line) && line.straight {
+            written(&line, &solution.unit_of(slot))
+        } else if find_depends_on_x(&line) {
+            words::of_slot(solution, slot)
+        } else {
+            solution.shown(slot)
+        }
+    };
     for find in inner {
         let relation = &system.relations[find.relation];
-        let (symbols, _) = solution.right_side(relation, find.target);
+        let (symbols, numbers) = solution.right_side_in(relation, find.target, &in_x);
+        let mut chain = vec![symbols, numbers];
         let line = line_of(find.target);
-        let mut chain = vec![symbols];
-        if find_depends_on_x(&line) && line.straight {
-            chain.push(written(&line, &solution.unit_of(find.target)));
-        } else if line.straight {
-            chain.push(solution.shown(find.target));
+        if find_depends_on_x(&line) {
+            if line.straight {
+                chain.push(written(&line, &solution.unit_of(find.target)));
+            }
+        } else if !is_equality(&relation.shape) {
+            chain.push(solution.shown_unrounded(find.target));
         }
-        let name = words::of_slot(solution, find.target);
-        let says = solution.reason(relation, find.target);
-        worked.push(WorkedStep { part, says, finds: Some(find.target), name, chain });
+        chain.dedup();
+        worked.push(WorkedStep {
+            part,
+            says: solution.reason(relation, find.target),
+            finds: Some(find.target),
+            name: words::of_slot(solution, find.target),
+            chain,
+            answer: None,
+        });
     }
     let relation = &system.relations[close];
-    let mut says = solution.reason(relation, x);
-    if !matches!(relation.why, Why::Balance { .. }) {
-        says = format!("One relation is not yet used. {says}");
-    }
+    let says = format!("This closes the loop. {}", solution.reason(relation, x));
     let mut sides = closing_chain(solution, relation, &line_of);
-    let (value, _) = solution.shown_unrounded(x);
-    sides.push(format!("so x = {value}"));
+    sides.extend(gathered(&runs, relation, solution));
+    let value = solution.shown_unrounded(x);
+    sides.push(format!("so x = {}", number_only(&value, &unit_x)));
     let name = sides.remove(0);
-    worked.push(WorkedStep { part, says, finds: None, name, chain: sides });
+    worked.push(WorkedStep { part, says, finds: None, name, chain: sides, answer: None });
     // With x known, what was found in terms of it has its value.
     let known: Vec<String> = inner
         .iter()
@@ -106,6 +123,7 @@ pub(super) fn steps(
             finds: Some(x),
             name: words::of_slot(solution, x),
             chain: vec![value],
+            answer: None,
         });
     }
     worked
@@ -115,9 +133,31 @@ fn find_depends_on_x(line: &Line) -> bool {
     line.b != 0.0 || !line.straight
 }
 
-/// ", in kg" behind a let.
-fn in_unit(unit: &Unit) -> String {
-    if unit.print().is_empty() { String::new() } else { format!(", in {}", unit.print()) }
+/// The closing relation with x on one side: "so 0.16x = 59.5".
+fn gathered(
+    runs: &[(f64, Vec<f64>)],
+    relation: &Relation,
+    solution: &Solution<'_>,
+) -> Option<String> {
+    let slot = relation.slots().into_iter().next()?;
+    let unit = solution.unit_of(slot);
+    let residual = |run: &(f64, Vec<f64>)| unit.from_si(relation.residual(&run.1));
+    let (x0, x1) = (runs[0].0, runs[1].0);
+    let (r0, r1) = (residual(&runs[0]), residual(&runs[1]));
+    let b = (r1 - r0) / (x1 - x0);
+    let a = r0 - b * x0;
+    let straight = b.is_finite() && a.is_finite() && b != 0.0;
+    straight.then(|| {
+        let sign = b.signum();
+        let left = expression(&Line { a: 0.0, b: b * sign, straight: true });
+        let right = expression(&Line { a: -a * sign, b: 0.0, straight: true });
+        format!("so {left} = {right}")
+    })
+}
+
+/// The digits of a printed quantity.
+fn number_only(text: &str, unit: &Unit) -> String {
+    text.strip_suffix(unit.print()).unwrap_or(text).trim_end().to_owned()
 }
 
 /// `120 + 0.38x kg`, bracketed where a unit follows.
@@ -160,7 +200,7 @@ fn expression(line: &Line) -> String {
 /// Left side = right side of the closing relation, in terms of x.
 fn closing_chain(
     solution: &Solution<'_>,
-    relation: &crate::balance::Relation,
+    relation: &Relation,
     line_of: &dyn Fn(Slot) -> Line,
 ) -> Vec<String> {
     let term = |slot: Slot| {

@@ -23,6 +23,8 @@ pub struct Solution<'a> {
 const GUARD_FIGURES: u32 = 2;
 /// Fewest figures shown of a value on the way.
 const LEAST_SHOWN: u32 = 4;
+/// Digits more that are still shown where they complete the number.
+const SPARE_DIGITS: u32 = 2;
 /// Figures after which a value counts as written out in full.
 const FULL: u32 = 10;
 
@@ -107,15 +109,17 @@ impl<'a> Solution<'a> {
         with_unit(&text, &self.unit_of(slot))
     }
 
-    /// The same, with dots where the digits go on.
-    pub(super) fn shown_unrounded(&self, slot: Slot) -> (String, bool) {
+    /// The same, cut short with dots where the digits go on.
+    pub(super) fn shown_unrounded(&self, slot: Slot) -> String {
         let (text, complete) = self.digits(slot);
         let unit = self.unit_of(slot);
         if complete {
-            (with_unit(&text, &unit), true)
-        } else {
-            (with_unit(&format!("{text}…"), &unit), false)
+            return with_unit(&text, &unit);
         }
+        let full = round_figures(self.shown_value(slot), FULL).digits;
+        let wanted = text.chars().filter(char::is_ascii_digit).count();
+        let cut = cut_short(&full, wanted);
+        with_unit(&format!("{}…", print_number(cut.as_str())), &unit)
     }
 
     /// Enough digits to follow the working, and whether they are all there are.
@@ -136,7 +140,7 @@ impl<'a> Solution<'a> {
         } else {
             (figures + GUARD_FIGURES).max(LEAST_SHOWN)
         };
-        if significant <= wanted {
+        if significant <= wanted + SPARE_DIGITS {
             // All digits fit: show as many zeros as the data support.
             let shown = if figures == crate::quantity::EXACT || significant > figures {
                 plain
@@ -178,6 +182,26 @@ pub(super) fn with_unit(digits: &str, unit: &Unit) -> String {
     }
     let sample = print_quantity("1", unit);
     format!("{digits}{}", &sample[1..])
+}
+
+/// The first so many digits after the point's own zeros, the rest left off; a whole
+/// number keeps all its digits.
+fn cut_short(digits: &str, wanted: usize) -> String {
+    let mut kept = String::new();
+    let mut count = 0;
+    let mut after_point = false;
+    for c in digits.chars() {
+        if c == '.' {
+            after_point = true;
+        } else if c.is_ascii_digit() {
+            if after_point && count >= wanted {
+                break;
+            }
+            count += 1;
+        }
+        kept.push(c);
+    }
+    kept.trim_end_matches('.').to_owned()
 }
 
 fn trimmed(digits: &str) -> String {

@@ -18,8 +18,10 @@ pub struct WorkedStep {
     pub(super) finds: Option<Slot>,
     /// What is found.
     pub name: String,
-    /// The relation, the numbers put in, unrounded, rounded: each equals the name.
+    /// The relation, the numbers put in, unrounded: each equals the name.
     pub chain: Vec<String>,
+    /// The printed answer, where the step ends with one.
+    pub answer: Option<String>,
 }
 
 impl Solution<'_> {
@@ -68,13 +70,18 @@ impl Solution<'_> {
         let printed = super::solution::with_unit(&answer.printed, &answer.unit);
         let is_last = worked.last().is_some_and(|step| step.finds == Some(slot));
         if begins == worked.len() || !is_last {
-            let among = if begins == worked.len() { "above" } else { "so far" };
+            let before = worked.iter().find(|step| step.finds == Some(slot));
+            let says = match before.filter(|step| step.part != part) {
+                Some(step) => format!("This was found in {}.", self.part_words(step.part)),
+                None => "From this:".to_owned(),
+            };
             worked.push(WorkedStep {
                 part,
-                says: format!("This is among what was found {among}."),
+                says,
                 finds: Some(slot),
                 name: words::of_slot(self, slot),
-                chain: vec![self.shown_unrounded(slot).0],
+                chain: vec![self.shown_unrounded(slot)],
+                answer: None,
             });
         }
         let Some(step) = worked.last_mut() else { return };
@@ -82,11 +89,19 @@ impl Solution<'_> {
             && answer.name != "answer"
         {
             step.name.clone_from(&answer.name);
-            step.says = format!("Now the {}.", answer.name);
+            step.says = format!("To find the {}:", answer.name);
         }
-        let last = step.chain.last().map(String::as_str).unwrap_or("");
-        if last != printed {
-            step.chain.push(printed);
+        if step.chain.last() == Some(&printed) {
+            step.chain.pop();
+        }
+        step.answer = Some(printed);
+    }
+
+    /// "(b)", or "the question" where its part has no letter.
+    fn part_words(&self, part: usize) -> String {
+        match &self.checked.question.parts[part].label {
+            Some(label) => format!("({})", label.value),
+            None => "the question".to_owned(),
         }
     }
 
@@ -125,7 +140,14 @@ impl Solution<'_> {
             chain.push(self.with_numbers(formula));
         }
         chain.push(self.typed(value));
-        WorkedStep { part, says: format!("First the {name}."), finds: None, name, chain }
+        WorkedStep {
+            part,
+            says: format!("First the {name}:"),
+            finds: None,
+            name,
+            chain,
+            answer: None,
+        }
     }
 
     /// A formula with every name replaced by its value.
@@ -142,7 +164,7 @@ impl Solution<'_> {
         let chain = if is_equality(&relation.shape) {
             vec![symbols, numbers]
         } else {
-            vec![symbols, numbers, self.shown_unrounded(find.target).0]
+            vec![symbols, numbers, self.shown_unrounded(find.target)]
         };
         WorkedStep {
             part,
@@ -150,14 +172,25 @@ impl Solution<'_> {
             finds: Some(find.target),
             name: words::of_slot(self, find.target),
             chain,
+            answer: None,
         }
     }
 
     /// The relation solved for the target, in symbols and with numbers.
     pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
+        self.right_side_in(relation, target, &|slot| self.shown(slot))
+    }
+
+    /// The same with values written as `value` says.
+    pub(super) fn right_side_in(
+        &self,
+        relation: &Relation,
+        target: Slot,
+        value: &dyn Fn(Slot) -> String,
+    ) -> (String, String) {
         match &relation.shape {
             Shape::Sum { terms, constant } => {
-                self.in_both(|name| sum_solved(terms, *constant, target, name))
+                self.in_both(value, |name| sum_solved(terms, *constant, target, name))
             }
             Shape::Product { whole, part, factor } => {
                 let (left, sign, right) = if target == *whole {
@@ -167,7 +200,7 @@ impl Solution<'_> {
                 } else {
                     (*whole, '÷', *part)
                 };
-                self.in_both(|name| format!("{} {sign} {}", name(left), name(right)))
+                self.in_both(value, |name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
             Shape::Saturation { solute, solvent, curve, temperature } => {
@@ -195,8 +228,12 @@ impl Solution<'_> {
     }
 
     /// The same line with the names of its slots and with their values.
-    fn in_both(&self, write: impl Fn(&dyn Fn(Slot) -> String) -> String) -> (String, String) {
-        (write(&|slot| words::of_slot(self, slot)), write(&|slot| self.shown(slot)))
+    fn in_both(
+        &self,
+        value: &dyn Fn(Slot) -> String,
+        write: impl Fn(&dyn Fn(Slot) -> String) -> String,
+    ) -> (String, String) {
+        (write(&|slot| words::of_slot(self, slot)), write(value))
     }
 
     fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
@@ -261,10 +298,8 @@ impl Solution<'_> {
             }
             Why::Balance { envelope, of } => self.balance_words(envelope, of, relation),
             Why::SolidsAndLiquor(at, _) => {
-                format!(
-                    "{} is its solids and the liquor they hold.",
-                    words::capital(&words::the_place(problem, at))
-                )
+                let place = words::the_place(problem, at);
+                format!("Solids and liquor together make {place}.")
             }
             Why::SolidsStay { operation, .. } => format!(
                 "Nothing dissolves in {}, so the solids that enter leave as solids.",
@@ -282,7 +317,7 @@ impl Solution<'_> {
             Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
             Why::Author(_) => "This relation is given.".to_owned(),
             Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
-            Why::Asked(_) => "Put the numbers in.".to_owned(),
+            Why::Asked(_) => "Put the numbers in:".to_owned(),
         }
     }
 
@@ -314,10 +349,10 @@ impl Solution<'_> {
         let problem = &engine.problem;
         let border = &engine.system.envelopes[envelope];
         let around = words::envelope(problem, &border.operations, border.whole);
-        let verb =
-            if border.operations.len() > 1 && !border.whole { "leaves them" } else { "leaves it" };
         match of {
-            What::Total => format!("What enters {around} {verb}: a balance of the whole mass."),
+            What::Total => {
+                format!("A balance of the whole mass over {around}: what enters leaves.")
+            }
             _ => {
                 let name = problem.what_words(of);
                 if is_equality(&relation.shape) && border.inlets.len() + border.outlets.len() > 2 {
@@ -344,7 +379,7 @@ impl Solution<'_> {
                         );
                     }
                 }
-                format!("The {name} that enters {around} {verb}.")
+                format!("A balance of {name} over {around}: what enters leaves.")
             }
         }
     }
@@ -377,7 +412,7 @@ impl Solution<'_> {
                 words::the_place(problem, *other)
             ),
             Says::Saturated { solute, table, .. } => format!(
-                "{} is saturated with {}; the solubility is read from {}.",
+                "{} is saturated with {}; the solubility is read from the table ‘{}’.",
                 words::capital(&place),
                 problem.what_words(What::Component(*solute)),
                 table.name

@@ -15,7 +15,7 @@ pub(super) fn of_slot(solution: &Solution<'_>, slot: Slot) -> String {
             format!("share of {} in {}", part.word(), place(problem, at))
         }
         Node::Share(at, of) => {
-            format!("fraction of {} in {}", problem.what_words(of), place(problem, at))
+            format!("fraction of {} in {}", problem.what_words(of), within(problem, at))
         }
         Node::Value(value) => problem.values[value].replace('_', " "),
         Node::Factor(fact) => match problem.facts.get(fact).map(|f| &f.says) {
@@ -35,7 +35,16 @@ fn amount(solution: &Solution<'_>, at: At, of: What) -> String {
         What::Total => format!("{} of {place}", kind_of_amount(solution)),
         What::Volume => format!("volume of {place}"),
         What::Density => format!("density of {place}"),
-        _ => format!("{} in {place}", problem.what_words(of)),
+        _ => format!("{} in {}", problem.what_words(of), within(problem, at)),
+    }
+}
+
+/// Where something is: "slurry", "the liquor of cake".
+fn within(problem: &Problem, at: At) -> String {
+    let name = problem.streams[at.stream].replace('_', " ");
+    match at.part {
+        None => name,
+        Some(part) => format!("the {} of {name}", part.word()),
     }
 }
 

@@ -292,3 +292,60 @@ fn plain_ratio(typed: &Typed, divisor: &Typed) -> Option<Number> {
     let number = Number::parse(&rounded.digits).ok()?;
     ((number.value - value).abs() <= 1e-12 * value.abs()).then_some(number)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::{Diagnostics, SourceFile};
+
+    /// The value that `salt: PHRASE` has, or what was found wrong with it.
+    fn read(phrase: &str) -> Result<FactValue, String> {
+        let file = SourceFile::new("u.md", phrase);
+        let mut out = Diagnostics::new();
+        let mut desk = Desk::new(&file, &mut out);
+        let key = Text::new("salt".into(), Span::default());
+        let value = super::phrase(&mut desk, &key, &Excerpt::of(&file, 0..phrase.len()));
+        value.ok_or_else(|| out.iter().map(|d| d.code.text()).collect())
+    }
+
+    fn ratio(phrase: &str) -> (f64, String) {
+        match read(phrase) {
+            Ok(FactValue::Per { ratio, base }) => {
+                let typed = ratio.as_typed().expect("written out");
+                (typed.si(), base.value)
+            }
+            other => panic!("{phrase}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_ratio_written_out_is_one_plain_number() {
+        assert_eq!(ratio("0.08 kg per kg dry_air"), (0.08, "dry_air".into()));
+        assert_eq!(ratio("21.5 g per 100 g water"), (0.215, "water".into()));
+        assert_eq!(ratio("320 % per dry_matter"), (3.2, "dry_matter".into()));
+        assert_eq!(ratio("80 g per kg liquor"), (0.08, "liquor".into()));
+        // A named value keeps its unit: it is divided by the one after `per`.
+        let Ok(FactValue::Per { ratio, .. }) = read("damp per kg dry_air") else { panic!() };
+        assert!(matches!(ratio.root.kind, formula::NodeKind::Binary { op: Operator::Divide, .. }));
+    }
+
+    #[test]
+    fn each_phrase_is_told_apart() {
+        assert!(
+            matches!(read("55 % of wet"), Ok(FactValue::ShareOf { stream, .. }) if stream.value == "wet")
+        );
+        assert!(matches!(read("taken of wet.liquor"), Ok(FactValue::ShareOf { .. })));
+        assert!(matches!(read("saturated at 100 degC"), Ok(FactValue::SaturatedAt(_))));
+        assert!(matches!(read("same as curd"), Ok(FactValue::SameAs(s)) if s.value == "curd"));
+        assert!(matches!(read("none"), Ok(FactValue::None)));
+        assert!(matches!(read("0.95 * batch"), Ok(FactValue::Amount(_))));
+        assert!(matches!(read("1/3"), Ok(FactValue::Amount(_))));
+    }
+
+    #[test]
+    fn a_phrase_cut_short_is_a_finding() {
+        for phrase in ["same as", "saturated at", "55 % of", "2 kg per", "2 kg per kg 3"] {
+            assert!(read(phrase).is_err(), "{phrase}");
+        }
+    }
+}

@@ -74,6 +74,11 @@ pub(super) fn pieces(text: &str, line: &Range<usize>) -> Vec<Piece> {
     vec![Piece { key: key.map(shift), value: shift(value_at..end), hash: None }]
 }
 
+/// Whether a line begins with a key.
+pub(super) fn has_key(content: &str) -> bool {
+    key_of(content.trim_start()).is_some()
+}
+
 /// Where the key of an entry ends, if the entry has one.
 fn key_of(entry: &str) -> Option<usize> {
     if let Some(mark) = entry.chars().next().filter(|c| matches!(c, '"' | '\'')) {
@@ -106,6 +111,11 @@ fn entries(content: &str, from: usize) -> Vec<Piece> {
     let mut at = from;
     let bytes = content.as_bytes();
     while at < content.len() {
+        // Only signs of one byte part entries.
+        if !content.is_char_boundary(at) {
+            at += 1;
+            continue;
+        }
         let at_start =
             content[start..at].trim().is_empty() || content[start..at].trim_end().ends_with(':');
         match bytes[at] {
@@ -137,7 +147,10 @@ fn entries(content: &str, from: usize) -> Vec<Piece> {
                     return pieces;
                 }
                 let end = rest.find([',', ']', '}']).map_or(content.len(), |n| at + n);
-                let entry = entry_at(content, start..end);
+                let mut entry = entry_at(content, start..end);
+                if entry.value.start > at {
+                    entry = Piece { key: None, value: at..entry.value.end.max(at), hash: None };
+                }
                 pieces.push(Piece { hash: Some(at..entry.value.end), ..entry });
                 return pieces;
             }
@@ -170,6 +183,28 @@ fn entry_at(content: &str, range: Range<usize>) -> Piece {
         },
         None => Piece { key: None, value: range, hash: None },
     }
+}
+
+/// Where the text of a line ends: before a remark, and without blanks.
+pub(super) fn end_of_text(text: &str, line: &Range<usize>) -> usize {
+    let content = &text[line.clone()];
+    let mut before = ' ';
+    let mut quote = None;
+    let mut end = content.len();
+    for (at, c) in content.char_indices() {
+        match (quote, c) {
+            (Some(mark), c) if c == mark => quote = None,
+            (Some(_), _) => {}
+            (None, '#') if before == ' ' => {
+                end = at;
+                break;
+            }
+            (None, '"' | '\'') if matches!(before, ' ' | '[' | '{' | ',') => quote = Some(c),
+            _ => {}
+        }
+        before = c;
+    }
+    line.start + content[..end].trim_end().len()
 }
 
 /// Where brackets that are still open at the end of a text stand; quotes and

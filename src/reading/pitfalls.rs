@@ -6,6 +6,7 @@
 //! with the line as it should be written, mended in the text, and the text is
 //! read again, so that all slips of a block come in one run. Bounded.
 
+use std::collections::HashSet;
 use std::ops::Range;
 
 use serde_saphyr::granit_parser::ErrorKind;
@@ -25,11 +26,30 @@ const MOST_MENDED: usize = 40;
 pub(super) fn tree(desk: &mut Desk, body: &Excerpt) -> Node {
     let mut text = body.clone();
     desk.damaged = false;
+    let mut reported = HashSet::new();
     for _ in 0..MOST_MENDED {
         match yaml::parse(&text) {
             Ok(node) => return silent::join_split_values(desk, node),
             Err(refusal) => {
-                let mended = mend(desk, &text, &refusal);
+                let before = desk.out.len();
+                let mut mended = mend(desk, &text, &refusal);
+                // A slip that comes back after mending was not what was wrong: its
+                // line is left out, lest each round quote the quotes of the last.
+                let again = desk
+                    .out
+                    .iter()
+                    .skip(before)
+                    .any(|finding| !reported.insert((finding.code, finding.place.span)));
+                if again {
+                    let line = line::line_at(text.text(), refusal.at);
+                    let filled = !text.text()[line.clone()].trim().is_empty();
+                    let line = if filled {
+                        line
+                    } else {
+                        line::filled_line_before(text.text(), line.start).unwrap_or(line)
+                    };
+                    mended = without(desk, &text, &line);
+                }
                 if mended.text() == text.text() {
                     break;
                 }
@@ -82,7 +102,7 @@ fn mend(desk: &mut Desk, text: &Excerpt, refusal: &Refusal) -> Excerpt {
     {
         return mended;
     }
-    if let Some(mended) = bracket_left_open(desk, text, &here) {
+    if let Some(mended) = bracket_left_open(desk, text, &here, refusal) {
         return mended;
     }
     let candidates = [Some(here.clone()), before.clone()];
@@ -169,7 +189,12 @@ fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) 
 
 /// A bracket that opens on a line above, where the line at hand is clearly a key
 /// again: closed at the end of the line before it.
-fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Option<Excerpt> {
+fn bracket_left_open(
+    desk: &mut Desk,
+    text: &Excerpt,
+    here: &Range<usize>,
+    refusal: &Refusal,
+) -> Option<Excerpt> {
     let all = text.text();
     let open = line::open_brackets(&all[..here.start]);
     let first = *open.first()?;
@@ -178,14 +203,23 @@ fn bracket_left_open(desk: &mut Desk, text: &Excerpt, here: &Range<usize>) -> Op
         let content = &all[line.clone()];
         content.len() - content.trim_start_matches(' ').len()
     };
-    let keyed =
-        line::pieces(&all[here.clone()], &(0..here.len())).first().is_some_and(|p| p.key.is_some());
+    let keyed = line::has_key(&all[here.clone()]);
     let at_end = all[here.start..].trim().is_empty();
-    if !at_end && !(keyed && level(here) <= level(&opening_line)) {
+    let key_again = keyed && level(here) <= level(&opening_line);
+    if !at_end && !key_again {
         return None;
     }
     let last = line::filled_line_before(all, here.start)?;
-    let end = last.start + all[last.clone()].trim_end().len();
+    // A `#` or a quote on the way may have taken the closing bracket with it.
+    let mut at = opening_line.start;
+    while at <= last.start {
+        let line = line::line_at(all, at);
+        if let Some(mended) = entry_slip(desk, text, &line, refusal) {
+            return Some(mended);
+        }
+        at = line.end + 1;
+    }
+    let end = line::end_of_text(all, &last);
     let closing: String =
         open.iter().rev().map(|at| if all[*at..].starts_with('[') { ']' } else { '}' }).collect();
     let innermost = *open.last()?;
@@ -440,8 +474,8 @@ fn indent_slip(
                 | ErrorKind::BlockSequenceEntryNotAllowed
         )
     );
-    let keyed = line::pieces(all, here).first().is_some_and(|p| p.key.is_some())
-        || all[here.clone()].trim_start().starts_with("- ");
+    let keyed =
+        line::has_key(&all[here.clone()]) || all[here.clone()].trim_start().starts_with("- ");
     if !of_indent || own == above || !keyed {
         return None;
     }
@@ -476,10 +510,14 @@ fn plain_refusal(
     refusal: &Refusal,
 ) -> Excerpt {
     let all = text.text();
-    let Why::Syntax(kind) = &refusal.why else {
-        return without(desk, text, here);
+    let (message, expected, next) = match &refusal.why {
+        Why::Syntax(kind) => words(kind),
+        _ => (
+            "A sign that stands here has a meaning of its own in a block.",
+            "a text in quotes",
+            "put the text in quotes",
+        ),
     };
-    let (message, expected, next) = words(kind);
     let filled = !all[here.clone()].trim().is_empty();
     let line = if filled { here.clone() } else { before.cloned().unwrap_or(here.clone()) };
     let at = if filled { refusal.at } else { line.end };

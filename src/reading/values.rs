@@ -254,3 +254,43 @@ fn range(desk: &mut Desk, text: &Excerpt, start: usize, to: usize) -> Option<Val
     }
     Some(ValueKind::Range { from, to: typed.number, step, unit })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diag::{Diagnostics, SourceFile};
+
+    fn read(phrase: &str) -> Option<ValueKind> {
+        let file = SourceFile::new("u.md", phrase);
+        let mut out = Diagnostics::new();
+        let mut desk = Desk::new(&file, &mut out);
+        let kind = value(&mut desk, &Excerpt::of(&file, 0..phrase.len()));
+        assert_eq!(kind.is_none(), out.has_errors(), "{phrase}");
+        kind
+    }
+
+    #[test]
+    fn figures_are_those_of_the_text() {
+        let Some(ValueKind::OneOf { numbers, unit }) = read("one of 4.0, 5.00, 8 %") else {
+            panic!("no choice")
+        };
+        assert_eq!(numbers.iter().map(|n| n.figures).collect::<Vec<_>>(), [2, 3, 1]);
+        assert_eq!(unit.text(), "%");
+        let Some(ValueKind::Range { from, to, step, unit }) = read("200 to 800 kg, step 50") else {
+            panic!("no range")
+        };
+        assert_eq!((from.value, to.value, step.value, unit.text()), (200.0, 800.0, 50.0, "kg"));
+    }
+
+    #[test]
+    fn words_constants_and_algebra_are_told_apart() {
+        assert!(
+            matches!(read("one of alum, potash"), Some(ValueKind::Words(w)) if w == ["alum", "potash"])
+        );
+        assert!(matches!(read("3 g"), Some(ValueKind::Constant(t)) if t.unit.text() == "g"));
+        assert!(matches!(read("= brine / 4"), Some(ValueKind::Derived(_))));
+        for wrong in ["", "brine", "brine / 4", "4 to 2 kg, step 1", "one of", "3 furlongs"] {
+            assert!(read(wrong).is_none(), "{wrong}");
+        }
+    }
+}

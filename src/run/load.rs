@@ -42,8 +42,8 @@ fn missing_glyphs(file: &Arc<SourceFile>, out: &mut Diagnostics) {
                 format!("The typefaces here have no `{c}`; it would print as an empty box."),
             )
             .found(format!("`{c}` (U+{:04X})", u32::from(c)))
-            .expected("a character of the Latin, Greek or mathematical sets")
-            .next("Write it in another way."),
+            .expected("a letter of a European language, or a sign of mathematics")
+            .next("write it in another way"),
         );
     }
 }
@@ -154,30 +154,32 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
         )
         .found(format!("{} combinations tried, none meets it", few.tried))
         .expected("a condition that some values meet")
-        .next("Widen the values or loosen the condition.");
+        .next("widen the values or loosen the condition");
     }
     let span = require.map_or(id.span, |(_, span)| *span);
     let why = match (require, costly) {
-        (Some(_), _) => " This condition costs most.".to_owned(),
+        (Some(_), _) => "; this condition costs most".to_owned(),
         (None, Some(_)) => {
             let reason = first_refusal(checked);
-            reason.map_or_else(String::new, |r| format!(" Others are impossible: {r}."))
+            reason.map_or_else(String::new, |r| format!("; others are impossible, because {r}"))
         }
         (None, None) => String::new(),
     };
-    let exist = if few.exhausted { "There are" } else { "Only" };
-    let found = if few.exhausted { "" } else { " were found" };
+    let (are, plural) = if few.exist == 1 { ("is", "") } else { ("are", "s") };
+    let exist = if few.exhausted {
+        format!("There {are} {} version{plural}", few.exist)
+    } else {
+        format!("Only {} version{plural}", few.exist)
+    };
+    let found = if few.exhausted { "" } else { " could be found" };
     Diagnostic::new(
         Code::TooFewVersions,
         Place::new(file, span),
-        format!(
-            "{exist} {} versions of `{}`{found}, and {wanted} are wanted.{why}",
-            few.exist, id.value
-        ),
+        format!("{exist} of `{}`{found}, and {wanted} are wanted{why}.", id.value),
     )
     .found(format!("{} combinations of its values", few.combinations))
     .expected(format!("at least {wanted} versions"))
-    .next("Print fewer versions, or give the values more choices.")
+    .next("print fewer versions, or give the values more choices")
 }
 
 fn first_refusal(checked: &Checked) -> Option<String> {

@@ -13,12 +13,14 @@ use sha2::{Digest, Sha256};
 
 use crate::composing::faces::Faces;
 use crate::composing::{Pair, Profile, compose, compose_pair};
-use crate::diag::{Diagnostic, Diagnostics};
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
-use crate::document::{ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols};
+use crate::document::{
+    Document, ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols,
+};
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
-use crate::version::{Draws, code, letters};
+use crate::version::{Draws, code, letters, version_of};
 use crate::writing::{
     AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
 };
@@ -56,7 +58,8 @@ pub struct Printed {
 pub enum Trouble {
     File(FileError),
     Template(Box<TemplateFault>),
-    Read(ReadFault),
+    /// A template of this name made a document that is none.
+    Read(&'static str, ReadFault),
     Writing(WritingError),
     /// A fault of ours, with where it happened.
     Ours(String),
@@ -67,9 +70,10 @@ impl std::fmt::Display for Trouble {
         match self {
             Trouble::File(error) => write!(f, "{error}"),
             Trouble::Template(fault) => write!(f, "{fault}"),
-            Trouble::Read(fault) => {
-                write!(f, "a template made a document that cannot be read: {fault}")
-            }
+            Trouble::Read(template, fault) => write!(
+                f,
+                "the template {template} made a document that cannot be read; in the document, {fault}"
+            ),
             Trouble::Writing(error) => write!(f, "{error}"),
             Trouble::Ours(words) => write!(f, "{words}"),
         }
@@ -90,10 +94,8 @@ impl From<Box<TemplateFault>> for Trouble {
     }
 }
 
-impl From<ReadFault> for Trouble {
-    fn from(fault: ReadFault) -> Self {
-        Trouble::Read(fault)
-    }
+fn unread(template: &'static str, fault: ReadFault) -> Trouble {
+    Trouble::Read(template, fault)
 }
 
 impl From<WritingError> for Trouble {
@@ -110,6 +112,14 @@ struct Press<'a> {
     faces: Arc<Faces>,
     subset: Arc<Subset>,
     job: &'a PrintJob,
+}
+
+/// One version in words and numbers.
+struct Filled<'a> {
+    solved: Vec<(Solution<'a>, Vec<Answer>)>,
+    letters: String,
+    code: String,
+    document: Document,
 }
 
 /// One version, ready for the writer.
@@ -150,9 +160,61 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
     let press = Press { model: &model, draws, templates, faces, subset, job };
     let folder = job.out.join(&model.parsed.front.id.value);
-    write_whole(&folder.join("lesson.pdf"), &press.lesson()?)?;
-    let versions = press.sheets(&folder, progress)?;
-    Ok(Printed { findings: out.sorted(), folder: Some(folder), versions })
+    match press.run(&folder, progress) {
+        Ok(versions) => Ok(Printed { findings: out.sorted(), folder: Some(folder), versions }),
+        Err(Trouble::Template(fault)) => {
+            out.push(template_finding(&templates_beside(&job.unit), &fault));
+            Ok(Printed { findings: out.sorted(), folder: None, versions: 0 })
+        }
+        Err(trouble) => Err(trouble),
+    }
+}
+
+/// A template is the department's own file, so what is wrong in it is a finding.
+fn template_finding(folder: &Path, fault: &TemplateFault) -> Diagnostic {
+    let path = folder.join(&fault.template);
+    let file = SourceFile::new(path.display().to_string(), fault.source.clone());
+    let lines = fault.source.split_inclusive('\n');
+    let start: usize = lines.take(fault.line.saturating_sub(1)).map(str::len).sum();
+    let end = fault.source[start..].find('\n').map_or(fault.source.len(), |n| start + n);
+    let range = fault.range.clone().filter(|range| !range.is_empty()).unwrap_or(start..end);
+    let span = Span::new(range.start, range.end);
+    let found = match file.slice(span).trim() {
+        "" => fault.template.clone(),
+        text => format!("`{}`", text.lines().next().unwrap_or(text)),
+    };
+    Diagnostic::new(Code::TemplateFault, Place::new(&file, span), fault.message.clone())
+        .found(found)
+        .expected("a template that every sheet can fill")
+        .next(format!(
+            "mend this line, or take `{}` away to use the template that comes with Stillroom",
+            fault.template
+        ))
+}
+
+/// Takes away sheets of an earlier run that this one did not write anew: beside the
+/// new ones they would be mixed up with them.
+fn remove_older(folder: &Path, job: &PrintJob) {
+    let Ok(entries) = std::fs::read_dir(folder) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let Some(name) = name.to_str() else { continue };
+        let version = name
+            .strip_suffix(".pdf")
+            .and_then(|stem| {
+                stem.strip_prefix("worksheet-").or_else(|| stem.strip_prefix("answer-key-"))
+            })
+            .and_then(version_of);
+        let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
+        let older = match version {
+            Some(version) => job.one_file || version >= u64::from(job.versions),
+            None => collected && !job.one_file,
+        };
+        if older {
+            // One that cannot be removed, because it is open in a viewer, stays.
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
 }
 
 /// A folder beside the unit whose templates win over the built-in ones.
@@ -176,6 +238,18 @@ fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
 }
 
 impl Press<'_> {
+    /// Writes all files; gives how many versions there are.
+    fn run(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
+        // Before anything is written, so that a template that fails leaves nothing.
+        self.filled(self.job.only.unwrap_or(0))?;
+        write_whole(&folder.join("lesson.pdf"), &self.lesson()?)?;
+        let versions = self.sheets(folder, progress)?;
+        if self.job.only.is_none() {
+            remove_older(folder, self.job);
+        }
+        Ok(versions)
+    }
+
     fn lesson(&self) -> Result<Vec<u8>, Trouble> {
         let mut examples = Vec::new();
         for (index, checked) in &self.model.examples {
@@ -187,7 +261,7 @@ impl Press<'_> {
             examples.push((*index, solution, answers));
         }
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        let document = read(&markdown)?;
+        let document = read(&markdown).map_err(|fault| unread("lesson.md", fault))?;
         let composed = compose(&document, &self.job.profile, &self.faces);
         Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
     }
@@ -202,11 +276,8 @@ impl Press<'_> {
             Some(only) => only..only + 1,
             None => 0..self.job.versions,
         };
-        let table_name = match self.job.only {
-            Some(only) => format!("answers-{}.csv", letters(u64::from(only))),
-            None => "answers.csv".to_owned(),
-        };
-        let mut table = AnswerTable::new(WholeFile::create(&folder.join(table_name))?)?;
+        let table = folder.join(format!("answers{}.csv", self.suffix()));
+        let mut table = AnswerTable::new(WholeFile::create(&table)?)?;
         let mut books = if self.job.one_file { Some(self.books(folder)?) } else { None };
         let mut done = 0;
         let finished = in_order(
@@ -247,15 +318,30 @@ impl Press<'_> {
             let title = format!("{}: {title}", front.title.value);
             Ok(Book::new(file, &self.subset, &title, language, &identity)?)
         };
-        Ok((open("worksheets.pdf", "worksheets")?, open("answer-keys.pdf", "answer keys")?))
+        Ok((
+            open(&format!("worksheets{}.pdf", self.suffix()), "worksheets")?,
+            open(&format!("answer-keys{}.pdf", self.suffix()), "answer keys")?,
+        ))
     }
 
-    fn version(&self, version: u32) -> Result<Finished, Trouble> {
+    /// What the names of collected files end in, where one version is printed alone.
+    fn suffix(&self) -> String {
+        self.job.only.map_or_else(String::new, |only| format!("-{}", letters(u64::from(only))))
+    }
+
+    /// What a version says, before it is put on pages.
+    fn filled(&self, version: u32) -> Result<Filled<'_>, Trouble> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
         context.code = code(&content_hash(&context), self.job.seed, u64::from(version));
-        let document = read(&self.templates.fill("sheet.md", &context)?)?;
+        let document = read(&self.templates.fill("sheet.md", &context)?)
+            .map_err(|fault| unread("sheet.md", fault))?;
+        Ok(Filled { solved, letters, code: context.code, document })
+    }
+
+    fn version(&self, version: u32) -> Result<Finished, Trouble> {
+        let Filled { solved, letters, code, document } = self.filled(version)?;
         let Pair { learner, teacher } = compose_pair(&document, &self.job.profile, &self.faces);
         let answers = solved
             .into_iter()
@@ -281,7 +367,7 @@ impl Press<'_> {
                 key: ink(&teacher, &self.subset)?,
             }
         } else {
-            let identity = format!("{} {}", self.id(), context.code);
+            let identity = format!("{} {code}", self.id());
             Pages::Files {
                 worksheet: write_pdf(&learner, &self.subset, &format!("{identity} worksheet"))?,
                 key: write_pdf(&teacher, &self.subset, &format!("{identity} key"))?,

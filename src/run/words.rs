@@ -6,6 +6,40 @@ use crate::balance::operations::{CATALOGUE, Port, Role, Takes};
 use crate::quantity::Unit;
 use crate::reading::words::blocks;
 
+/// What may be said of a stream, each with a few words.
+const FACTS: &[(&str, &str)] = &[
+    ("total: 400 kg", "the whole stream; or a value's name in place of the number"),
+    ("salt: 5.0 %", "a component's share of this stream"),
+    ("salt: 20 kg", "its mass; `none` if it is not there"),
+    ("rest: water", "water makes up the rest, all else is absent"),
+    ("others: none", "components that are not named are absent"),
+    ("is: pure water", "nothing but water"),
+    ("salt: 55 % of brine", "a recovery: of the salt in the stream `brine`"),
+    ("total: 10 % of mother", "a share of another stream"),
+    ("salt: 0.36 kg per kg water", "a ratio to another component, a group, solids or liquor"),
+    ("salt: 36 g per 100 g water", "the same, as solubilities are given"),
+    ("salt: saturated at 20 degC", "read from this unit's `data` block with a row `salt`"),
+    ("liquor: same as curd", "the same amount as in another stream"),
+    ("solids: 95 %", "the undissolved part of a wet solid; `liquor` is the rest"),
+    ("volume: 2000 L, density: 0.87 kg/L", "in place of a total"),
+];
+
+const FORMULAS: &[(&str, &str)] = &[
+    ("brine.total, or brine", "the whole stream"),
+    ("brine.salt", "a component's mass in it"),
+    ("brine.salt.fraction, .percent", "its share"),
+    ("cake.solids, cake.liquor.salt", "parts of a stream that holds undissolved solid"),
+    ("+ - * / ^ ( ) sqrt ln exp", "school algebra; numbers may carry units, 100 kg"),
+    ("sf(slurry.total) <= 3", "figures needed to write a number, for `require`"),
+];
+
+const VALUES: &[(&str, &str)] = &[
+    ("200 to 800 kg, step 50", "each version draws one"),
+    ("one of 4.0, 5.0, 8.0 %", "the same from a list; words do too: one of alum, potash"),
+    ("3 g", "the same in every version"),
+    ("= brine * (1 - weak)", "worked out from others"),
+];
+
 /// The list as plain text.
 pub fn words() -> String {
     let mut text = String::new();
@@ -51,6 +85,18 @@ fn write_all(text: &mut String) -> std::fmt::Result {
             let needed = if key.required { "  (needed)" } else { "" };
             writeln!(text, "      {:<14} {}{needed}", key.name, key.takes)?;
         }
+    }
+    writeln!(text, "\nFACTS   under `given:`, STREAM: {{KEY: FACT, ...}}\n")?;
+    for (form, says) in FACTS {
+        writeln!(text, "  {form:<34} {says}")?;
+    }
+    writeln!(text, "\nFORMULAS   after `find`, `require`, `relations`, `mistakes`, `= `\n")?;
+    for (form, says) in FORMULAS {
+        writeln!(text, "  {form:<34} {says}")?;
+    }
+    writeln!(text, "\nVALUES   under `values:`, NAME: VALUE\n")?;
+    for (form, says) in VALUES {
+        writeln!(text, "  {form:<34} {says}")?;
     }
     writeln!(text, "\nUNITS\n")?;
     for (label, symbols) in Unit::catalogue() {

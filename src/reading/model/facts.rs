@@ -1,6 +1,8 @@
 //! Facts as the engine takes them: names looked up, and from each number's unit
 //! whether it is an amount or a share.
 
+use std::collections::BTreeMap;
+
 use crate::balance::operations::Role;
 use crate::balance::problem::{At, Curve, Fact, Part, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
@@ -9,7 +11,7 @@ use crate::quantity::formula::Formula;
 use crate::reading::parsed::{FactValue, StreamFacts, Text};
 
 use super::names::UnitNames;
-use super::questions::{check_names, dimension_mistake};
+use super::questions::{Blocks, check_names, dimension_mistake};
 use super::values::Values;
 
 /// A fact with its place and, for an amount, the dimension it was given in.
@@ -26,53 +28,104 @@ pub(super) fn read(
     problem: &Problem,
     values: &Values,
     given: &StreamFacts,
+    blocks: Blocks,
     diagnostics: &mut Diagnostics,
 ) -> Vec<Placed> {
-    let reader = Reader { unit, problem, values };
+    let reader = Reader { unit, problem, values, blocks };
     let Some(mut at) = reader.stream(&given.stream, diagnostics) else { return Vec::new() };
     if let Some(part) = &given.part {
         match Part::named(&part.value) {
             Some(named) => at.part = Some(named),
             None => {
-                diagnostics.push(unit.unknown(
-                    Code::UnknownName,
-                    part,
-                    "part",
-                    "a stream",
-                    ["solids", "liquor"].into_iter(),
-                ));
+                reader.no_part(part, diagnostics);
                 return Vec::new();
             }
         }
     }
-    given
+    let found: Vec<Placed> = given
         .facts
         .iter()
         .flat_map(|fact| {
             reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics)
         })
-        .collect()
+        .collect();
+    if let Some(mistake) = reader.sum_of_shares(&found) {
+        diagnostics.push(mistake);
+        return Vec::new();
+    }
+    found
 }
 
 struct Reader<'a> {
     unit: &'a UnitNames<'a>,
     problem: &'a Problem,
     values: &'a Values,
+    blocks: Blocks,
 }
 
 impl Reader<'_> {
+    /// Reports a name that the process does not have.
+    fn unknown<'n>(
+        &self,
+        code: Code,
+        name: &Text,
+        kind: &str,
+        known: impl Iterator<Item = &'n str> + Clone,
+        diagnostics: &mut Diagnostics,
+    ) {
+        if !self.unit.excused(name, self.blocks.process) {
+            diagnostics.push(self.unit.unknown(code, name, kind, "this process", known));
+        }
+    }
+
+    /// The shares of a stream, typed as numbers, do not add up to more than the whole,
+    /// nor to less where every component has its share.
+    fn sum_of_shares(&self, facts: &[Placed]) -> Option<Diagnostic> {
+        let mut shares: BTreeMap<usize, f64> = BTreeMap::new();
+        let mut last = None;
+        for placed in facts {
+            let Says::Share { of: What::Component(component), formula } = &placed.fact.says else {
+                continue;
+            };
+            if let Some(typed) = formula.as_typed() {
+                shares.entry(*component).or_insert(typed.si());
+                last = Some(placed);
+            }
+        }
+        let last = last?;
+        let sum: f64 = shares.values().sum();
+        let all = shares.len() == self.problem.components.len();
+        if sum <= 1.0 + 1e-9 && !(all && sum < 1.0 - 1e-9) {
+            return None;
+        }
+        let stream = self.problem.at_words(last.fact.at);
+        let percent = (sum * 1e8).round() / 1e6;
+        let place = self.unit.place(last.span);
+        let message = format!("The shares in the {stream} add up to {percent} %.");
+        Some(
+            Diagnostic::new(Code::FractionOutside, place, message)
+                .found(format!("{percent} % in all"))
+                .expected(if all { "100 % in all" } else { "100 % or less in all" })
+                .next("correct one of them, or let `rest: NAME` make up the remainder"),
+        )
+    }
+
+    /// Stages are read, but no operation here has any.
+    fn no_part(&self, part: &Text, diagnostics: &mut Diagnostics) {
+        if self.unit.excused(part, Span::default()) {
+            return;
+        }
+        let known = ["solids", "liquor"].into_iter();
+        diagnostics.push(self.unit.unknown(Code::UnknownName, part, "part", "a stream", known));
+    }
+
     fn stream(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<At> {
         let mut words = name.value.split('.');
         let base = words.next().unwrap_or("");
         let found = self.problem.stream(base).map(At::whole);
         if found.is_none() {
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownStream,
-                name,
-                "stream",
-                "this process",
-                self.problem.streams.iter().map(String::as_str),
-            ));
+            let known = super::process::streams(self.problem);
+            self.unknown(Code::UnknownStream, name, "stream", known, diagnostics);
         }
         let part = words.next().and_then(Part::named);
         found.map(|at| At { part, ..at })
@@ -98,13 +151,7 @@ impl Reader<'_> {
                 .map(|c| c.name.as_str())
                 .chain(self.problem.groups.iter().map(|g| g.name.as_str()))
                 .chain(["total", "volume", "density", "is", "rest", "others", "solids", "liquor"]);
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownComponent,
-                key,
-                "component",
-                "this process",
-                names,
-            ));
+            self.unknown(Code::UnknownComponent, key, "component", names, diagnostics);
         }
         what
     }
@@ -116,13 +163,8 @@ impl Reader<'_> {
     fn component(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<usize> {
         let found = self.problem.component(&name.value);
         if found.is_none() {
-            diagnostics.push(self.unit.unknown(
-                Code::UnknownComponent,
-                name,
-                "component",
-                "this process",
-                self.problem.components.iter().map(|c| c.name.as_str()),
-            ));
+            let known = self.problem.components.iter().map(|c| c.name.as_str());
+            self.unknown(Code::UnknownComponent, name, "component", known, diagnostics);
         }
         found
     }
@@ -159,11 +201,11 @@ impl Reader<'_> {
                     diagnostics.push(self.bad(
                         span,
                         format!(
-                            "`none` says that a component is not there; `{}` is none.",
+                            "`none` says that a component is absent, and `{}` is no component.",
                             key.value
                         ),
                         "a number",
-                        "Leave the line out, or give a number.",
+                        "leave it out, or give a number",
                     ));
                     Vec::new()
                 }
@@ -249,15 +291,15 @@ impl Reader<'_> {
         };
         if !fits {
             let expected = match of {
-                What::Total => "a mass, or a mass per time",
-                What::Volume => "a volume, or a volume per time",
+                What::Total => "a mass or a mass per time",
+                What::Volume => "a volume or a volume per time",
                 What::Density => "a mass per volume, such as `0.87 kg/L`",
-                _ => "a share, such as `5.0 %`, or a mass",
+                _ => "a share or a mass, such as `5.0 %`",
             };
             let mut mistake = self.unit_mistake(formula.span(), dimension, expected);
             if of == What::Total && is_share {
                 mistake = mistake.next(format!(
-                    "A share needs what it is a share of: write `{}: {} of STREAM`.",
+                    "a share needs what it is a share of: write `{}: {} of STREAM`",
                     key.value,
                     self.unit.file.slice(span)
                 ));
@@ -284,27 +326,36 @@ impl Reader<'_> {
         span: Span,
         diagnostics: &mut Diagnostics,
     ) -> Option<()> {
-        let shares: Vec<f64> = match (formula.as_typed(), formula.as_name()) {
-            (Some(typed), _) => vec![typed.si()],
-            (None, Some(name)) => self
-                .values
-                .numbers
-                .iter()
-                .filter(|v| v.name == name.join("."))
-                .flat_map(|v| match &v.source {
-                    super::Source::Drawn(numbers) => {
-                        numbers.iter().map(|n| v.unit.to_si(n.value)).collect()
-                    }
-                    super::Source::Derived { .. } => Vec::new(),
-                })
-                .collect(),
-            _ => Vec::new(),
-        };
+        let shares = self.possible(formula);
         let Some(outside) = shares.iter().find(|share| !(0.0..=1.0).contains(*share)) else {
             return Some(());
         };
-        let percent =
-            crate::quantity::print_number(&crate::quantity::round_figures(outside * 100.0, 4));
+        // A value typed without its sign: the slip is where the value stands.
+        let bare = formula.as_name().and_then(|path| {
+            let value = self.values.numbers.iter().find(|v| v.name == path.join("."))?;
+            (value.unit.is_none() && *outside > 1.0 && *outside <= 100.0).then_some(value)
+        });
+        if let Some(value) = bare {
+            let typed = self.unit.file.slice(value.span);
+            let line = match typed.split_once(", step") {
+                Some((range, step)) => format!("{}: {range} %, step{step}", value.name),
+                None => format!("{}: {typed} %", value.name),
+            };
+            diagnostics.push(
+                Diagnostic::new(
+                    Code::FractionOutside,
+                    self.unit.place(value.span),
+                    format!("`{}` is used as a share but has no unit.", value.name),
+                )
+                .found(format!("`{typed}`"))
+                .expected("a percentage, or a number from 0 to 1")
+                .next("if it is a percentage, write the sign")
+                .written(line),
+            );
+            return None;
+        }
+        // As it would be typed: no figures beyond those that are there.
+        let percent = ((outside * 1e8).round() / 1e6).to_string().replace('-', "−");
         diagnostics.push(
             Diagnostic::new(
                 Code::FractionOutside,
@@ -313,7 +364,7 @@ impl Reader<'_> {
             )
             .found(format!("`{}`", self.unit.file.slice(span)))
             .expected("a share from 0 % to 100 %")
-            .next("Check the number; for an amount over another, write `... per NAME`."),
+            .next("check the number; for an amount over another, write `... per NAME`"),
         );
         None
     }
@@ -339,7 +390,7 @@ impl Reader<'_> {
                 span,
                 "Only one component can be said to be saturated.".to_owned(),
                 "a component before `saturated at`",
-                "Move the words to the component that is dissolved.",
+                "move the words to the component that is dissolved",
             ));
             return None;
         };
@@ -354,12 +405,56 @@ impl Reader<'_> {
                 )
                 .found(format!("`{}`", self.unit.file.slice(span)))
                 .expected(format!("a `data` block with a row called `{}`", name.replace('_', " ")))
-                .next("Add the table to this unit as a `data` block, with its source."),
+                .next("add the table to this unit as a `data` block, with its source"),
             );
             return None;
         };
+        self.on_the_table(&table, temperature, diagnostics)?;
         let says = Says::Saturated { solute, solvent, table, at: temperature.clone() };
         Some((says, Some(temperature.clone()), None))
+    }
+
+    /// A temperature that is typed or drawn lies between the ends of the table.
+    fn on_the_table(
+        &self,
+        table: &Curve,
+        temperature: &Formula,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<()> {
+        let beyond =
+            self.possible(temperature).into_iter().find(|value| !table.read(*value).is_finite());
+        let Some(beyond) = beyond else { return Some(()) };
+        let celsius = |kelvin: f64| format!("{} °C", ((kelvin - 273.15) * 1e6).round() / 1e6);
+        let ends = match (table.points.first(), table.points.last()) {
+            (Some((first, _)), Some((last, _))) => {
+                format!("a temperature from {} to {}", celsius(*first), celsius(*last))
+            }
+            _ => "a table with numbers in it".to_owned(),
+        };
+        diagnostics.push(self.bad(
+            temperature.span(),
+            format!("The table `{}` does not reach to {}.", table.name, celsius(beyond)),
+            &ends,
+            "stay within the table, or add to it",
+        ));
+        None
+    }
+
+    /// What a typed number or a drawn value may be, in base units.
+    fn possible(&self, formula: &Formula) -> Vec<f64> {
+        if let Some(typed) = formula.as_typed() {
+            return vec![typed.si()];
+        }
+        let Some(name) = formula.as_name().map(|name| name.join(".")) else { return Vec::new() };
+        let values = self.values.numbers.iter().filter(|value| value.name == name);
+        values
+            .flat_map(|value| match &value.source {
+                super::Source::Drawn(numbers) => {
+                    numbers.iter().map(|n| value.unit.to_si(n.value)).collect()
+                }
+                super::Source::Derived { .. } => Vec::new(),
+            })
+            .collect()
     }
 
     /// The unit's own table for a solute: a data block that the component names,
@@ -379,7 +474,7 @@ impl Reader<'_> {
 
     fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
         let known = |path: &[&str]| self.values.dimension(&path.join("."));
-        if !check_names(self.unit, formula, &known, self.values, None, diagnostics) {
+        if !check_names(self.unit, formula, &known, self.values, None, self.blocks, diagnostics) {
             return None;
         }
         match formula.dimension(&known) {
@@ -395,11 +490,11 @@ impl Reader<'_> {
         Diagnostic::new(
             Code::UnitMismatch,
             self.unit.place(span),
-            format!("This is {}, where {expected} is meant.", found.words()),
+            format!("This is {}, where {} is meant.", found.words(), plain(expected)),
         )
         .found(format!("`{}`", self.unit.file.slice(span)))
         .expected(expected)
-        .next("Check the unit of the number, or of the value it names.")
+        .next("check the unit of the number, or of the value it names")
     }
 
     fn bad(&self, span: Span, message: String, expected: &str, next: &str) -> Diagnostic {
@@ -408,6 +503,11 @@ impl Reader<'_> {
             .expected(expected)
             .next(next)
     }
+}
+
+/// Words without their example.
+fn plain(expected: &str) -> &str {
+    expected.split(", such as").next().unwrap_or(expected)
 }
 
 pub(super) const MASS: Dimension = Dimension { mass: 1, ..Dimension::NONE };
@@ -420,6 +520,7 @@ pub(super) fn excluded(
     unit: &UnitNames<'_>,
     problem: &Problem,
     given: &StreamFacts,
+    process: Span,
     diagnostics: &mut Diagnostics,
 ) -> Vec<usize> {
     let closing =
@@ -436,6 +537,7 @@ pub(super) fn excluded(
         _ if closing.key.value == "others" => {}
         FactValue::Name(name) => match problem.component(&name.value) {
             Some(component) => kept.push(component),
+            None if unit.excused(name, process) => {}
             None => diagnostics.push(unit.unknown(
                 Code::UnknownComponent,
                 name,
@@ -444,18 +546,8 @@ pub(super) fn excluded(
                 problem.components.iter().map(|c| c.name.as_str()),
             )),
         },
-        FactValue::None => {}
-        _ => diagnostics.push(
-            Diagnostic::new(
-                Code::BadFact,
-                unit.place(closing.value.span),
-                "`rest` names the component that makes up the remainder.",
-            )
-            .found(format!("`{}`", unit.file.slice(closing.value.span)))
-            .expected("the name of a component")
-            .next("Write for example `rest: water`.")
-            .written("rest: water"),
-        ),
+        // Anything else was reported when it was read.
+        _ => {}
     }
     (0..problem.components.len()).filter(|c| !kept.contains(c)).collect()
 }

@@ -4,7 +4,7 @@
 use crate::balance::problem::{At, Problem, Says, What};
 use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
-use crate::quantity::{Formula, Unit, print_quantity, round_figures};
+use crate::quantity::{Dimension, Formula, Unit, print_quantity, round_figures};
 use crate::reading::parsed::Question;
 
 use super::Asked;
@@ -33,7 +33,7 @@ pub(super) fn report(
             )
             .found(format!("`{}`", unit.file.slice(formula.span())))
             .expected("a quantity that at most one unknown at a time leads to")
-            .next("Give one of the quantities on the way, such as a total, or ask for it in an earlier part."),
+            .next("give one of the quantities on the way, such as a total, or ask for it in an earlier part"),
         });
     }
 }
@@ -77,9 +77,9 @@ fn too_few(
         }
     }
     let next = if words.is_empty() {
-        "Give more facts: two or more are missing.".to_owned()
+        "give more facts: two or more are missing".to_owned()
     } else {
-        format!("Give one more fact: {}.", words.join(", or "))
+        format!("give one more fact: {}", words.join(", or "))
     };
     Diagnostic::new(
         Code::TooFewFacts,
@@ -114,15 +114,38 @@ fn too_many(
     places.extend(relations.iter().filter_map(|relation| {
         question.relations.get(*relation).map(|r| (r.span, "this relation".to_owned()))
     }));
+    // Shares that contradict each other leave a total of nothing, which tells nobody
+    // which of them is wrong.
+    let gap = gap.filter(|g| g.implied.abs() > 1e-9 * g.stated.abs());
     let first = gap.map(|g| facts.spans[g.fact]).or(places.first().map(|(span, _)| *span));
     let span = first.unwrap_or(question.id.span);
-    let mut diagnostic = Diagnostic::new(
-        Code::TooManyFacts,
-        unit.place(span),
-        "These facts cannot all be true: with the balances they contradict each other.",
-    )
-    .found(format!("`{}`", unit.file.slice(span)))
-    .next("Take one of them out, or correct it.");
+    let message = match gap {
+        Some(gap) => {
+            let (stated, implied) = gap_words(problem, facts, gap);
+            let fact = &problem.facts[gap.fact];
+            let stream = problem.at_words(fact.at);
+            let what = match &fact.says {
+                Says::Amount { of: What::Total, .. } => format!("the total of the {stream}"),
+                Says::Amount { of: of @ (What::Volume | What::Density), .. } => {
+                    format!("the {} of the {stream}", problem.what_words(*of))
+                }
+                Says::Amount { of, .. } => {
+                    format!("the mass of {} in the {stream}", problem.what_words(*of))
+                }
+                Says::Share { of, .. } => {
+                    format!("the share of {} in the {stream}", problem.what_words(*of))
+                }
+                _ => format!("this fact about the {stream}"),
+            };
+            format!(
+                "These facts contradict each other: {what} is {stated} here, and {implied} by the others."
+            )
+        }
+        None => "These facts contradict each other, so they cannot all be true.".to_owned(),
+    };
+    let mut diagnostic = Diagnostic::new(Code::TooManyFacts, unit.place(span), message)
+        .found(format!("`{}`", unit.file.slice(span)))
+        .next("take one of them out, or correct it");
     if let Some(gap) = gap {
         let (stated, implied) = gap_words(problem, facts, gap);
         diagnostic =
@@ -138,6 +161,8 @@ fn too_many(
 
 fn gap_words(problem: &Problem, facts: &Facts, gap: Gap) -> (String, String) {
     let unit = match &problem.facts[gap.fact].says {
+        Says::Amount { of: What::Volume, .. } => Unit::base(Dimension::VOLUME),
+        Says::Amount { of: What::Density, .. } => Unit::base(Dimension::MASS / Dimension::VOLUME),
         Says::Amount { .. } => facts.unit_for_amounts(),
         _ => Unit::percent(),
     };
@@ -182,7 +207,10 @@ pub(super) fn possible(
         )
         .found(format!("`{}`", unit.file.slice(place)))
         .expected("numbers that a real process could give")
-        .next("Check the compositions and totals against each other; one of them is too large or too small."),
+        .next(match refusal {
+            Refusal::NotFinite { .. } => "change the values, or what is asked",
+            _ => "check compositions and totals against each other; one is too large or too small",
+        }),
     );
     false
 }
@@ -214,9 +242,9 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
         ),
         Refusal::NotFinite { slot } => match engine.system.nodes[*slot] {
             Node::Amount(at, of) | Node::Share(at, of) => {
-                format!("{} has no finite value{}", named(at, of), beside(at))
+                format!("{} cannot be worked out{}", named(at, of), beside(at))
             }
-            _ => "a result has no finite value".to_owned(),
+            _ => "a result cannot be worked out, as when something is divided by zero".to_owned(),
         },
         Refusal::OffTable { fact, temperature } => {
             let celsius = ((temperature - 273.15) * 10.0).round() / 10.0;
@@ -256,7 +284,7 @@ pub(super) fn unneeded(
             )
             .found(format!("`{}`", unit.file.slice(facts.spans[fact])))
             .expected("facts that the answer needs")
-            .next("Leave it if it is meant to be there, or take it out."),
+            .next("leave it if it is meant to be there, or take it out"),
         );
     }
 }

@@ -58,6 +58,8 @@ pub struct Value {
     pub name: String,
     pub unit: Unit,
     pub source: Source,
+    /// What stands behind its name in the file.
+    pub span: Span,
 }
 
 #[derive(Debug, Clone)]
@@ -134,8 +136,13 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
                 }
             }
             Item::Process(process) => process::check_alone(&unit, process, diagnostics),
-            Item::Prose(prose) => names::check_prose(&unit, prose, diagnostics),
-            Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
+            Item::Prose(_) | Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
+        }
+    }
+    // Last, because prose may use the numbers of an example that stands below it.
+    for item in &parsed.items {
+        if let Item::Prose(prose) = item {
+            names::check_prose(&unit, prose, &model.examples, diagnostics);
         }
     }
     model

@@ -3,17 +3,10 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span, nearest};
-use crate::reading::parsed::{Data, Item, ParsedUnit, Process, Prose, Question, Text};
-
-pub(super) const LEVELS: [&str; 6] =
-    ["remember", "understand", "apply", "analyse", "evaluate", "create"];
-
-/// Words that formulas and facts use themselves.
-pub(super) const RESERVED: &[&str] = &[
-    "solids", "liquor", "total", "fraction", "percent", "rest", "others", "is", "none", "pure",
-    "of", "per", "at", "by", "same", "volume", "density", "sqrt", "ln", "exp", "sf",
-];
+use super::Checked;
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, nearest};
+use crate::reading::desk::line_with;
+use crate::reading::parsed::{Data, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text};
 
 /// What a unit's blocks may refer to.
 pub(super) struct UnitNames<'a> {
@@ -21,19 +14,38 @@ pub(super) struct UnitNames<'a> {
     pub(super) processes: BTreeMap<&'a str, &'a Process>,
     pub(super) tables: BTreeMap<&'a str, &'a Data>,
     pub(super) objectives: Vec<&'a str>,
+    front: Span,
+    /// Ids of processes that questions and examples name.
+    pub(super) used: Vec<&'a str>,
     pub(super) examples: BTreeMap<&'a str, &'a Question>,
+    /// Places that reading found fault with. What a block says about names is not
+    /// whole where one lies in it, so nothing is concluded from what is absent there.
+    faulty: Vec<Span>,
 }
 
 impl<'a> UnitNames<'a> {
-    pub(super) fn of(parsed: &'a ParsedUnit, _diagnostics: &mut Diagnostics) -> Self {
+    pub(super) fn of(parsed: &'a ParsedUnit, diagnostics: &Diagnostics) -> Self {
         let mut names = UnitNames {
             file: &parsed.file,
             processes: BTreeMap::new(),
             tables: BTreeMap::new(),
+            used: Vec::new(),
+            front: parsed.front.span,
             objectives: parsed.front.objectives.iter().map(|(id, _)| id.value.as_str()).collect(),
             examples: BTreeMap::new(),
+            faulty: diagnostics
+                .iter()
+                .filter(|d| Arc::ptr_eq(&d.place.file, &parsed.file))
+                .filter(|d| d.severity == Severity::Error)
+                .map(|d| d.place.span)
+                .collect(),
         };
         for item in &parsed.items {
+            if let Item::Question(question) | Item::Example(question) = item
+                && let ProcessRef::Named(name) = &question.process
+            {
+                names.used.push(&name.value);
+            }
             match item {
                 Item::Process(process) => {
                     if let Some(id) = &process.id {
@@ -56,10 +68,48 @@ impl<'a> UnitNames<'a> {
         Place::new(self.file, span)
     }
 
-    /// The objective and level of a question exist.
-    pub(super) fn check_labels(&self, question: &Question, diagnostics: &mut Diagnostics) {
+    /// Reading found fault with something in this block.
+    pub(super) fn marred(&self, block: Span) -> bool {
+        self.faulty.iter().any(|at| at.start >= block.start && at.start <= block.end)
+    }
+
+    /// The block says something about `name`, but a fault in it kept that from
+    /// being read; so the name is not unknown.
+    pub(super) fn may_be_in(&self, name: &str, block: Span) -> bool {
+        self.marred(block) && words(self.file.slice(block)).any(|word| word == name)
+    }
+
+    /// Nothing is to be said of an unknown name: reading has spoken of it already,
+    /// or it stands in its home block where a fault kept it from being read.
+    pub(super) fn excused(&self, name: &Text, home: Span) -> bool {
+        let spoken_of =
+            self.faulty.iter().any(|at| at.start <= name.span.start && name.span.end <= at.end);
+        spoken_of || self.may_be_in(name.value.split('.').next().unwrap_or(""), home)
+    }
+
+    /// A block of this id stands in the file, read or not.
+    pub(super) fn may_be_a_block(&self, id: &str) -> bool {
+        !self.faulty.is_empty()
+            && self.file.text().lines().any(|line| {
+                let line = line.trim_start_matches(['>', ' ', '{']);
+                line.strip_prefix("id:").is_some_and(|rest| words(rest).any(|word| word == id))
+            })
+    }
+
+    /// The block has a key of this name, but a fault kept it from being read.
+    pub(super) fn may_be_key(&self, name: &str, block: Span) -> bool {
+        let key = |at: usize| {
+            let rest = &self.file.slice(block)[at + name.len()..];
+            rest.trim_start_matches(['"', '\'', ' ']).starts_with(':')
+        };
+        self.marred(block) && self.file.slice(block).match_indices(name).any(|(at, _)| key(at))
+    }
+
+    /// The objective of a question exists.
+    pub(super) fn check_objective(&self, question: &Question, diagnostics: &mut Diagnostics) {
         if let Some(objective) = &question.objective
             && !self.objectives.contains(&objective.value.as_str())
+            && !self.may_be_in(&objective.value, self.front)
         {
             diagnostics.push(self.unknown(
                 Code::UnknownObjective,
@@ -67,17 +117,6 @@ impl<'a> UnitNames<'a> {
                 "objective",
                 "the front matter",
                 self.objectives.iter().copied(),
-            ));
-        }
-        if let Some(level) = &question.level
-            && !LEVELS.contains(&level.value.as_str())
-        {
-            diagnostics.push(self.unknown(
-                Code::UnknownLevel,
-                level,
-                "level",
-                "this list",
-                LEVELS.into_iter(),
             ));
         }
     }
@@ -94,9 +133,9 @@ impl<'a> UnitNames<'a> {
         let near = nearest(&name.value, known.clone());
         let list: Vec<&str> = known.take(12).collect();
         let next = match near {
-            Some(near) => format!("Write `{near}` if that is meant."),
-            None if list.is_empty() => format!("Add the {kind} to {home}."),
-            None => format!("Use one of {}, or add it to {home}.", listed(&list)),
+            Some(near) => format!("did you mean `{near}`?"),
+            None if list.is_empty() => format!("add the {kind} to {home}"),
+            None => format!("choose one of these, or add it to {home}"),
         };
         let diagnostic = Diagnostic::new(
             code,
@@ -107,10 +146,15 @@ impl<'a> UnitNames<'a> {
         .expected(if list.is_empty() { format!("a {kind}") } else { listed(&list) })
         .next(next);
         match near {
-            Some(near) => diagnostic.written(near),
+            Some(near) => diagnostic.written(line_with(self.file, name.span, near)),
             None => diagnostic,
         }
     }
+}
+
+/// The names in a piece of a file.
+fn words(text: &str) -> impl Iterator<Item = &str> {
+    text.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == '-'))
 }
 
 /// `a`, `b` or `c`.
@@ -123,36 +167,58 @@ pub(super) fn listed(names: &[&str]) -> String {
     }
 }
 
-/// Prose may print the numbers of the unit's examples; every blank must name one.
-pub(super) fn check_prose(unit: &UnitNames<'_>, prose: &Prose, diagnostics: &mut Diagnostics) {
-    let known: Vec<&str> = unit
-        .examples
-        .values()
-        .flat_map(|e| e.values.iter().map(|v| v.name.value.as_str()))
-        .collect();
+/// Prose may print the numbers of the unit's examples. All the blanks of one piece
+/// of prose are filled from one example, which must have worked them out.
+pub(super) fn check_prose(
+    unit: &UnitNames<'_>,
+    prose: &Prose,
+    examples: &[(usize, Checked)],
+    diagnostics: &mut Diagnostics,
+) {
+    // What a faulty example would have had is not known.
+    if examples.len() < unit.examples.len() || !unit.faulty.is_empty() {
+        return;
+    }
+    let has = |example: &Checked, path: &[&str]| example.slot_of(path).is_some();
+    let mut names = Vec::new();
     for blank in &prose.markdown.blanks {
-        for (path, span) in blank.formula.names() {
-            let first = path.first().copied().unwrap_or("");
-            if !known.contains(&first) && !names_a_stream_of_an_example(unit, first) {
-                let name = Text::new(path.join("."), span);
-                diagnostics.push(unit.unknown(
-                    Code::UnknownName,
-                    &name,
-                    "value",
-                    "the examples of this unit",
-                    known.iter().copied(),
-                ));
-            }
+        names.extend(blank.formula.names());
+    }
+    let mut all_known = true;
+    for (path, span) in &names {
+        if examples.iter().any(|(_, example)| has(example, path)) {
+            continue;
+        }
+        all_known = false;
+        let known = examples
+            .iter()
+            .flat_map(|(_, example)| example.values.iter().map(|value| value.name.as_str()));
+        let name = Text::new(path.join("."), *span);
+        let home = "the examples of this unit";
+        diagnostics.push(unit.unknown(Code::UnknownName, &name, "number", home, known));
+    }
+    if !all_known || names.is_empty() {
+        return;
+    }
+    let one = examples.iter().find(|(_, example)| names.iter().all(|(path, _)| has(example, path)));
+    let Some((_, example)) = one else {
+        let (_, span) = names[names.len() - 1];
+        diagnostics.push(
+            Diagnostic::new(
+                Code::UnknownName,
+                unit.place(span),
+                "The numbers in this piece of text come from different examples.",
+            )
+            .found(format!("`{}`", unit.file.slice(span)))
+            .expected("numbers of one example between two blocks")
+            .next("move this sentence below the example that it belongs to"),
+        );
+        return;
+    };
+    for blank in &prose.markdown.blanks {
+        let known = |path: &[&str]| example.shown_unit(path).map(|found| found.dimension());
+        if let Err(error) = blank.formula.dimension(&known) {
+            diagnostics.push(super::questions::dimension_mistake(unit, error));
         }
     }
-}
-
-fn names_a_stream_of_an_example(unit: &UnitNames<'_>, name: &str) -> bool {
-    unit.examples.values().any(|example| {
-        super::process::of_question(unit, example).is_some_and(|process| {
-            process.operations.iter().any(|operation| {
-                operation.ports.iter().any(|(_, names)| names.iter().any(|n| n.value == name))
-            })
-        })
-    })
 }

@@ -8,7 +8,7 @@ use crate::balance::problem::{Component, Group, Operation, Problem};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::reading::parsed::{Process, ProcessRef, Question, Text};
 
-use super::names::{RESERVED, UnitNames};
+use super::names::UnitNames;
 
 /// The process that a question is about.
 pub(super) fn of_question<'a>(unit: &UnitNames<'a>, question: &'a Question) -> Option<&'a Process> {
@@ -21,20 +21,28 @@ pub(super) fn of_question<'a>(unit: &UnitNames<'a>, question: &'a Question) -> O
 
 /// Checks a process that stands in a block of its own.
 pub(super) fn check_alone(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostics) {
-    let problem = check(unit, process, diagnostics);
-    let streams: Vec<&str> =
-        problem.iter().flat_map(|p| p.streams.iter().map(String::as_str)).collect();
+    let bare = check(unit, process, diagnostics);
+    if !unit.used.contains(&process.id.as_ref().map_or("", |id| &id.value)) {
+        super::questions::check_inherited(unit, process, &bare.problem, diagnostics);
+    }
     for (name, _) in &process.by_products {
-        if problem.is_some() && !streams.contains(&name.value.as_str()) {
+        if bare.problem.stream(&name.value).is_none() && !unit.marred(process.span) {
             diagnostics.push(unit.unknown(
                 Code::UnknownStream,
                 name,
                 "stream",
-                "the operations of this process",
-                streams.iter().copied(),
+                "this process",
+                streams(&bare.problem),
             ));
         }
     }
+}
+
+/// A process without facts. Where it is not sound its names still count.
+#[derive(Default)]
+pub(super) struct Bare {
+    pub(super) problem: Problem,
+    pub(super) sound: bool,
 }
 
 /// The bare problem of a process: no facts, nothing asked.
@@ -42,26 +50,12 @@ pub(super) fn check(
     unit: &UnitNames<'_>,
     process: &Process,
     diagnostics: &mut Diagnostics,
-) -> Option<Problem> {
+) -> Bare {
     let before = diagnostics.len();
     let mut problem = Problem::default();
     for component in &process.components {
-        let role = match &component.role {
-            None => Some(Role::Plain),
-            Some(word) => {
-                let role = Role::named(&word.value);
-                if role.is_none() {
-                    diagnostics.push(unit.unknown(
-                        Code::UnknownRole,
-                        word,
-                        "role",
-                        "this list",
-                        Role::NAMED.iter().map(|(name, _)| *name),
-                    ));
-                }
-                role
-            }
-        };
+        // A word that is no role was reported when it was read.
+        let role = component.role.as_ref().and_then(|word| Role::named(&word.value));
         problem.components.push(Component {
             name: component.name.value.clone(),
             role: role.unwrap_or(Role::Plain),
@@ -72,6 +66,7 @@ pub(super) fn check(
         for member in members {
             match problem.component(&member.value) {
                 Some(id) => ids.push(id),
+                None if unit.marred(process.span) => {}
                 None => diagnostics.push(unit.unknown(
                     Code::UnknownComponent,
                     member,
@@ -85,7 +80,8 @@ pub(super) fn check(
     }
     operations(unit, process, &mut problem, diagnostics);
     clashes(unit, process, diagnostics);
-    (diagnostics.len() == before).then_some(problem)
+    let sound = diagnostics.len() == before && !unit.marred(process.span);
+    Bare { problem, sound }
 }
 
 fn operations(
@@ -135,15 +131,16 @@ fn operations(
                     diagnostics.push(unit.unknown(
                         Code::UnknownName,
                         value,
-                        "piece of physics",
-                        &format!("what {} brings", kind.name),
+                        "rule",
+                        kind.name,
                         names.into_iter(),
                     ));
                 }
             }
         }
-        ports_complete(unit, parsed, diagnostics);
-        roles_present(unit, parsed, problem, diagnostics);
+        if !unit.marred(process.span) {
+            roles_present(unit, parsed, problem, diagnostics);
+        }
         push_operation(problem, operation);
     }
 }
@@ -173,14 +170,14 @@ fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Di
             Code::TwiceInlet,
             format!("`{name}` enters two operations."),
             format!(
-                "Use `is: splitting` to part `{name}` into two streams with names of their own."
+                "use `is: splitting` to part `{name}` into two streams with names of their own"
             ),
         )
     } else {
         (
             Code::TwiceOutlet,
             format!("`{name}` leaves two operations."),
-            "Give the two streams their own names and use `is: mixing` to join them.".to_owned(),
+            "give the two streams their own names and use `is: mixing` to join them".to_owned(),
         )
     };
     Diagnostic::new(code, unit.place(stream.span), message)
@@ -188,46 +185,6 @@ fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Di
         .expected("each stream once as an inlet and once as an outlet")
         .next(next)
         .related(unit.place(first), format!("`{name}` is here first"))
-}
-
-fn ports_complete(
-    unit: &UnitNames<'_>,
-    parsed: &crate::reading::parsed::Operation,
-    diagnostics: &mut Diagnostics,
-) {
-    let kind = parsed.kind.value;
-    let has = |key: &str| parsed.ports.iter().any(|(port, _)| port.value.key == key);
-    let mut missing: Vec<String> = kind
-        .inlets
-        .iter()
-        .chain(kind.outlets)
-        .filter(|port| port.required && !has(port.key))
-        .map(|port| format!("`{}`", port.key))
-        .collect();
-    if missing.is_empty()
-        && !kind.outlet_sets.is_empty()
-        && !kind.outlet_sets.iter().any(|set| set.iter().all(|key| has(key)))
-    {
-        let sets: Vec<String> = kind
-            .outlet_sets
-            .iter()
-            .map(|set| set.iter().map(|k| format!("`{k}`")).collect::<Vec<_>>().join(" and "))
-            .collect();
-        missing.push(sets.join(", or "));
-    }
-    if !missing.is_empty() {
-        let list = missing.join(", ");
-        diagnostics.push(
-            Diagnostic::new(
-                Code::OutletMissing,
-                unit.place(parsed.name.span),
-                format!("`{}` is {} and lacks {list}.", parsed.name.value, kind.name),
-            )
-            .found(format!("`{}`", unit.file.slice(parsed.kind.span)))
-            .expected(list.clone())
-            .next(format!("Add {list} with the name of the stream that goes there.")),
-        );
-    }
 }
 
 fn roles_present(
@@ -239,27 +196,34 @@ fn roles_present(
     for role in parsed.kind.value.roles {
         if !problem.components.iter().any(|c| c.role == *role) {
             let word = role.word();
-            let first = problem.components.first().map_or("water", |c| c.name.as_str());
+            let plain = problem.components.iter().filter(|c| c.role == Role::Plain);
+            let likely = plain
+                .clone()
+                .find(|c| (c.name == "water") == (*role == Role::Solvent))
+                .or(plain.clone().next())
+                .map_or("water", |c| c.name.as_str());
+            let name = parsed.kind.value.name;
             diagnostics.push(
                 Diagnostic::new(
                     Code::RoleMissing,
                     unit.place(parsed.kind.span),
-                    format!(
-                        "{} needs a component that is a {word}, and there is none.",
-                        capital(parsed.kind.value.name)
-                    ),
+                    format!("{} needs a component with the role `{word}`.", capital(name)),
                 )
-                .found(format!("`is: {}`", parsed.kind.value.name))
-                .expected(format!("a component with the role `{word}`"))
-                .next(format!(
-                    "Say which it is under `components`, for example `{first}: {word}`."
-                )),
+                .found("no component with that role")
+                .expected(format!("a component such as `{likely}: {word}`"))
+                .next("say under `components` which of them it is"),
             );
         }
     }
 }
 
-/// Streams, components, groups and operations share no name, and none is reserved.
+/// "a stream", "an operation".
+pub(super) fn a(kind: &str) -> String {
+    let article = if kind.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+    format!("{article} {kind}")
+}
+
+/// Streams, components, groups, operations and values share no name.
 fn clashes(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostics) {
     let mut taken: BTreeMap<&str, (&str, Span)> = BTreeMap::new();
     let components = process.components.iter().map(|c| ("component", &c.name));
@@ -273,31 +237,18 @@ fn clashes(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostic
     let values = process.values.iter().map(|v| ("value", &v.name));
     for (kind, name) in components.chain(groups).chain(operations).chain(streams).chain(values) {
         let word = name.value.as_str();
-        if kind != "value" && (RESERVED.contains(&word) || word.starts_with("stage")) {
-            diagnostics.push(
-                Diagnostic::new(
-                    Code::ReservedName,
-                    unit.place(name.span),
-                    format!("`{word}` has a meaning of its own in facts and formulas and cannot name a {kind}."),
-                )
-                .found(format!("`{word}`"))
-                .expected(format!("another name for the {kind}"))
-                .next(format!("Call it `{word}_stream` or something plainer.")),
-            );
-            continue;
-        }
         match taken.get(word) {
             Some((other, first)) if *other != kind => {
                 diagnostics.push(
                     Diagnostic::new(
                         Code::NameClash,
                         unit.place(name.span),
-                        format!("`{word}` is the name of a {other} and of a {kind}."),
+                        format!("`{word}` is the name of {} and of {}.", a(other), a(kind)),
                     )
-                    .found(format!("`{word}` as a {kind}"))
+                    .found(format!("`{word}` as {}", a(kind)))
                     .expected("one name for one thing")
-                    .next(format!("Rename the {kind} or the {other}."))
-                    .related(unit.place(*first), format!("`{word}` is a {other} here")),
+                    .next(format!("rename the {kind} or the {other}"))
+                    .related(unit.place(*first), format!("`{word}` is {} here", a(other))),
                 );
             }
             Some(_) => {}
@@ -306,6 +257,11 @@ fn clashes(unit: &UnitNames<'_>, process: &Process, diagnostics: &mut Diagnostic
             }
         }
     }
+}
+
+/// The streams that the author named; what a vessel holds in between has none.
+pub(super) fn streams(problem: &Problem) -> impl Iterator<Item = &str> + Clone {
+    problem.streams.iter().map(String::as_str).filter(|name| !name.contains(' '))
 }
 
 pub(super) fn capital(word: &str) -> String {

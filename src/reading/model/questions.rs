@@ -2,13 +2,16 @@
 
 use crate::balance::Engine;
 use crate::balance::problem::{At, Fact, Meaning, Problem, Says};
-use crate::diag::{Code, Diagnostic, Diagnostics, Span};
+use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
 use crate::quantity::{Dimension, Unit};
-use crate::reading::parsed::{Part, ProcessRef, Question, StreamFacts, Text, ValueLine, Written};
+use crate::reading::parsed::{
+    Part, Process, ProcessRef, Question, StreamFacts, Text, ValueLine, Written,
+};
 
 use super::facts::{self, MASS};
 use super::names::UnitNames;
+use super::process::Bare;
 use super::values::{self, Values};
 use super::{Asked, Checked, Source, faults, process};
 
@@ -29,32 +32,39 @@ impl Facts {
     }
 }
 
+/// Where the names that a question uses are declared.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Blocks {
+    pub(super) question: Span,
+    pub(super) process: Span,
+}
+
 /// Checks a question; None if a mistake keeps it from being solved.
 pub(super) fn check(
     unit: &UnitNames<'_>,
     question: &Question,
     diagnostics: &mut Diagnostics,
 ) -> Option<Checked> {
-    let before = diagnostics.len();
-    unit.check_labels(question, diagnostics);
+    let at_first = errors(diagnostics);
+    unit.check_objective(question, diagnostics);
+    let before = errors(diagnostics);
     let process = process::of_question(unit, question);
-    if let (ProcessRef::Named(name), None) = (&question.process, process) {
-        diagnostics.push(unit.unknown(
-            Code::UnknownProcess,
-            name,
-            "process",
-            "this unit",
-            unit.processes.keys().copied(),
-        ));
-        return None;
-    }
-    // A process of its own block was reported on there; here only its absence counts.
+    let absent = match process {
+        // Its operations were there to be read, and could not be.
+        Some(process) => process.operations.is_empty() && unit.marred(process.span),
+        None => process_absent(unit, question, diagnostics),
+    };
+    // A process of its own block was reported on there.
     let mut unheard = Diagnostics::new();
     let own = matches!(question.process, ProcessRef::Inline(_));
     let heard = if own { &mut *diagnostics } else { &mut unheard };
-    let mut problem = match process {
-        Some(process) => process::check(unit, process, heard)?,
-        None => Problem::default(),
+    let Bare { mut problem, sound } = match process {
+        Some(process) => process::check(unit, process, heard),
+        None => Bare { sound: !absent, ..Bare::default() },
+    };
+    let blocks = Blocks {
+        question: question.span,
+        process: process.map_or(Span::default(), |process| process.span),
     };
     let lines: Vec<&ValueLine> = process
         .map(|p| p.values.as_slice())
@@ -63,54 +73,34 @@ pub(super) fn check(
         .chain(&question.values)
         .collect();
     check_clashes(unit, question, &problem, diagnostics);
-    let values = values::check(unit, &lines, diagnostics)?;
+    let values = values::check(unit, &lines, question.span, diagnostics);
     problem.values = values.numbers.iter().map(|v| v.name.clone()).collect();
 
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
-    if process.is_none() && !question.given.is_empty() {
-        diagnostics.push(
-            Diagnostic::new(
-                Code::ProcessMissing,
-                unit.place(question.given[0].stream.span),
-                "This question gives facts about a stream but names no process.",
-            )
-            .found(format!("`{}`", question.given[0].stream.value))
-            .expected("`process:` with the id of a process block")
-            .next("Add a line such as `process: saltworks` above `given`."),
-        );
-        return None;
-    }
-    let facts = read_facts(unit, &mut problem, &values, inherited, &question.given, diagnostics);
+    let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
+    let facts =
+        read_facts(unit, &mut problem, &values, (inherited, own_facts), blocks, diagnostics);
     let relations = process.map(|p| p.relations.as_slice()).unwrap_or_default();
-    let lookup = Lookup { problem: &problem, values: &values, amounts: facts.amounts };
+    let amounts = facts.amounts;
+    let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent };
     let mut algebra = Vec::new();
     for equation in relations.iter().chain(&question.relations) {
         let (left, right) = (&equation.value.left, &equation.value.right);
-        if let (Some(a), Some(b)) =
-            (lookup.check(unit, left, diagnostics), lookup.check(unit, right, diagnostics))
-        {
-            if a != b {
-                diagnostics.push(sides_differ(unit, equation.span, a, b));
-            }
-            algebra.push((left.clone(), right.clone()));
-        }
+        lookup.check_sides(unit, left, right, equation.span, diagnostics);
+        algebra.push((left.clone(), right.clone()));
     }
     for require in &question.require {
         let (left, right) = (&require.value.left, &require.value.right);
-        if let (Some(a), Some(b)) =
-            (lookup.check(unit, left, diagnostics), lookup.check(unit, right, diagnostics))
-            && a != b
-        {
-            diagnostics.push(sides_differ(unit, require.span, a, b));
-        }
+        lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
     let asked = asked(unit, question, &lookup, &facts.amount_unit, diagnostics);
+    let solvable = sound && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
     for part in &question.parts {
         check_blanks(unit, &part.text, &lookup, diagnostics);
         check_mistakes(unit, part, &lookup, diagnostics);
     }
-    if diagnostics.len() > before {
+    if !solvable {
         return None;
     }
     problem.relations = algebra;
@@ -128,7 +118,7 @@ pub(super) fn check(
         return None;
     }
     faults::unneeded(unit, &engine, &facts, &samples, diagnostics);
-    Some(Checked {
+    (errors(diagnostics) == at_first).then(|| Checked {
         question: question.clone(),
         values: values.numbers,
         words: values.words,
@@ -141,16 +131,95 @@ pub(super) fn check(
     })
 }
 
+/// Checks the values, facts and relations of a process that no question uses; those
+/// of others are checked with each question, whose values they may name.
+pub(super) fn check_inherited(
+    unit: &UnitNames<'_>,
+    process: &Process,
+    problem: &Problem,
+    diagnostics: &mut Diagnostics,
+) {
+    let lines: Vec<&ValueLine> = process.values.iter().collect();
+    let values = values::check(unit, &lines, process.span, diagnostics);
+    let blocks = Blocks { question: process.span, process: process.span };
+    let mut problem = problem.clone();
+    let facts = read_facts(unit, &mut problem, &values, (&process.given, &[]), blocks, diagnostics);
+    let amounts = facts.amounts;
+    let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent: false };
+    for equation in &process.relations {
+        let (left, right) = (&equation.value.left, &equation.value.right);
+        lookup.check_sides(unit, left, right, equation.span, diagnostics);
+    }
+}
+
+fn errors(diagnostics: &Diagnostics) -> usize {
+    diagnostics.iter().filter(|d| d.severity == Severity::Error).count()
+}
+
+/// Reports a process that the question needs and does not have. True if it needs
+/// one, so that names of streams cannot be looked up.
+fn process_absent(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    diagnostics: &mut Diagnostics,
+) -> bool {
+    if let ProcessRef::Named(name) = &question.process {
+        if !unit.may_be_a_block(&name.value) {
+            let known = unit.processes.keys().copied();
+            let code = Code::UnknownProcess;
+            diagnostics.push(unit.unknown(code, name, "process", "this unit", known));
+        }
+        return true;
+    }
+    if unit.may_be_key("process", question.span) {
+        return true;
+    }
+    let given = question.given.first().map(|given| (given.stream.span, "gives facts about"));
+    let asks = formulas(question).find_map(|formula| {
+        let (_, span) = formula.names().find(|(path, _)| path.len() > 1)?;
+        Some((span, "speaks of"))
+    });
+    let Some((span, does)) = given.or(asks) else { return false };
+    let name = unit.file.slice(span).split('.').next().unwrap_or("");
+    let finding = Diagnostic::new(
+        Code::ProcessMissing,
+        unit.place(span),
+        format!("This question {does} the stream `{name}`, but says no `process`."),
+    )
+    .found(format!("`{name}`"))
+    .expected("`process:` with the id of a process block")
+    .next("say in a line of its own which process the stream belongs to");
+    let only = unit.processes.keys().next().filter(|_| unit.processes.len() == 1);
+    diagnostics.push(match only {
+        Some(process) => finding.written(format!("process: {process}")),
+        None => finding,
+    });
+    true
+}
+
+/// Every formula that may speak of streams.
+fn formulas(question: &Question) -> impl Iterator<Item = &Formula> {
+    let relations = question.relations.iter().flat_map(|r| [&r.value.left, &r.value.right]);
+    let conditions = question.require.iter().flat_map(|r| [&r.value.left, &r.value.right]);
+    let parts = question.parts.iter().flat_map(|part| {
+        part.find.iter().map(|f| &f.value).chain(part.mistakes.iter().map(|(_, f)| &f.value))
+    });
+    parts.chain(relations).chain(conditions).chain(blanks(question))
+}
+
+fn blanks(question: &Question) -> impl Iterator<Item = &Formula> {
+    std::iter::once(&question.stem)
+        .chain(question.parts.iter().map(|p| &p.text))
+        .flat_map(|text| text.blanks.iter().map(|b| &b.formula))
+}
+
 /// Formulas beside those asked that read streams: conditions, slips, texts.
 fn also_read(question: &Question, problem: &Problem) -> Vec<Formula> {
     let conditions = question.require.iter().flat_map(|r| [&r.value.left, &r.value.right]);
     let slips = question.parts.iter().flat_map(|p| p.mistakes.iter().map(|(_, f)| &f.value));
-    let texts = std::iter::once(&question.stem)
-        .chain(question.parts.iter().map(|p| &p.text))
-        .flat_map(|text| text.blanks.iter().map(|b| &b.formula));
     conditions
         .chain(slips)
-        .chain(texts)
+        .chain(blanks(question))
         .filter(|formula| {
             formula.names().any(|(path, _)| {
                 matches!(problem.meaning(&path), Ok(Meaning::Amount(..) | Meaning::Share(..)))
@@ -184,11 +253,11 @@ fn check_clashes(
             Diagnostic::new(
                 Code::NameClash,
                 unit.place(line.name.span),
-                format!("`{name}` is the name of a {other} and of a value."),
+                format!("`{name}` is the name of {} and of a value.", process::a(other)),
             )
             .found(format!("`{name}` as a value"))
             .expected("one name for one thing")
-            .next(format!("Call the value something else, for example `{name}_mass`.")),
+            .next(format!("call the value something else, for example `{name}_mass`")),
         );
     }
 }
@@ -197,8 +266,8 @@ fn read_facts(
     unit: &UnitNames<'_>,
     problem: &mut Problem,
     values: &Values,
-    inherited: &[StreamFacts],
-    own: &[StreamFacts],
+    (inherited, own): (&[StreamFacts], &[StreamFacts]),
+    blocks: Blocks,
     diagnostics: &mut Diagnostics,
 ) -> Facts {
     let mut facts = Facts {
@@ -213,7 +282,7 @@ fn read_facts(
         if number == inherited.len() {
             facts.inherited = problem.facts.len();
         }
-        for placed in facts::read(unit, problem, values, given, diagnostics) {
+        for placed in facts::read(unit, problem, values, given, blocks, diagnostics) {
             if let Some(dimension) = placed.amount {
                 let typed = placed.formula.as_ref().and_then(|f| unit_of(f, values));
                 dimensions.push((dimension, placed.span, typed));
@@ -222,7 +291,7 @@ fn read_facts(
             facts.spans.push(placed.span);
             facts.formulas.push(placed.formula);
         }
-        let excluded = facts::excluded(unit, problem, given, diagnostics);
+        let excluded = facts::excluded(unit, problem, given, blocks.process, diagnostics);
         if !excluded.is_empty()
             && let Some(stream) = problem.stream(&given.stream.value)
         {
@@ -249,7 +318,7 @@ fn read_facts(
                     )
                     .found(format!("`{}`", unit.file.slice(*span)))
                     .expected(format!("{} throughout the question", first.words()))
-                    .next("Give all totals as amounts, or all as rates; `rate: = batch / hours` converts."),
+                    .next("give all totals as amounts, or all as rates; `rate: = batch / hours` converts"),
                 );
             }
         }
@@ -277,6 +346,9 @@ pub(super) struct Lookup<'a> {
     problem: &'a Problem,
     values: &'a Values,
     amounts: Dimension,
+    blocks: Blocks,
+    /// The process is not to be had: what speaks of streams is passed over.
+    absent: bool,
 }
 
 impl Lookup<'_> {
@@ -308,7 +380,12 @@ impl Lookup<'_> {
         diagnostics: &mut Diagnostics,
     ) -> Option<Dimension> {
         let known = |path: &[&str]| self.dimension_of(path);
-        if !check_names(unit, formula, &known, self.values, Some(self.problem), diagnostics) {
+        let speaks_of_streams = || formula.names().any(|(path, _)| path.len() > 1);
+        if self.absent && speaks_of_streams() {
+            return None;
+        }
+        let problem = Some(self.problem);
+        if !check_names(unit, formula, &known, self.values, problem, self.blocks, diagnostics) {
             return None;
         }
         match formula.dimension(&known) {
@@ -317,6 +394,26 @@ impl Lookup<'_> {
                 diagnostics.push(dimension_mistake(unit, error));
                 None
             }
+        }
+    }
+
+    /// Both sides of a relation or condition measure the same.
+    fn check_sides(
+        &self,
+        unit: &UnitNames<'_>,
+        left: &Formula,
+        right: &Formula,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) {
+        let (a, b) = (self.check(unit, left, diagnostics), self.check(unit, right, diagnostics));
+        let is_zero = |f: &Formula| f.as_typed().is_some_and(|typed| typed.number.value == 0.0);
+        if let (Some(a), Some(b)) = (a, b)
+            && a != b
+            && !is_zero(left)
+            && !is_zero(right)
+        {
+            diagnostics.push(sides_differ(unit, span, a, b));
         }
     }
 }
@@ -328,6 +425,7 @@ pub(super) fn check_names(
     known: &dyn Fn(&[&str]) -> Option<Dimension>,
     values: &Values,
     problem: Option<&Problem>,
+    blocks: Blocks,
     diagnostics: &mut Diagnostics,
 ) -> bool {
     let mut sound = true;
@@ -336,24 +434,35 @@ pub(super) fn check_names(
             continue;
         }
         sound = false;
+        let first = path.first().copied().unwrap_or("");
+        if values.broken.iter().any(|name| name == first) {
+            continue;
+        }
+        if values.words.iter().any(|(name, _)| name == first) {
+            diagnostics.push(no_number(unit, first, span));
+            continue;
+        }
         let unread = problem.map_or(0, |p| p.meaning(&path).err().map_or(0, |u| u.segment));
-        let (name, code, kind, home) = match (problem, unread) {
-            (Some(_), segment) if segment > 0 => (
-                path[segment.min(path.len() - 1)],
-                Code::UnknownComponent,
-                "component",
-                "this process",
-            ),
-            (Some(p), _) if !p.streams.is_empty() => {
-                (path[0], Code::UnknownName, "stream or value", "this question")
-            }
-            _ => (path[0], Code::UnknownName, "value", "`values`"),
+        let unread = unread.min(path.len().saturating_sub(1));
+        let has_streams = problem.is_some_and(|p| !p.streams.is_empty());
+        let (code, kind, home) = if unread > 0 {
+            (Code::UnknownComponent, "component", "this process")
+        } else if has_streams && path.len() > 1 {
+            (Code::UnknownStream, "stream", "this process")
+        } else if has_streams {
+            (Code::UnknownName, "stream or value", "this question")
+        } else {
+            (Code::UnknownName, "value", "`values`")
         };
         // The place of the one word that is not known.
-        let before: usize = path.iter().take_while(|w| **w != name).map(|w| w.len() + 1).sum();
+        let before: usize = path.iter().take(unread).map(|word| word.len() + 1).sum();
+        let name = path.get(unread).copied().unwrap_or("");
         let start = (span.start + before).min(span.end);
         let text = Text::new(name.to_owned(), Span::new(start, (start + name.len()).min(span.end)));
-        let values_first = values.names();
+        if unit.excused(&text, blocks.process) || unit.may_be_key(name, blocks.question) {
+            continue;
+        }
+        let numbers = values.names();
         let names: Vec<&str> = match (problem, kind) {
             (Some(p), "component") => p
                 .components
@@ -362,16 +471,30 @@ pub(super) fn check_names(
                 .chain(p.groups.iter().map(|g| g.name.as_str()))
                 .chain(["total", "fraction", "percent"])
                 .collect(),
-            (Some(p), _) => values_first.chain(p.streams.iter().map(String::as_str)).collect(),
-            _ => values_first.collect(),
+            (Some(p), "stream") => process::streams(p).collect(),
+            (Some(p), _) => numbers.chain(process::streams(p)).collect(),
+            _ => numbers.collect(),
         };
         diagnostics.push(unit.unknown(code, &text, kind, home, names.into_iter()));
     }
     sound
 }
 
+/// A value that stands for words is used in a formula.
+pub(super) fn no_number(unit: &UnitNames<'_>, name: &str, span: Span) -> Diagnostic {
+    Diagnostic::new(
+        Code::BadFormula,
+        unit.place(span),
+        format!("`{name}` stands for words, so nothing can be calculated with it."),
+    )
+    .found(format!("`{name}`"))
+    .expected("a value that is a number")
+    .next("use a value that is a number, or print the word in the text only")
+}
+
 pub(super) fn dimension_mistake(unit: &UnitNames<'_>, error: DimensionError) -> Diagnostic {
-    Diagnostic::new(Code::UnitMismatch, unit.place(error.span), error.message)
+    let message = format!("{}.", process::capital(error.message.trim_end_matches('.')));
+    Diagnostic::new(Code::UnitMismatch, unit.place(error.span), message)
         .found(error.found)
         .expected(error.expected)
         .next(error.next)
@@ -385,7 +508,7 @@ fn sides_differ(unit: &UnitNames<'_>, span: Span, a: Dimension, b: Dimension) ->
     )
     .found(format!("`{}`", unit.file.slice(span)))
     .expected("the same kind of quantity on both sides")
-    .next("Check the units on both sides.")
+    .next("check the units on both sides")
 }
 
 fn asked(
@@ -399,6 +522,7 @@ fn asked(
     for (number, part) in question.parts.iter().enumerate() {
         for find in &part.find {
             let Some(dimension) = lookup.check(unit, &find.value, diagnostics) else { continue };
+            check_tolerance(unit, part, dimension, diagnostics);
             let printed = match &part.unit {
                 Some(wanted) if wanted.value.dimension() == dimension => wanted.value.clone(),
                 Some(wanted) => {
@@ -413,8 +537,8 @@ fn asked(
                             ),
                         )
                         .found(format!("`{}`", wanted.value.text()))
-                        .expected(format!("a unit of {}", dimension.words()))
-                        .next("Change the unit, or leave it out."),
+                        .expected(format!("a unit for {}", dimension.words()))
+                        .next("change the unit, or leave it out"),
                     );
                     continue;
                 }
@@ -424,6 +548,43 @@ fn asked(
         }
     }
     asked
+}
+
+/// A tolerance is a percentage of the answer or an amount of its own kind.
+fn check_tolerance(
+    unit: &UnitNames<'_>,
+    part: &Part,
+    answer: Dimension,
+    diagnostics: &mut Diagnostics,
+) {
+    let Some(tolerance) = &part.tolerance else { return };
+    let given = &tolerance.value.unit;
+    let bare = given.is_none() && !answer.is_none();
+    if !bare && (given.dimension() == answer || given.dimension().is_none()) {
+        return;
+    }
+    let text = unit.file.slice(tolerance.span).trim();
+    let message = if bare {
+        "This tolerance does not say of what: a percentage, or an amount with its unit.".to_owned()
+    } else {
+        format!(
+            "This tolerance is {}, while the answer is {}.",
+            given.dimension().words(),
+            answer.words()
+        )
+    };
+    let diagnostic = Diagnostic::new(Code::UnitMismatch, unit.place(tolerance.span), message)
+        .found(format!("`{text}`"))
+        .expected("a percentage such as `2 %`, or an amount in a unit of the answer")
+        .next("write the sign or the unit behind the number");
+    let known = diagnostics.iter().any(|d| d.place.span == tolerance.span);
+    if !known {
+        diagnostics.push(if bare {
+            diagnostic.written(format!("tolerance: {text} %"))
+        } else {
+            diagnostic
+        });
+    }
 }
 
 /// The unit an answer is printed in where the author names none.
@@ -497,7 +658,7 @@ fn check_mistakes(
                 )
                 .found(format!("`{}`", unit.file.slice(formula.span)))
                 .expected(wanted.words())
-                .next("Write the formula so that it gives the same kind of quantity as `find`."),
+                .next("write the formula so that it gives the same kind of quantity as `find`"),
             );
         }
     }

@@ -3,12 +3,12 @@
 
 use std::collections::BTreeSet;
 
-use crate::diag::{Code, Diagnostic, Diagnostics};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Number, NumberRange, Unit};
 use crate::reading::parsed::{ValueKind, ValueLine};
 
-use super::names::{RESERVED, UnitNames};
+use super::names::UnitNames;
 use super::{Source, Value};
 
 /// More choices than any value on a worksheet needs.
@@ -19,6 +19,8 @@ const MOST_CHOICES: u64 = 100_000;
 pub(super) struct Values {
     pub(super) numbers: Vec<Value>,
     pub(super) words: Vec<(String, Vec<String>)>,
+    /// Names whose own line has a mistake: they are known, but no number.
+    pub(super) broken: Vec<String>,
 }
 
 impl Values {
@@ -31,36 +33,25 @@ impl Values {
             .iter()
             .map(|v| v.name.as_str())
             .chain(self.words.iter().map(|(name, _)| name.as_str()))
+            .chain(self.broken.iter().map(String::as_str))
     }
 }
 
 /// Reads the lines of `values`, a later line winning over an earlier one of the
-/// same name (a question's over its process's).
+/// same name (a question's over its process's). `block` is where they stand.
 pub(super) fn check(
     unit: &UnitNames<'_>,
     lines: &[&ValueLine],
+    block: Span,
     diagnostics: &mut Diagnostics,
-) -> Option<Values> {
+) -> Values {
     let mut values = Values::default();
     let mut derived: Vec<(&ValueLine, &Formula)> = Vec::new();
-    let mut sound = true;
     for line in lines {
         let name = line.name.value.as_str();
-        if RESERVED.contains(&name) || name.starts_with("stage") {
-            diagnostics.push(
-                Diagnostic::new(
-                    Code::ReservedName,
-                    unit.place(line.name.span),
-                    format!("`{name}` has a meaning of its own in formulas and cannot be a value's name."),
-                )
-                .found(format!("`{name}`"))
-                .expected("another name")
-                .next(format!("Call it `{name}_value` or something plainer.")),
-            );
-            sound = false;
-        }
         values.numbers.retain(|v| v.name != name);
         values.words.retain(|(n, _)| n != name);
+        values.broken.retain(|broken| broken != name);
         derived.retain(|(other, _)| other.name.value != name);
         let choices = match &line.value.value {
             ValueKind::Range { from, to, step, unit: range_unit } => {
@@ -77,9 +68,9 @@ pub(super) fn check(
                             .expected(
                                 "a range that its step divides, such as `200 to 800 kg, step 50`",
                             )
-                            .next("Change the step, or the end of the range."),
+                            .next("change the step, or the end of the range"),
                         );
-                        sound = false;
+                        values.broken.push(name.to_owned());
                         continue;
                     }
                 }
@@ -99,17 +90,18 @@ pub(super) fn check(
             name: name.to_owned(),
             unit: choices.1,
             source: Source::Drawn(choices.0),
+            span: line.value.span,
         });
     }
-    sound &= add_derived(unit, &mut values, derived, diagnostics);
-    sound.then_some(values)
+    add_derived(unit, &mut values, derived, block, diagnostics);
+    values
 }
 
 /// All numbers of a range, or why there are none.
 fn counted_off(from: &Number, to: &Number, step: &Number) -> Result<Vec<Number>, String> {
     let range = NumberRange::new(from, to, step).map_err(|error| error.to_string())?;
     if range.count() > MOST_CHOICES {
-        return Err(format!("it holds {} numbers", range.count()));
+        return Err(format!("it holds more than {MOST_CHOICES} numbers"));
     }
     Ok((0..range.count()).filter_map(|i| range.number(i)).collect())
 }
@@ -119,9 +111,9 @@ fn add_derived(
     unit: &UnitNames<'_>,
     values: &mut Values,
     mut left: Vec<(&ValueLine, &Formula)>,
+    block: Span,
     diagnostics: &mut Diagnostics,
-) -> bool {
-    let mut sound = true;
+) {
     let pending = |left: &[(&ValueLine, &Formula)]| -> BTreeSet<String> {
         left.iter().map(|(line, _)| line.name.value.clone()).collect()
     };
@@ -133,33 +125,56 @@ fn add_derived(
         });
         let Some(ready) = ready else { break };
         let (line, formula) = left.remove(ready);
-        match formula_unit(unit, values, formula, diagnostics) {
+        match formula_unit(unit, values, formula, block, diagnostics) {
             Some(found) => {
                 order += 1;
                 values.numbers.push(Value {
                     name: line.name.value.clone(),
                     unit: found,
                     source: Source::Derived { formula: formula.clone(), order },
+                    span: line.value.span,
                 });
             }
-            None => sound = false,
+            None => values.broken.push(line.name.value.clone()),
         }
     }
     if let Some((line, _)) = left.first() {
-        let ring: Vec<&str> = left.iter().map(|(line, _)| line.name.value.as_str()).collect();
+        let ring = ring(&left);
+        let message = match ring.as_slice() {
+            [name] => format!("`{name}` is worked out from itself."),
+            _ => format!("{} are worked out from each other.", all_of(&ring)),
+        };
         diagnostics.push(
-            Diagnostic::new(
-                Code::DerivedCycle,
-                unit.place(line.value.span),
-                format!("{} are each worked out from the other.", super::names::listed(&ring)),
-            )
-            .found(format!("`{}`", unit.file.slice(line.value.span)))
-            .expected("values that can be worked out one after another")
-            .next(format!("Give `{}` a range or a number of its own.", line.name.value)),
+            Diagnostic::new(Code::DerivedCycle, unit.place(line.value.span), message)
+                .found(format!("`{}`", unit.file.slice(line.value.span)))
+                .expected("values that can be worked out one after another")
+                .next(format!("give `{}` a range or a number of its own", line.name.value)),
         );
-        sound = false;
+        values.broken.extend(left.iter().map(|(line, _)| line.name.value.clone()));
     }
-    sound
+}
+
+/// The names that lead from the first value back to itself, or all that are left.
+fn ring<'a>(left: &[(&'a ValueLine, &Formula)]) -> Vec<&'a str> {
+    let mut path: Vec<usize> = vec![0];
+    loop {
+        let at = path[path.len() - 1];
+        let next = left.iter().position(|(line, _)| {
+            left[at].1.names().any(|(name, _)| name.join(".") == line.name.value)
+        });
+        match next.map(|next| (next, path.iter().position(|seen| *seen == next))) {
+            Some((next, None)) => path.push(next),
+            Some((_, Some(start))) => {
+                return path[start..].iter().map(|i| left[*i].0.name.value.as_str()).collect();
+            }
+            None => return left.iter().map(|(line, _)| line.name.value.as_str()).collect(),
+        }
+    }
+}
+
+/// `a`, `b` and `c`.
+fn all_of(names: &[&str]) -> String {
+    super::names::listed(names).replace(" or ", " and ")
 }
 
 /// The unit a derived value is printed in: that of a value of its dimension, else
@@ -168,12 +183,22 @@ fn formula_unit(
     unit: &UnitNames<'_>,
     values: &Values,
     formula: &Formula,
+    block: Span,
     diagnostics: &mut Diagnostics,
 ) -> Option<Unit> {
     let mut sound = true;
     for (path, span) in formula.names() {
         let name = path.join(".");
-        if values.dimension(&name).is_none() {
+        if values.broken.contains(&name) {
+            sound = false;
+        } else if values.words.iter().any(|(word, _)| *word == name) {
+            diagnostics.push(super::questions::no_number(unit, &name, span));
+            sound = false;
+        } else if values.dimension(&name).is_none() {
+            sound = false;
+            if unit.may_be_key(&name, block) {
+                continue;
+            }
             let text = crate::reading::parsed::Text::new(name, span);
             diagnostics.push(unit.unknown(
                 Code::UnknownName,
@@ -182,7 +207,6 @@ fn formula_unit(
                 "`values`",
                 values.numbers.iter().map(|v| v.name.as_str()),
             ));
-            sound = false;
         }
     }
     if !sound {

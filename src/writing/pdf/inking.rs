@@ -237,7 +237,7 @@ impl<'a> Pen<'a> {
             }
             let (code, width) = cut
                 .code(glyph.id, &glyph.text)
-                .ok_or_else(|| WritingError::Glyph { face, text: glyph.text.clone() })?;
+                .ok_or_else(|| WritingError::Glyph { face, text: glyph.text.to_string() })?;
             bytes.extend(code.to_be_bytes());
             meant += glyph.advance;
             drawn += f64::from(width);

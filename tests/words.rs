@@ -1,0 +1,39 @@
+//! What `stillroom words` shows is what the reader takes.
+
+use std::fs;
+
+use stillroom::run;
+
+/// Every form of fact that `words` shows is one that the reader takes.
+#[test]
+fn the_facts_that_words_shows_are_understood() {
+    let here = tempfile::tempdir().expect("a folder");
+    let said = run::words();
+    let facts: Vec<&str> = said
+        .lines()
+        .skip_while(|line| !line.starts_with("FACTS"))
+        .skip(2)
+        .take_while(|line| !line.is_empty())
+        .map(|line| {
+            line.trim().split("  ").next().unwrap_or("").split(" in place of").next().unwrap_or("")
+        })
+        .collect();
+    assert!(facts.len() > 10, "{facts:?}");
+    for fact in facts {
+        let unit = format!(
+            "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n```data\nid: t\ncolumns: temperature in degC\nunit: g/100 g water\nrows: {{salt: {{0: 35.7, 40: 36.4}}}}\nsource: invented for this test\n```\n\n```question\nid: q\nobjective: m\nprocess:\n  components: {{mud: insoluble, salt: solute, water: solvent}}\n  operations:\n    a: {{is: mixing, feed: [brine, mother, curd], product: wet}}\n    b: {{is: filtration, feed: wet, cake: cake, filtrate: filtrate}}\ngiven:\n  cake: {{{fact}}}\nfind: cake.total\n---\nFind it.\n```\n"
+        );
+        let path = here.path().join("u.md");
+        fs::write(&path, unit).expect("written");
+        // The lone fact does not settle the question; that it is understood is all
+        // that is asked.
+        for finding in run::check(&[path]).findings {
+            let code = finding.code.text();
+            assert!(
+                ["too-few-facts", "too-many-facts", "impossible", "not-needed"].contains(&code),
+                "{fact}: {code} {}",
+                finding.message
+            );
+        }
+    }
+}
