@@ -3,154 +3,174 @@
 
 mod engine_flowsheets;
 
-use engine_flowsheets::{Dice, Sheet, formula};
+use engine_flowsheets::{Dice, Sheet};
+use proptest::prelude::*;
+use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use stillroom::balance::problem::{At, What};
-use stillroom::balance::{Engine, Fault};
+use stillroom::balance::{Engine, Fault, Node};
 
-#[derive(Debug, Default)]
-struct Verdicts {
-    compiled: usize,
-    no_route: usize,
-    gave_up: usize,
+/// A question that the engine has compiled, and what its answers must be.
+struct Asked {
+    sheet: Sheet,
+    engine: Engine,
+    answers: Vec<f64>,
 }
 
-fn explore(seed: u64, verdicts: &mut Verdicts) {
-    let mut dice = Dice::new(seed);
-    let Some(mut sheet) = Sheet::random(&mut dice) else { return };
+enum Outcome {
+    /// The dice gave no process, or nothing to ask.
+    Nothing,
+    NoRoute,
+    Compiled(Box<Asked>),
+}
+
+fn close(found: f64, truth: f64) -> bool {
+    (found - truth).abs() <= 1e-9 * truth.abs()
+}
+
+/// Tells random facts, then what the engine asks for, until it compiles.
+fn ask(dice: &mut Dice) -> Result<Outcome, TestCaseError> {
+    let Some(mut sheet) = Sheet::random(dice) else { return Ok(Outcome::Nothing) };
     sheet.tell_absences();
     let mut answers = Vec::new();
     for _ in 0..1 + dice.below(3) {
-        if let Some((asked, answer)) = sheet.random_asked(&mut dice) {
+        if let Some((asked, answer)) = sheet.random_asked(dice) {
             sheet.problem.asked.push(asked);
             answers.push(answer);
         }
     }
     if answers.is_empty() {
-        return;
+        return Ok(Outcome::Nothing);
     }
     for _ in 0..1 + dice.below(2 * sheet.masses.len()) {
-        if let Some(fact) = sheet.random_fact(&mut dice) {
-            sheet.problem.facts.push(fact);
-        }
+        let fact = sheet.random_fact(dice);
+        sheet.problem.facts.extend(fact);
     }
-    let mut added = None;
-    for _ in 0..25 {
-        match Engine::compile(sheet.problem.clone(), &[sheet.values.clone()]) {
-            Ok(engine) => {
-                verdicts.compiled += 1;
-                let slots = match engine.solve(&sheet.values) {
-                    Ok(slots) => slots,
-                    Err(e) => {
-                        println!("seed {seed}: REFUSED {e:?}\n{}", show(&sheet));
-                        return;
-                    }
-                };
-                for (number, answer) in answers.iter().enumerate() {
-                    let found = slots[engine.system.asked[number]];
-                    if (found - answer).abs() > 1e-9 * answer.abs() {
-                        println!(
-                            "seed {seed}: asked {number} is {found}, truth {answer}\n{}",
-                            show(&sheet)
-                        );
-                    }
+    // What the engine said would settle this formula, and was then told.
+    let mut told = None;
+    for _ in 0..60 {
+        let faults =
+            match Engine::compile(sheet.problem.clone(), std::slice::from_ref(&sheet.values)) {
+                Ok(engine) => {
+                    return Ok(Outcome::Compiled(Box::new(Asked { sheet, engine, answers })));
                 }
-                return;
+                Err(faults) => faults,
+            };
+        match faults.first() {
+            Some(Fault::NoRoute { .. }) => return Ok(Outcome::NoRoute),
+            Some(Fault::TooFew { formula, would_do }) => {
+                prop_assert!(told.as_ref() != Some(formula), "what would do did not");
+                let real: Vec<(At, What, bool)> = would_do
+                    .iter()
+                    .copied()
+                    .filter(|(at, of, _)| sheet.amount(*at, *of) != 0.0)
+                    .collect();
+                prop_assert_eq!(real.len(), would_do.len(), "nothing is not worth telling");
+                if real.is_empty() {
+                    let fact = sheet.random_fact(dice);
+                    sheet.problem.facts.extend(fact);
+                    continue;
+                }
+                let (at, of, is_share) = real[dice.below(real.len())];
+                told = Some(formula.clone());
+                let fact =
+                    if is_share { sheet.tell_share(at, of) } else { sheet.tell_amount(at, of) };
+                sheet.problem.facts.push(fact);
             }
-            Err(faults) => match &faults[0] {
-                Fault::NoRoute { formula } => {
-                    verdicts.no_route += 1;
-                    println!("seed {seed}: NOROUTE {formula:?}\n{}", show(&sheet));
-                    return;
-                }
-                Fault::TooMany { .. } => {
-                    println!("seed {seed}: TOOMANY {faults:?}\n{}", show(&sheet));
-                    return;
-                }
-                Fault::TooFew { formula, would_do } => {
-                    if added.as_ref() == Some(formula) {
-                        println!("seed {seed}: suggestion did not settle {}", show(&sheet));
-                    }
-                    added = None;
-                    let real: Vec<_> = would_do
-                        .iter()
-                        .filter(|(at, of, _)| sheet.amount(*at, *of) != 0.0)
-                        .collect();
-                    if real.len() < would_do.len() {
-                        println!("seed {seed}: zero suggested");
-                    }
-                    if real.is_empty() {
-                        if let Some(fact) = sheet.random_fact(&mut dice) {
-                            sheet.problem.facts.push(fact);
-                        }
-                        continue;
-                    }
-                    let (at, of, share) = *real[dice.below(real.len())];
-                    let fact =
-                        if share { sheet.tell_share(at, of) } else { sheet.tell_amount(at, of) };
-                    sheet.problem.facts.push(fact);
-                    added = Some(formula.clone());
-                }
-            },
+            _ => return Err(TestCaseError::fail(format!("true facts said to clash: {faults:?}"))),
         }
     }
-    verdicts.gave_up += 1;
+    Ok(Outcome::Nothing)
 }
 
-fn show(sheet: &Sheet) -> String {
-    use std::fmt::Write;
-    let mut out = String::new();
-    let p = &sheet.problem;
-    let name = |s: &usize| p.streams[*s].clone();
-    writeln!(out, "  comps {:?}", p.components.iter().map(|c| c.role).collect::<Vec<_>>()).unwrap();
-    for o in &p.operations {
-        writeln!(
-            out,
-            "  {} {}: {:?} -> {:?}",
-            o.name,
-            o.kind.name,
-            o.inlets.iter().map(name).collect::<Vec<_>>(),
-            o.outlets.iter().map(|(k, s)| format!("{k} {}", name(s))).collect::<Vec<_>>()
-        )
-        .unwrap();
-    }
-    for f in &p.facts {
-        use stillroom::balance::problem::Says::*;
-        let says = match &f.says {
-            Amount { of, .. } => format!("amount {of:?}"),
-            Share { of, .. } => format!("share {of:?}"),
-            ShareOf { of, other, .. } => format!("recovery {of:?} of {}", name(&other.stream)),
-            Per { of, base, .. } => format!("ratio {of:?}/{base:?}"),
-            Absent(c) => format!("absent {c:?}"),
-            SameAs { .. } | Saturated { .. } => String::new(),
-        };
-        writeln!(out, "  {}: {says}", name(&f.at.stream)).unwrap();
-    }
-    for a in &p.asked {
-        writeln!(
-            out,
-            "  ask {}",
-            a.names().map(|(p, _)| p.join(".")).collect::<Vec<_>>().join(" ")
-        )
-        .unwrap();
-    }
-    for (s, m) in sheet.masses.iter().enumerate() {
-        writeln!(out, "  {} = {m:?}", name(&s)).unwrap();
-    }
-    out
+/// Runs a property on the same processes every time; its seed is printed if it fails.
+fn for_processes(cases: u32, mut property: impl FnMut(&mut Dice) -> Result<(), TestCaseError>) {
+    let config =
+        Config { cases, max_shrink_iters: 0, failure_persistence: None, ..Config::default() };
+    let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
+    let property = std::cell::RefCell::new(&mut property);
+    TestRunner::new_with_rng(config, rng)
+        .run(&any::<u64>(), |seed| (property.borrow_mut())(&mut Dice::new(seed)))
+        .unwrap_or_else(|error| panic!("{error}"));
 }
 
 #[test]
-fn explore_all() {
-    let mut verdicts = Verdicts::default();
-    let n: u64 = std::env::var("N").ok().and_then(|n| n.parse().ok()).unwrap_or(200);
-    let from: u64 = std::env::var("FROM").ok().and_then(|n| n.parse().ok()).unwrap_or(0);
-    for seed in from..from + n {
-        let t = std::time::Instant::now();
-        explore(seed, &mut verdicts);
-        if t.elapsed().as_secs_f64() > 2.0 {
-            println!("seed {seed} took {:?}", t.elapsed());
+fn what_is_found_is_the_truth() {
+    let (mut compiled, mut no_route) = (0, 0);
+    for_processes(90, |dice| {
+        let asked = match ask(dice)? {
+            Outcome::Nothing => return Ok(()),
+            Outcome::NoRoute => {
+                no_route += 1;
+                return Ok(());
+            }
+            Outcome::Compiled(asked) => asked,
+        };
+        compiled += 1;
+        let Asked { sheet, engine, answers } = *asked;
+        let slots = engine
+            .solve(&sheet.values)
+            .map_err(|refusal| TestCaseError::fail(format!("refused: {refusal:?}")))?;
+        for (slot, answer) in engine.system.asked.iter().zip(&answers) {
+            prop_assert!(close(slots[*slot], *answer), "{} is not {answer}", slots[*slot]);
         }
-    }
-    println!("{verdicts:?}");
-    let _ = (formula("1"), At::whole(0), What::Total);
+        // Whatever else was found on the way is true as well, so balances close.
+        for stream in 0..sheet.masses.len() {
+            let components = (0..sheet.problem.components.len()).map(What::Component);
+            for of in components.chain([What::Total]) {
+                let at = At::whole(stream);
+                if let Some(slot) = engine.slot_of(Node::Amount(at, of)) {
+                    let truth = sheet.amount(at, of);
+                    let size = sheet.total(stream).max(truth);
+                    prop_assert!((slots[slot] - truth).abs() <= 1e-9 * size);
+                }
+            }
+        }
+        Ok(())
+    });
+    let share = f64::from(no_route) / f64::from(no_route + compiled);
+    assert!(compiled > 45 && share < 0.08, "{no_route} without a route, {compiled} compiled");
+}
+
+#[test]
+fn the_order_of_telling_changes_no_value() {
+    for_processes(20, |dice| {
+        let Outcome::Compiled(asked) = ask(dice)? else { return Ok(()) };
+        let Asked { sheet, answers, .. } = *asked;
+        let problem = sheet.reordered(dice);
+        let engine = Engine::compile(problem, std::slice::from_ref(&sheet.values))
+            .map_err(|faults| TestCaseError::fail(format!("in this order: {faults:?}")))?;
+        let slots = engine
+            .solve(&sheet.values)
+            .map_err(|refusal| TestCaseError::fail(format!("refused: {refusal:?}")))?;
+        for (slot, answer) in engine.system.asked.iter().zip(&answers) {
+            prop_assert!(close(slots[*slot], *answer), "{} is not {answer}", slots[*slot]);
+        }
+        Ok(())
+    });
+}
+
+#[test]
+fn larger_feeds_make_larger_flows_of_the_same_compositions() {
+    for_processes(20, |dice| {
+        let Outcome::Compiled(asked) = ask(dice)? else { return Ok(()) };
+        let Asked { sheet, engine, answers } = *asked;
+        let factor = [1e-4, 0.5, 37.0][dice.below(3)];
+        let values: Vec<f64> = sheet
+            .values
+            .iter()
+            .zip(&sheet.amounts)
+            .map(|(value, is_amount)| if *is_amount { value * factor } else { *value })
+            .collect();
+        let slots = engine
+            .solve(&values)
+            .map_err(|refusal| TestCaseError::fail(format!("refused: {refusal:?}")))?;
+        for (slot, answer) in engine.system.asked.iter().zip(&answers) {
+            let scaled = match engine.system.nodes[*slot] {
+                Node::Share(..) | Node::One => *answer,
+                _ => answer * factor,
+            };
+            prop_assert!(close(slots[*slot], scaled), "{} is not {scaled}", slots[*slot]);
+        }
+        Ok(())
+    });
 }

@@ -236,7 +236,8 @@ pub fn targets(step: &Step) -> Vec<Slot> {
     }
 }
 
-/// The value of an amount, if a fact or the plan has filled its slot.
+/// The value of an amount, if a fact or the plan has filled its slot or those of
+/// its share and total.
 fn value_of(
     problem: &Problem,
     sheet: &Flowsheet,
@@ -245,8 +246,12 @@ fn value_of(
     at: At,
     of: What,
 ) -> Option<f64> {
-    let node = super::relations::canonical(problem, sheet, Node::Amount(at, of));
-    system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
+    let value = |node| {
+        let node = super::relations::canonical(problem, sheet, node);
+        system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
+    };
+    value(Node::Amount(at, of))
+        .or_else(|| Some(value(Node::Amount(at, What::Total))? * value(Node::Share(at, of))?))
 }
 
 /// A fact that reads its table where it has no points, and the temperature.

@@ -403,11 +403,8 @@ fn envelopes(problem: &Problem) -> Vec<Envelope> {
         for b in a + 1..count {
             if leaves(a, b) {
                 reach[a][b] = true;
-                for c in b + 1..count {
-                    if reach[b][c] {
-                        reach[a][c] = true;
-                    }
-                }
+                let onward = reach[b].clone();
+                reach[a].iter_mut().zip(onward).for_each(|(far, on)| *far |= on);
             }
         }
     }

@@ -346,9 +346,9 @@ impl<'a> Search<'a> {
     fn best_let(&mut self, asked: Slot) -> Option<Step> {
         let mut found: Vec<(f64, Step)> = Vec::new();
         let plain = self.closure(&[]);
-        for x in 0..self.system.nodes.len() {
+        for (x, reached) in plain.iter().enumerate() {
             // What plain steps reach need not be let be anything.
-            if plain[x].is_some() || !self.may_be_let(x) {
+            if reached.is_some() || !self.may_be_let(x) {
                 continue;
             }
             found.extend(self.lets_for(x, asked));

@@ -54,6 +54,8 @@ pub struct Sheet {
     /// Mass of each component in the solids of each stream.
     pub solids: Vec<Vec<f64>>,
     pub values: Vec<f64>,
+    /// Which of the values are amounts and grow with the feeds.
+    pub amounts: Vec<bool>,
 }
 
 /// How much of each component of what enters leaves by each outlet.
@@ -167,7 +169,8 @@ impl Sheet {
     }
 
     /// Gives a number of the truth to the problem as a value; its name.
-    fn value(&mut self, value: f64) -> Formula {
+    fn value(&mut self, value: f64, is_amount: bool) -> Formula {
+        self.amounts.push(is_amount);
         let name = format!("v{}", self.values.len());
         self.values.push(value);
         self.problem.values.push(name.clone());
@@ -176,22 +179,22 @@ impl Sheet {
 
     /// The fact that this much of `of` is at `at`.
     pub fn tell_amount(&mut self, at: At, of: What) -> Fact {
-        let formula = self.value(self.amount(at, of));
+        let formula = self.value(self.amount(at, of), true);
         Fact { at, says: Says::Amount { of, formula } }
     }
 
     pub fn tell_share(&mut self, at: At, of: What) -> Fact {
-        let formula = self.value(self.amount(at, of) / self.amount(at, What::Total));
+        let formula = self.value(self.amount(at, of) / self.amount(at, What::Total), false);
         Fact { at, says: Says::Share { of, formula } }
     }
 
     pub fn tell_recovery(&mut self, at: At, of: What, other: At) -> Fact {
-        let share = self.value(self.amount(at, of) / self.amount(other, of));
+        let share = self.value(self.amount(at, of) / self.amount(other, of), false);
         Fact { at, says: Says::ShareOf { of, share, other } }
     }
 
     fn tell_ratio(&mut self, at: At, of: What, base: What) -> Fact {
-        let ratio = self.value(self.amount(at, of) / self.amount(at, base));
+        let ratio = self.value(self.amount(at, of) / self.amount(at, base), false);
         Fact { at, says: Says::Per { of, ratio, base } }
     }
 
@@ -209,6 +212,49 @@ impl Sheet {
                 self.problem.facts.push(Fact { at: At::whole(stream), says: Says::Absent(absent) });
             }
         }
+    }
+
+    /// The same process told in another order; the numbers of its streams change.
+    pub fn reordered(&self, dice: &mut Dice) -> Problem {
+        let mut problem = self.problem.clone();
+        let streams = order(dice, problem.streams.len());
+        let components = order(dice, problem.components.len());
+        let place = |order: &[usize], old: usize| {
+            order.iter().position(|o| *o == old).expect("an order has every number")
+        };
+        problem.streams = streams.iter().map(|s| self.problem.streams[*s].clone()).collect();
+        problem.components =
+            components.iter().map(|c| self.problem.components[*c].clone()).collect();
+        dice.shuffle(&mut problem.operations);
+        for operation in &mut problem.operations {
+            operation.inlets.iter_mut().for_each(|s| *s = place(&streams, *s));
+            operation.outlets.iter_mut().for_each(|(_, s)| *s = place(&streams, *s));
+        }
+        dice.shuffle(&mut problem.facts);
+        let what = |of: &mut What| {
+            if let What::Component(c) = of {
+                *c = place(&components, *c);
+            }
+        };
+        for fact in &mut problem.facts {
+            fact.at.stream = place(&streams, fact.at.stream);
+            match &mut fact.says {
+                Says::Amount { of, .. } | Says::Share { of, .. } => what(of),
+                Says::ShareOf { of, other, .. } | Says::SameAs { of, other } => {
+                    what(of);
+                    other.stream = place(&streams, other.stream);
+                }
+                Says::Per { of, base, .. } => {
+                    what(of);
+                    what(base);
+                }
+                Says::Absent(absent) => {
+                    absent.iter_mut().for_each(|c| *c = place(&components, *c));
+                }
+                Says::Saturated { .. } => {}
+            }
+        }
+        problem
     }
 
     /// A random true fact.
@@ -258,6 +304,12 @@ impl Sheet {
             _ => (formula(&format!("{name}.{component}.fraction")), mass / self.total(stream)),
         })
     }
+}
+
+fn order(dice: &mut Dice, count: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..count).collect();
+    dice.shuffle(&mut order);
+    order
 }
 
 /// A formula without a place in a file.
@@ -432,6 +484,12 @@ impl Maker {
                     .collect()
             })
             .collect();
-        Some(Sheet { problem: self.problem, masses, solids, values: Vec::new() })
+        Some(Sheet {
+            problem: self.problem,
+            masses,
+            solids,
+            values: Vec::new(),
+            amounts: Vec::new(),
+        })
     }
 }
