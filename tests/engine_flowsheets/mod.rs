@@ -11,10 +11,10 @@ use stillroom::balance::problem::{
 use stillroom::quantity::Formula;
 
 /// A small generator of our own: the same seed gives the same flowsheet for ever.
-pub struct Dice(u64);
+pub(crate) struct Dice(u64);
 
 impl Dice {
-    pub fn new(seed: u64) -> Dice {
+    pub(crate) fn new(seed: u64) -> Dice {
         Dice(seed ^ 0x9e37_79b9_7f4a_7c15)
     }
 
@@ -26,11 +26,11 @@ impl Dice {
         z ^ (z >> 31)
     }
 
-    pub fn below(&mut self, count: usize) -> usize {
+    pub(crate) fn below(&mut self, count: usize) -> usize {
         (self.next() % count.max(1) as u64) as usize
     }
 
-    pub fn chance(&mut self, percent: usize) -> bool {
+    pub(crate) fn chance(&mut self, percent: usize) -> bool {
         self.below(100) < percent
     }
 
@@ -38,7 +38,7 @@ impl Dice {
         low + (high - low) * (self.next() >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    pub fn shuffle<T>(&mut self, items: &mut [T]) {
+    pub(crate) fn shuffle<T>(&mut self, items: &mut [T]) {
         for last in (1..items.len()).rev() {
             items.swap(last, self.below(last + 1));
         }
@@ -47,15 +47,15 @@ impl Dice {
 
 /// A process and the truth about it.
 #[derive(Clone)]
-pub struct Sheet {
-    pub problem: Problem,
+pub(crate) struct Sheet {
+    pub(crate) problem: Problem,
     /// Mass of each component in each stream.
-    pub masses: Vec<Vec<f64>>,
+    pub(crate) masses: Vec<Vec<f64>>,
     /// Mass of each component in the solids of each stream.
-    pub solids: Vec<Vec<f64>>,
-    pub values: Vec<f64>,
+    pub(crate) solids: Vec<Vec<f64>>,
+    pub(crate) values: Vec<f64>,
     /// Which of the values are amounts and grow with the feeds.
-    pub amounts: Vec<bool>,
+    pub(crate) amounts: Vec<bool>,
 }
 
 /// How much of each component of what enters leaves by each outlet.
@@ -71,7 +71,7 @@ const ROLES: [&[Role]; 5] = [
 
 impl Sheet {
     /// A random process; None where the dice gave one that cannot run.
-    pub fn random(dice: &mut Dice) -> Option<Sheet> {
+    pub(crate) fn random(dice: &mut Dice) -> Option<Sheet> {
         let roles = ROLES[dice.below(ROLES.len())];
         let mut maker = Maker { roles, problem: Problem::default(), splits: Vec::new() };
         for (number, role) in roles.iter().enumerate() {
@@ -147,12 +147,12 @@ impl Sheet {
         maker.settle(flows, &feeds, scale)
     }
 
-    pub fn total(&self, stream: StreamId) -> f64 {
+    pub(crate) fn total(&self, stream: StreamId) -> f64 {
         self.masses[stream].iter().sum()
     }
 
     /// The true amount of `of` at `at`.
-    pub fn amount(&self, at: At, of: What) -> f64 {
+    pub(crate) fn amount(&self, at: At, of: What) -> f64 {
         let solids = &self.solids[at.stream];
         let masses: Vec<f64> = match at.part {
             None => self.masses[at.stream].clone(),
@@ -178,17 +178,17 @@ impl Sheet {
     }
 
     /// The fact that this much of `of` is at `at`.
-    pub fn tell_amount(&mut self, at: At, of: What) -> Fact {
+    pub(crate) fn tell_amount(&mut self, at: At, of: What) -> Fact {
         let formula = self.value(self.amount(at, of), true);
         Fact { at, says: Says::Amount { of, formula } }
     }
 
-    pub fn tell_share(&mut self, at: At, of: What) -> Fact {
+    pub(crate) fn tell_share(&mut self, at: At, of: What) -> Fact {
         let formula = self.value(self.amount(at, of) / self.amount(at, What::Total), false);
         Fact { at, says: Says::Share { of, formula } }
     }
 
-    pub fn tell_recovery(&mut self, at: At, of: What, other: At) -> Fact {
+    pub(crate) fn tell_recovery(&mut self, at: At, of: What, other: At) -> Fact {
         let share = self.value(self.amount(at, of) / self.amount(other, of), false);
         Fact { at, says: Says::ShareOf { of, share, other } }
     }
@@ -199,7 +199,7 @@ impl Sheet {
     }
 
     /// Says what is not in the feeds, as an author would.
-    pub fn tell_absences(&mut self) {
+    pub(crate) fn tell_absences(&mut self) {
         for stream in 0..self.masses.len() {
             let is_feed = !self
                 .problem
@@ -215,7 +215,7 @@ impl Sheet {
     }
 
     /// The same process told in another order; the numbers of its streams change.
-    pub fn reordered(&self, dice: &mut Dice) -> Problem {
+    pub(crate) fn reordered(&self, dice: &mut Dice) -> Problem {
         let mut problem = self.problem.clone();
         let streams = order(dice, problem.streams.len());
         let components = order(dice, problem.components.len());
@@ -258,7 +258,7 @@ impl Sheet {
     }
 
     /// A random true fact.
-    pub fn random_fact(&mut self, dice: &mut Dice) -> Option<Fact> {
+    pub(crate) fn random_fact(&mut self, dice: &mut Dice) -> Option<Fact> {
         let at = At::whole(dice.below(self.masses.len()));
         let c = dice.below(self.problem.components.len());
         let of = What::Component(c);
@@ -289,7 +289,7 @@ impl Sheet {
     }
 
     /// A random question and its true answer.
-    pub fn random_asked(&self, dice: &mut Dice) -> Option<(Formula, f64)> {
+    pub(crate) fn random_asked(&self, dice: &mut Dice) -> Option<(Formula, f64)> {
         let stream = dice.below(self.masses.len());
         let c = dice.below(self.problem.components.len());
         let mass = self.masses[stream][c];
@@ -313,7 +313,7 @@ fn order(dice: &mut Dice, count: usize) -> Vec<usize> {
 }
 
 /// A formula without a place in a file.
-pub fn formula(text: &str) -> Formula {
+pub(crate) fn formula(text: &str) -> Formula {
     Formula::parse(text, |at| at).expect("a formula")
 }
 
