@@ -359,7 +359,7 @@ impl<'a> Dense<'a> {
     ) -> Answer {
         if start.is_some() && !self.is_linear() {
             let near = self.polished(self.first_guess(start, 0), without);
-            if near.misfit < POLISHED {
+            if near.misfit < POLISHED && !self.is_empty_somewhere(&near) {
                 return near;
             }
         }
