@@ -1,6 +1,6 @@
 //! The routes that the engine takes through textbook problems, step by step in
 //! words, against the files in `goldens/routes`. Whoever changes the search or its
-//! costs reads these as a teacher would. A file opens with a line of our own on
+//! costs reads these as a teacher would. A file opens with our own judgement on
 //! how the route compares with the usual one; the rest is what the engine says.
 //! Set `STILLROOM_WRITE_ROUTES` to write the files anew.
 

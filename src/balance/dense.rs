@@ -81,8 +81,6 @@ impl Answer {
 const CAREFUL_ROUNDS: usize = 250;
 const MOST_ROUNDS: usize = 80;
 const POLISHING_ROUNDS: usize = 8;
-/// How far, of itself, an unknown may move from a start that counts as near.
-const NEARBY: f64 = 0.5;
 /// Small enough a residual, relative to the terms of its row.
 const POLISHED: f64 = 1e-13;
 /// Keeps the normal equations solvable where rows repeat each other.
@@ -360,15 +358,8 @@ impl<'a> Dense<'a> {
         without: Option<Origin>,
     ) -> Answer {
         if start.is_some() && !self.is_linear() {
-            let guess = self.first_guess(start, 0);
-            let near = self.polished(guess.clone(), without);
-            // A solution far from the start may be a false one, with a stream emptied.
-            let stayed = near
-                .x
-                .iter()
-                .zip(&guess)
-                .all(|(x, start)| (x - start).abs() <= NEARBY * start.abs());
-            if near.misfit < POLISHED && stayed {
+            let near = self.polished(self.first_guess(start, 0), without);
+            if near.misfit < POLISHED && !self.is_empty_somewhere(&near) {
                 return near;
             }
         }
