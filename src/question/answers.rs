@@ -67,7 +67,8 @@ impl Solution<'_> {
             if relative {
                 t.value.si() * shown.abs()
             } else {
-                asked.unit.from_si(t.value.si()).abs()
+                // A width, not a reading: 0.5 degC is half a kelvin.
+                t.value.number.value.abs() * t.value.unit.factor() / asked.unit.factor()
             }
         });
         // From what a learner may reach who rounds on the way, give or take half a
@@ -194,7 +195,9 @@ impl Solution<'_> {
                 .value
                 .evaluate(&|path| self.slot_of_path(path).map(|slot| self.slots[slot]));
             let Some(value) = value.filter(|v| v.is_finite()) else { continue };
-            let shown = answer.unit.from_si(value);
+            // A reading given in place of a difference is shown as the reading it is.
+            let unit = self.checked.unit_for(&formula.value, &answer.unit.reading());
+            let shown = unit.from_si(value);
             if (answer.lowest..=answer.highest).contains(&shown) {
                 continue;
             }

@@ -58,6 +58,7 @@ impl Solution<'_> {
         let unit = formula.names().find_map(|(path, _)| {
             self.value_index(&path.join(".")).map(|v| self.checked.values[v].unit.clone())
         });
+        let unit = unit.map(|unit| self.checked.unit_for(formula, &unit.reading()));
         let shown = unit.as_ref().map_or(value, |u| u.from_si(value));
         (print_number(&round_figures(shown, FIGURES)), unit)
     }

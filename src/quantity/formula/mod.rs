@@ -118,7 +118,7 @@ impl Formula {
     /// The first thing that stops the text from being a formula.
     pub fn parse(text: &str, at: impl Fn(usize) -> usize) -> Result<Formula, FormulaError> {
         let mut root = parser::formula(text, &at)?;
-        temperature::settle(&mut root);
+        temperature::settle(&mut root, &|_| true);
         Ok(Formula { root })
     }
 
@@ -251,7 +251,7 @@ impl Comparison {
     /// The first thing that stops the text from being a comparison.
     pub fn parse(text: &str, at: impl Fn(usize) -> usize) -> Result<Comparison, FormulaError> {
         let (mut left, op, mut right) = parser::comparison(text, &at)?;
-        temperature::settle_both(&mut left, &mut right);
+        temperature::settle_both(&mut left, &mut right, &|_| true);
         let span = left.span.to(right.span);
         Ok(Comparison { left: Formula { root: left }, op, right: Formula { root: right }, span })
     }

@@ -165,6 +165,15 @@ impl Unit {
         Unit { offset: 0.0, ..self.clone() }
     }
 
+    /// The unit for readings again, of a unit for differences.
+    #[must_use]
+    pub fn reading(&self) -> Unit {
+        match self.kind {
+            UnitKind::Temperature => Unit::parse(&self.text).unwrap_or_else(|_| self.clone()),
+            _ => self.clone(),
+        }
+    }
+
     /// Can a value in this unit be restated in the other? Dimensions must agree,
     /// and a mass ratio is no share: 34.2 g/100 g water is not 34.2 %.
     pub fn converts_to(&self, other: &Unit) -> bool {

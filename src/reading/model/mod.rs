@@ -9,6 +9,7 @@ mod faults;
 mod names;
 mod process;
 mod questions;
+mod temperatures;
 mod values;
 
 use std::sync::Arc;
@@ -162,6 +163,12 @@ impl Checked {
             Meaning::Share(at, of, _) => Node::Share(at, of),
         };
         self.engine.slot_of(node)
+    }
+
+    /// The unit in which a formula's result is shown, given that of its kind; the
+    /// check has refused what cannot be told.
+    pub fn unit_for(&self, formula: &Formula, unit: &Unit) -> Unit {
+        temperatures::unit_for(formula, unit.clone(), &self.values).unwrap_or_else(|_| unit.clone())
     }
 
     /// The unit in which a name's figures are counted.

@@ -13,7 +13,7 @@ use super::facts::{self, MASS};
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Asked, Checked, Source, faults, process};
+use super::{Asked, Checked, Source, faults, process, temperatures};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
@@ -75,6 +75,7 @@ pub(super) fn check(
     check_clashes(unit, question, &problem, diagnostics);
     let values = values::check(unit, &lines, question.span, diagnostics);
     problem.values = values.numbers.iter().map(|v| v.name.clone()).collect();
+    let question = &temperatures::settled(question, &values.numbers);
 
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
     let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
@@ -85,9 +86,11 @@ pub(super) fn check(
     let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent };
     let mut algebra = Vec::new();
     for equation in relations.iter().chain(&question.relations) {
-        let (left, right) = (&equation.value.left, &equation.value.right);
-        lookup.check_sides(unit, left, right, equation.span, diagnostics);
-        algebra.push((left.clone(), right.clone()));
+        let (mut left, mut right) = (equation.value.left.clone(), equation.value.right.clone());
+        let names = |path: &[&str]| temperatures::is_reading(&values.numbers, path);
+        Formula::settle_sides(&mut left, &mut right, &names);
+        lookup.check_sides(unit, &left, &right, equation.span, diagnostics);
+        algebra.push((left, right));
     }
     for require in &question.require {
         let (left, right) = (&require.value.left, &require.value.right);
@@ -544,7 +547,12 @@ fn asked(
                 }
                 None => default_unit(&find.value, dimension, lookup, amount_unit),
             };
-            asked.push(Asked { part: number, formula: find.value.clone(), unit: printed });
+            match temperatures::unit_for(&find.value, printed, &lookup.values.numbers) {
+                Ok(unit) => {
+                    asked.push(Asked { part: number, formula: find.value.clone(), unit });
+                }
+                Err(why) => diagnostics.push(temperatures::mistake(unit, &find.value, why)),
+            }
         }
     }
     asked
@@ -606,6 +614,11 @@ fn default_unit(
     if amount_unit.dimension() == dimension && !lookup.problem.streams.is_empty() {
         return amount_unit.clone();
     }
+    if let Some(degrees) = temperatures::degrees_of(formula, &lookup.values.numbers)
+        && degrees.dimension() == dimension
+    {
+        return degrees;
+    }
     let of_values = formula
         .names()
         .filter_map(|(path, _)| lookup.values.numbers.iter().find(|v| v.name == path.join(".")))
@@ -626,9 +639,26 @@ fn check_blanks(
         let word = blank.formula.as_name().is_some_and(|path| {
             lookup.values.words.iter().any(|(name, _)| *name == path.join("."))
         });
-        if !word {
-            lookup.check(unit, &blank.formula, diagnostics);
+        if word {
+            continue;
         }
+        if let Some(dimension) = lookup.check(unit, &blank.formula, diagnostics) {
+            shown(unit, &blank.formula, dimension, lookup, diagnostics);
+        }
+    }
+}
+
+/// A temperature must be one that can be shown.
+fn shown(
+    unit: &UnitNames<'_>,
+    formula: &Formula,
+    dimension: Dimension,
+    lookup: &Lookup<'_>,
+    diagnostics: &mut Diagnostics,
+) {
+    let own = default_unit(formula, dimension, lookup, &Unit::none());
+    if let Err(why) = temperatures::unit_for(formula, own, &lookup.values.numbers) {
+        diagnostics.push(temperatures::mistake(unit, formula, why));
     }
 }
 
@@ -643,6 +673,7 @@ fn check_mistakes(
         part.find.first().and_then(|f| f.value.dimension(&|path| lookup.dimension_of(path)).ok());
     for (_, formula) in &part.mistakes {
         let Some(found) = lookup.check(unit, &formula.value, diagnostics) else { continue };
+        shown(unit, &formula.value, found, lookup, diagnostics);
         if let Some(wanted) = wanted
             && wanted != found
         {

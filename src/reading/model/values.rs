@@ -9,7 +9,7 @@ use crate::quantity::{Dimension, Number, NumberRange, Unit};
 use crate::reading::parsed::{ValueKind, ValueLine};
 
 use super::names::UnitNames;
-use super::{Source, Value};
+use super::{Source, Value, temperatures};
 
 /// More choices than any value on a worksheet needs.
 const MOST_CHOICES: u64 = 100_000;
@@ -125,13 +125,15 @@ fn add_derived(
         });
         let Some(ready) = ready else { break };
         let (line, formula) = left.remove(ready);
-        match formula_unit(unit, values, formula, block, diagnostics) {
+        let mut formula = formula.clone();
+        formula.settle_temperatures(&|path| temperatures::is_reading(&values.numbers, path));
+        match formula_unit(unit, values, &formula, block, diagnostics) {
             Some(found) => {
                 order += 1;
                 values.numbers.push(Value {
                     name: line.name.value.clone(),
                     unit: found,
-                    source: Source::Derived { formula: formula.clone(), order },
+                    source: Source::Derived { formula, order },
                     span: line.value.span,
                 });
             }
@@ -221,7 +223,17 @@ fn formula_unit(
                 })
                 .chain(values.numbers.iter().map(|v| v.unit.clone()))
                 .find(|u| u.dimension() == dimension && !dimension.is_none());
-            Some(like.unwrap_or_else(|| Unit::base(dimension)))
+            let like = temperatures::degrees_of(formula, &values.numbers)
+                .filter(|u| u.dimension() == dimension)
+                .or(like)
+                .unwrap_or_else(|| Unit::base(dimension));
+            match temperatures::unit_for(formula, like, &values.numbers) {
+                Ok(shown) => Some(shown),
+                Err(why) => {
+                    diagnostics.push(temperatures::mistake(unit, formula, why));
+                    None
+                }
+            }
         }
         Err(error) => {
             diagnostics.push(super::questions::dimension_mistake(unit, error));
