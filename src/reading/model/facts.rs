@@ -8,7 +8,7 @@ use crate::balance::problem::{At, Curve, Fact, Part, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::Dimension;
 use crate::quantity::formula::Formula;
-use crate::reading::parsed::{FactValue, StreamFacts, Text};
+use crate::reading::parsed::{Data, FactValue, StreamFacts, Text};
 
 use super::names::UnitNames;
 use super::questions::{Blocks, check_names, dimension_mistake};
@@ -28,7 +28,7 @@ pub(super) fn read(
     problem: &Problem,
     values: &Values,
     given: &StreamFacts,
-    blocks: Blocks,
+    blocks: Blocks<'_>,
     diagnostics: &mut Diagnostics,
 ) -> Vec<Placed> {
     let reader = Reader { unit, problem, values, blocks };
@@ -60,7 +60,7 @@ struct Reader<'a> {
     unit: &'a UnitNames<'a>,
     problem: &'a Problem,
     values: &'a Values,
-    blocks: Blocks,
+    blocks: Blocks<'a>,
 }
 
 impl Reader<'_> {
@@ -397,6 +397,9 @@ impl Reader<'_> {
         let solvent = self.problem.components.iter().position(|c| c.role == Role::Solvent);
         let (Some(solvent), Some(table)) = (solvent, self.curve(solute)) else {
             let name = &self.problem.components[solute].name;
+            if self.table_is_spoken_of(solute, diagnostics) {
+                return None;
+            }
             diagnostics.push(
                 Diagnostic::new(
                     Code::UnknownTable,
@@ -457,19 +460,30 @@ impl Reader<'_> {
             .collect()
     }
 
-    /// The unit's own table for a solute: a data block that the component names,
-    /// else any row of its name.
+    /// The unit's own table for a solute: the data block that the component names,
+    /// else any that has a row of its name.
     fn curve(&self, solute: usize) -> Option<Curve> {
         let name = self.problem.components[solute].name.replace('_', " ");
-        self.unit.tables.values().find_map(|data| {
-            let (_, across) = data.columns.as_ref()?;
-            let unit = &data.unit.as_ref()?.value;
-            let row = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;
-            let points =
-                row.1.iter().map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value))).collect();
-            let title = data.title.as_ref().unwrap_or(&data.id);
-            Some(Curve { name: title.value.clone(), points })
-        })
+        match self.named_table(solute) {
+            Some(table) => curve_in(self.unit.tables.get(table.value.as_str())?, &name),
+            None => self.unit.tables.values().find_map(|data| curve_in(data, &name)),
+        }
+    }
+
+    fn named_table(&self, solute: usize) -> Option<&Text> {
+        let name = &self.problem.components[solute].name;
+        let component = self.blocks.components.iter().find(|c| c.name.value == *name)?;
+        component.solubility.as_ref()
+    }
+
+    /// Why there is no table has been said: the one that is named does not exist, or
+    /// a data block could not be read.
+    fn table_is_spoken_of(&self, solute: usize, diagnostics: &Diagnostics) -> bool {
+        let tables = &self.unit.tables;
+        let written = self.unit.file.text().lines().filter(|line| line.ends_with("```data"));
+        self.named_table(solute).is_some_and(|table| !tables.contains_key(table.value.as_str()))
+            || tables.values().any(|data| self.unit.marred(data.span))
+            || diagnostics.has_errors() && written.count() > tables.len()
     }
 
     fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
@@ -503,6 +517,16 @@ impl Reader<'_> {
             .expected(expected)
             .next(next)
     }
+}
+
+/// The row of a name as a curve.
+fn curve_in(data: &Data, name: &str) -> Option<Curve> {
+    let (_, across) = data.columns.as_ref()?;
+    let unit = &data.unit.as_ref()?.value;
+    let (_, row) = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;
+    let points = row.iter().map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value))).collect();
+    let title = data.title.as_ref().unwrap_or(&data.id);
+    Some(Curve { name: title.value.clone(), points })
 }
 
 /// Words without their example.

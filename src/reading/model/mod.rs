@@ -18,7 +18,7 @@ pub use faults::refusal_words;
 
 use crate::balance::problem::{Meaning, Percent};
 use crate::balance::{Engine, Node, Slot};
-use crate::diag::{Diagnostics, Span};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Dimension, Number, Unit};
 
@@ -146,7 +146,36 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
             names::check_prose(&unit, prose, &model.examples, diagnostics);
         }
     }
+    none_left_out(&unit, &model, diagnostics);
     model
+}
+
+/// A question that is left out without a word would be missed only in class.
+fn none_left_out(unit: &names::UnitNames<'_>, model: &Model, diagnostics: &mut Diagnostics) {
+    if diagnostics.has_errors() {
+        return;
+    }
+    let kept = |question: &Question| {
+        let span = question.span;
+        model.questions.iter().any(|q| q.question.span == span)
+            || model.examples.iter().any(|(_, q)| q.question.span == span)
+    };
+    for item in &model.parsed.items {
+        if let Item::Question(question) | Item::Example(question) = item
+            && !kept(question)
+        {
+            diagnostics.push(
+                Diagnostic::new(
+                    Code::Impossible,
+                    unit.place(question.id.span),
+                    "This question cannot be used, for a reason that Stillroom did not find.",
+                )
+                .found(format!("`{}`", question.id.value))
+                .expected("a question that can be solved")
+                .next("simplify it step by step until it is accepted"),
+            );
+        }
+    }
 }
 
 impl Checked {

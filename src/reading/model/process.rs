@@ -56,6 +56,14 @@ pub(super) fn check(
     for component in &process.components {
         // A word that is no role was reported when it was read.
         let role = component.role.as_ref().and_then(|word| Role::named(&word.value));
+        if let Some(table) = &component.solubility
+            && !unit.tables.contains_key(table.value.as_str())
+            && !unit.may_be_a_block(&table.value)
+        {
+            let known = unit.tables.keys().copied();
+            let code = Code::UnknownTable;
+            diagnostics.push(unit.unknown(code, table, "data block", "this unit", known));
+        }
         problem.components.push(Component {
             name: component.name.value.clone(),
             role: role.unwrap_or(Role::Plain),

@@ -6,7 +6,8 @@ use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
 use crate::quantity::{Dimension, Unit};
 use crate::reading::parsed::{
-    Part, Process, ProcessRef, Question, StreamFacts, Text, ValueLine, Written,
+    Component, FactValue, Part, Process, ProcessRef, Question, StreamFacts, Text, ValueLine,
+    Written,
 };
 
 use super::facts::{self, MASS};
@@ -21,6 +22,8 @@ pub(super) struct Facts {
     pub(super) formulas: Vec<Option<Formula>>,
     /// How many of them, at the front, come with the process.
     pub(super) inherited: usize,
+    /// A fact was passed over because of a mistake, which may stand elsewhere.
+    lost: bool,
     amounts: Dimension,
     amount_unit: Unit,
 }
@@ -34,9 +37,10 @@ impl Facts {
 
 /// Where the names that a question uses are declared.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Blocks {
+pub(super) struct Blocks<'a> {
     pub(super) question: Span,
     pub(super) process: Span,
+    pub(super) components: &'a [Component],
 }
 
 /// Checks a question; None if a mistake keeps it from being solved.
@@ -65,6 +69,7 @@ pub(super) fn check(
     let blocks = Blocks {
         question: question.span,
         process: process.map_or(Span::default(), |process| process.span),
+        components: process.map(|p| p.components.as_slice()).unwrap_or_default(),
     };
     let lines: Vec<&ValueLine> = process
         .map(|p| p.values.as_slice())
@@ -97,7 +102,8 @@ pub(super) fn check(
         lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
     let asked = asked(unit, question, &lookup, &facts.amount_unit, diagnostics);
-    let solvable = sound && errors(diagnostics) == before && !unit.marred(question.span);
+    let solvable =
+        sound && !facts.lost && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
     for part in &question.parts {
         check_blanks(unit, &part.text, &lookup, diagnostics);
@@ -144,7 +150,8 @@ pub(super) fn check_inherited(
 ) {
     let lines: Vec<&ValueLine> = process.values.iter().collect();
     let values = values::check(unit, &lines, process.span, diagnostics);
-    let blocks = Blocks { question: process.span, process: process.span };
+    let components = process.components.as_slice();
+    let blocks = Blocks { question: process.span, process: process.span, components };
     let mut problem = problem.clone();
     let facts = read_facts(unit, &mut problem, &values, (&process.given, &[]), blocks, diagnostics);
     let amounts = facts.amounts;
@@ -270,13 +277,14 @@ fn read_facts(
     problem: &mut Problem,
     values: &Values,
     (inherited, own): (&[StreamFacts], &[StreamFacts]),
-    blocks: Blocks,
+    blocks: Blocks<'_>,
     diagnostics: &mut Diagnostics,
 ) -> Facts {
     let mut facts = Facts {
         spans: Vec::new(),
         formulas: Vec::new(),
         inherited: 0,
+        lost: false,
         amounts: MASS,
         amount_unit: Unit::parse("kg").unwrap_or_else(|_| Unit::none()),
     };
@@ -285,7 +293,10 @@ fn read_facts(
         if number == inherited.len() {
             facts.inherited = problem.facts.len();
         }
-        for placed in facts::read(unit, problem, values, given, blocks, diagnostics) {
+        let read = facts::read(unit, problem, values, given, blocks, diagnostics);
+        let said = given.facts.iter().filter(|f| !matches!(f.value.value, FactValue::Name(_)));
+        facts.lost |= read.len() < said.count();
+        for placed in read {
             if let Some(dimension) = placed.amount {
                 let typed = placed.formula.as_ref().and_then(|f| unit_of(f, values));
                 dimensions.push((dimension, placed.span, typed));
@@ -349,7 +360,7 @@ pub(super) struct Lookup<'a> {
     problem: &'a Problem,
     values: &'a Values,
     amounts: Dimension,
-    blocks: Blocks,
+    blocks: Blocks<'a>,
     /// The process is not to be had: what speaks of streams is passed over.
     absent: bool,
 }
@@ -428,7 +439,7 @@ pub(super) fn check_names(
     known: &dyn Fn(&[&str]) -> Option<Dimension>,
     values: &Values,
     problem: Option<&Problem>,
-    blocks: Blocks,
+    blocks: Blocks<'_>,
     diagnostics: &mut Diagnostics,
 ) -> bool {
     let mut sound = true;
@@ -669,8 +680,12 @@ fn check_mistakes(
     lookup: &Lookup<'_>,
     diagnostics: &mut Diagnostics,
 ) {
-    let wanted =
-        part.find.first().and_then(|f| f.value.dimension(&|path| lookup.dimension_of(path)).ok());
+    let known = |path: &[&str]| lookup.dimension_of(path);
+    let wanted = part
+        .find
+        .first()
+        .filter(|find| find.value.names().all(|(path, _)| known(&path).is_some()))
+        .and_then(|find| find.value.dimension(&known).ok());
     for (_, formula) in &part.mistakes {
         let Some(found) = lookup.check(unit, &formula.value, diagnostics) else { continue };
         shown(unit, &formula.value, found, lookup, diagnostics);
