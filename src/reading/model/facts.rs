@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use crate::balance::operations::Role;
 use crate::balance::problem::{At, Curve, Fact, Part, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
-use crate::quantity::Dimension;
 use crate::quantity::formula::Formula;
+use crate::quantity::{Dimension, Unit, UnitKind};
 use crate::reading::parsed::{Data, FactValue, StreamFacts, Text};
 
 use super::names::UnitNames;
@@ -234,7 +234,7 @@ impl Reader<'_> {
             FactValue::ShareOf { share, stream } => {
                 let other = self.stream(stream, diagnostics)?;
                 let dimension = self.dimension(share, diagnostics)?;
-                if !dimension.is_none() {
+                if !dimension.is_none() || self.is_ratio(share) {
                     diagnostics.push(self.unit_mistake(
                         share.span(),
                         dimension,
@@ -308,6 +308,10 @@ impl Reader<'_> {
             return None;
         }
         if is_share {
+            if self.is_ratio(formula) {
+                let base = self.base_of_ratio(formula, span, diagnostics)?;
+                return Some((Says::Per { of, ratio: formula.clone(), base }, kept, None));
+            }
             self.fraction_in_range(formula, span, diagnostics)?;
             return Some((Says::Share { of, formula: formula.clone() }, kept, None));
         }
@@ -317,6 +321,52 @@ impl Reader<'_> {
             _ => Some(dimension),
         };
         Some((Says::Amount { of, formula: formula.clone() }, kept, flow))
+    }
+
+    /// Is a formula's number a mass for each so much of another mass? Its units say
+    /// so, whatever stands around it.
+    fn is_ratio(&self, formula: &Formula) -> bool {
+        let typed = formula.numbers().any(|(typed, _)| is_ratio_unit(&typed.unit));
+        typed
+            || formula.names().any(|(path, _)| {
+                let name = path.join(".");
+                self.values.numbers.iter().any(|v| v.name == name && is_ratio_unit(&v.unit))
+            })
+    }
+
+    /// The solvent that a ratio such as `36 g/100 g water` counts.
+    fn base_of_ratio(
+        &self,
+        formula: &Formula,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<What> {
+        let unit = formula.as_typed().map(|typed| &typed.unit).or_else(|| {
+            let name = formula.as_name()?.join(".");
+            self.values.numbers.iter().find(|v| v.name == name).map(|v| &v.unit)
+        });
+        let components = &self.problem.components;
+        let mut solvents = (0..components.len()).filter(|c| components[*c].role == Role::Solvent);
+        let sole = solvents.next().filter(|_| solvents.next().is_none());
+        let word = unit.and_then(|unit| unit.text().rsplit(' ').next());
+        let base = match word {
+            Some("water") => self.problem.component("water").or(sole),
+            Some("solvent") => sole,
+            _ => None,
+        };
+        if base.is_none() {
+            let amount = self.unit.file.slice(span);
+            diagnostics.push(
+                self.bad(
+                    span,
+                    "This ratio does not say of what.".to_owned(),
+                    "`36 g per 100 g NAME`, with the name of a component",
+                    "write `per` and the component that the 100 g are of",
+                )
+                .found(format!("`{amount}`")),
+            );
+        }
+        base.map(What::Component)
     }
 
     /// A share typed as a number, or drawn, must lie within 0 to 1 whatever is drawn.
@@ -412,6 +462,7 @@ impl Reader<'_> {
             );
             return None;
         };
+        self.table_is_of_solubilities(solute, diagnostics)?;
         self.on_the_table(&table, temperature, diagnostics)?;
         let says = Says::Saturated { solute, solvent, table, at: temperature.clone() };
         Some((says, Some(temperature.clone()), None))
@@ -464,10 +515,38 @@ impl Reader<'_> {
     /// else any that has a row of its name.
     fn curve(&self, solute: usize) -> Option<Curve> {
         let name = self.problem.components[solute].name.replace('_', " ");
+        curve_in(self.table_of(solute)?, &name)
+    }
+
+    fn table_of(&self, solute: usize) -> Option<&Data> {
+        let name = self.problem.components[solute].name.replace('_', " ");
+        let mut tables = self.unit.tables.values().copied();
         match self.named_table(solute) {
-            Some(table) => curve_in(self.unit.tables.get(table.value.as_str())?, &name),
-            None => self.unit.tables.values().find_map(|data| curve_in(data, &name)),
+            Some(table) => self.unit.tables.get(table.value.as_str()).copied(),
+            None => tables.find(|data| curve_in(data, &name).is_some()),
         }
+    }
+
+    /// Solubilities stand per 100 g of water, against temperature.
+    fn table_is_of_solubilities(&self, solute: usize, diagnostics: &mut Diagnostics) -> Option<()> {
+        let data = self.table_of(solute)?;
+        let (_, across) = data.columns.as_ref()?;
+        let unit = data.unit.as_ref()?;
+        let against_temperature = across.dimension() == Dimension::TEMPERATURE;
+        if is_ratio_unit(&unit.value) && against_temperature {
+            return Some(());
+        }
+        diagnostics.push(
+            Diagnostic::new(
+                Code::UnitMismatch,
+                self.unit.place(unit.span),
+                "A solubility is read from this table, which does not give it per 100 g of water against temperature.",
+            )
+            .found(format!("`{}`", unit.value.text()))
+            .expected("`unit: g/100 g water` and `columns: temperature in degC`")
+            .next("restate the table, or give the share without `saturated at`"),
+        );
+        None
     }
 
     fn named_table(&self, solute: usize) -> Option<&Text> {
@@ -488,6 +567,12 @@ impl Reader<'_> {
 
     fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
         let known = |path: &[&str]| self.values.dimension(&path.join("."));
+        if let Some((_, span)) =
+            formula.numbers().find(|(typed, _)| typed.unit.kind() == UnitKind::MolePercent)
+        {
+            diagnostics.push(moles_not_yet(self.unit, span));
+            return None;
+        }
         if !check_names(self.unit, formula, &known, self.values, None, self.blocks, diagnostics) {
             return None;
         }
@@ -517,6 +602,25 @@ impl Reader<'_> {
             .expected(expected)
             .next(next)
     }
+}
+
+fn is_ratio_unit(unit: &Unit) -> bool {
+    unit.dimension().is_none()
+        && !unit.converts_to(&Unit::percent())
+        && unit.kind() != UnitKind::MolePercent
+}
+
+/// Shares of the amount of substance need a basis that is not read yet; taken for
+/// shares of the mass they would give wrong answers.
+pub(super) fn moles_not_yet(unit: &UnitNames<'_>, span: Span) -> Diagnostic {
+    Diagnostic::new(
+        Code::NotYet,
+        unit.place(span),
+        "Mole percentages in a process are not worked out yet; this version counts masses.",
+    )
+    .found(format!("`{}`", unit.file.slice(span)))
+    .expected("a share of the mass, such as `5.0 %`")
+    .next("give the share by mass")
 }
 
 /// The row of a name as a curve.

@@ -4,7 +4,7 @@ use crate::balance::Engine;
 use crate::balance::problem::{At, Fact, Meaning, Problem, Says};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
-use crate::quantity::{Dimension, Unit};
+use crate::quantity::{Dimension, Unit, UnitKind};
 use crate::reading::parsed::{
     Component, FactValue, Part, Process, ProcessRef, Question, StreamFacts, Text, ValueLine,
     Written,
@@ -82,6 +82,13 @@ pub(super) fn check(
     problem.values = values.numbers.iter().map(|v| v.name.clone()).collect();
     let question = &temperatures::settled(question, &values.numbers);
 
+    if process.is_some() {
+        for value in &values.numbers {
+            if value.unit.kind() == UnitKind::MolePercent {
+                diagnostics.push(facts::moles_not_yet(unit, value.span));
+            }
+        }
+    }
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
     let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
     let facts =
@@ -538,7 +545,16 @@ fn asked(
             let Some(dimension) = lookup.check(unit, &find.value, diagnostics) else { continue };
             check_tolerance(unit, part, dimension, diagnostics);
             let printed = match &part.unit {
-                Some(wanted) if wanted.value.dimension() == dimension => wanted.value.clone(),
+                Some(wanted) if process_in_moles(lookup, &wanted.value) => {
+                    diagnostics.push(facts::moles_not_yet(unit, wanted.span));
+                    continue;
+                }
+                Some(wanted)
+                    if wanted.value.dimension() == dimension
+                        && converts(&find.value, lookup, &wanted.value) =>
+                {
+                    wanted.value.clone()
+                }
                 Some(wanted) => {
                     diagnostics.push(
                         Diagnostic::new(
@@ -567,6 +583,22 @@ fn asked(
         }
     }
     asked
+}
+
+fn process_in_moles(lookup: &Lookup<'_>, unit: &Unit) -> bool {
+    unit.kind() == UnitKind::MolePercent && !lookup.problem.streams.is_empty()
+}
+
+/// A share is no ratio and a ratio no share, though both are plain numbers. Algebra
+/// may come to either, so there the author's unit decides.
+fn converts(formula: &Formula, lookup: &Lookup<'_>, wanted: &Unit) -> bool {
+    let Some(path) = formula.as_name() else { return true };
+    let name = path.join(".");
+    if let Some(value) = lookup.values.numbers.iter().find(|v| v.name == name) {
+        return value.unit.converts_to(wanted);
+    }
+    !matches!(lookup.problem.meaning(&path), Ok(Meaning::Share(..)))
+        || Unit::percent().converts_to(wanted)
 }
 
 /// A tolerance is a percentage of the answer or an amount of its own kind.
@@ -618,6 +650,11 @@ fn default_unit(
         && let Ok(Meaning::Share(_, _, percent)) = lookup.problem.meaning(&path)
     {
         return if percent == Percent::Yes { Unit::percent() } else { Unit::none() };
+    }
+    if let Some(path) = formula.as_name()
+        && let Some(value) = lookup.values.numbers.iter().find(|v| v.name == path.join("."))
+    {
+        return value.unit.clone();
     }
     if dimension.is_none() {
         return Unit::none();

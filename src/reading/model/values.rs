@@ -223,6 +223,7 @@ fn formula_unit(
                 })
                 .chain(values.numbers.iter().map(|v| v.unit.clone()))
                 .find(|u| u.dimension() == dimension && !dimension.is_none());
+            let like = like.or_else(|| ratio_unit(formula, values));
             let like = temperatures::degrees_of(formula, &values.numbers)
                 .filter(|u| u.dimension() == dimension)
                 .or(like)
@@ -240,6 +241,23 @@ fn formula_unit(
             None
         }
     }
+}
+
+/// The unit of a mass ratio such as `36 g/100 g water`, if the formula only takes so
+/// many times of one: what doubles when the ratio doubles is a ratio still.
+fn ratio_unit(formula: &Formula, values: &Values) -> Option<Unit> {
+    let ratio = |path: &[&str]| {
+        let name = path.join(".");
+        values.numbers.iter().find(|v| {
+            v.name == name && v.unit.dimension().is_none() && !v.unit.converts_to(&Unit::percent())
+        })
+    };
+    let unit = formula.names().find_map(|(path, _)| ratio(&path)).map(|v| v.unit.clone())?;
+    let at = |times: f64| {
+        formula.evaluate(&|path| Some(if ratio(path).is_some() { 0.3 * times } else { 0.7 }))
+    };
+    let (once, twice) = (at(1.0)?, at(2.0)?);
+    ((twice - 2.0 * once).abs() <= 1e-9 * once.abs()).then_some(unit)
 }
 
 /// All values in base units, derived ones worked out from the drawn.
