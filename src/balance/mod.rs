@@ -13,6 +13,7 @@ mod flowsheet;
 pub mod operations;
 mod plan;
 pub mod problem;
+pub mod properties;
 mod relations;
 
 pub use engine::{CLOSURE, Engine, Fault, Gap, Refusal, is_equality, operation_at, targets};
