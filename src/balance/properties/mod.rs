@@ -6,6 +6,7 @@
 //! data every function gives none.
 
 pub mod elements;
+mod fault;
 pub mod formula;
 pub mod solubility;
 pub mod water;

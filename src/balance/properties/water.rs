@@ -67,7 +67,6 @@ pub fn density(kelvin: f64) -> Option<f64> {
     // less than 0.03 K here, which moves the density by less than 0.002 %.
     let above = 999.83952
         + t * (16.945176
-            + t * (-7.9870401e-3
-                + t * (-46.170461e-6 + t * (105.56302e-9 + t * -280.54253e-12))));
+            + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 + t * -280.54253e-12))));
     Some(above / (1.0 + 16.879850e-3 * t))
 }

@@ -38,11 +38,11 @@ pub(super) const TABLES: &[Table] = &[
         also: &["lunar caustic"],
         formula: "AgNO3",
         solid: "AgNO3",
-        points: &at(
-            [0.0, 10.0, 20.0, 30.0, 40.0, 60.0, 80.0, 90.0, 100.0],
-            [122.0, 167.0, 216.0, 265.0, 311.0, 440.0, 585.0, 652.0, 733.0],
+        points: &tens(
+            0.0,
+            [127.0, 165.0, 211.0, 261.0, 318.0, 381.0, 446.0, 517.0, 585.0, 652.0, 720.0],
         ),
-        source: SCHOOL,
+        source: CRC,
     },
     Table {
         name: "lead nitrate",

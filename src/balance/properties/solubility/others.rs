@@ -1,6 +1,6 @@
 //! Solubility of carbonates, hydroxides, chromates, manganates and acids.
 
-use super::{CRC, PERRY, SEIDELL, Table, at, tens};
+use super::{CRC, PERRY, SCHOOL, SEIDELL, Table, at, tens};
 
 pub(super) const TABLES: &[Table] = &[
     Table {
@@ -20,8 +20,8 @@ pub(super) const TABLES: &[Table] = &[
         formula: "NaHCO3",
         solid: "NaHCO3",
         // Above 60 degC the solution gives off carbon dioxide.
-        points: &tens(0.0, [6.9, 8.15, 9.6, 11.1, 12.7, 14.5, 16.4]),
-        source: PERRY,
+        points: &at([0.0, 10.0, 20.0, 30.0, 40.0, 60.0], [7.0, 8.1, 9.6, 11.1, 12.7, 16.0]),
+        source: SCHOOL,
     },
     Table {
         name: "potassium carbonate",
