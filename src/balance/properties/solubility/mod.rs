@@ -20,7 +20,7 @@ pub const INTERPOLATION: &str = "on the straight line between the two nearest po
 pub(super) const CRC: &str = "from memory of the CRC Handbook of Chemistry and Physics \
     (aqueous solubility at various temperatures), turned from mass per cent and rounded";
 pub(super) const PERRY: &str = "from memory of the solubility table in Perry's Chemical \
-    Engineers' Handbook, as printed there to three figures or fewer";
+    Engineers' Handbook, some values rounded";
 pub(super) const SEIDELL: &str =
     "from memory of Seidell and Linke, Solubilities of Inorganic Compounds, rounded";
 pub(super) const SCHOOL: &str = "from memory of the usual school table, rounded";
