@@ -2,6 +2,7 @@
 
 use std::fs;
 
+use stillroom::balance::properties::solubility;
 use stillroom::run;
 
 /// Every form of fact that `words` shows is one that the reader takes.
@@ -36,4 +37,27 @@ fn the_facts_that_words_shows_are_understood() {
             );
         }
     }
+}
+
+/// Each solubility table that comes with the program stands under its source, so
+/// that nobody uses a number without knowing where it is from.
+#[test]
+fn every_solubility_table_is_shown_under_its_source() {
+    let said = run::words();
+    let section: Vec<&str> =
+        said.lines().skip_while(|line| !line.starts_with("SOLUBILITY")).collect();
+    for table in solubility::all() {
+        let at = section
+            .iter()
+            .position(|line| line.trim_start().starts_with(&format!("{}  ", table.name)))
+            .unwrap_or_else(|| panic!("{} is not shown", table.name));
+        let (lowest, highest) = table.range();
+        for part in [table.formula, &format!("{lowest} to {highest} degC")] {
+            assert!(section[at].contains(part), "{part} is not in: {}", section[at]);
+        }
+        let heading =
+            section[..at].iter().rev().find(|line| line.ends_with(':')).expect("a heading");
+        assert_eq!(heading.trim(), format!("{}:", table.source), "{}", table.name);
+    }
+    assert!(said.lines().all(|line| line == line.trim_end()), "blanks at the end of a line");
 }

@@ -3,6 +3,7 @@
 use std::fmt::Write;
 
 use crate::balance::operations::{CATALOGUE, Port, Role, Takes};
+use crate::balance::properties::solubility::{self, INTERPOLATION, Table};
 use crate::quantity::Unit;
 use crate::reading::words::blocks;
 
@@ -101,6 +102,36 @@ fn write_all(text: &mut String) -> std::fmt::Result {
     writeln!(text, "\nUNITS\n")?;
     for (label, symbols) in Unit::catalogue() {
         writeln!(text, "  {label:<24} {}", symbols.join("  "))?;
+    }
+    solubilities(text)
+}
+
+/// The solubility tables that come with the program, under the source of each.
+fn solubilities(text: &mut String) -> std::fmt::Result {
+    writeln!(
+        text,
+        "\nSOLUBILITY   built-in tables, g of anhydrous solute per 100 g of all the water"
+    )?;
+    writeln!(text, "             read {INTERPOLATION}; never beyond its ends")?;
+    let mut sources: Vec<&str> = Vec::new();
+    for table in solubility::all() {
+        if !sources.contains(&table.source) {
+            sources.push(table.source);
+        }
+    }
+    for source in sources {
+        writeln!(text, "\n  {source}:")?;
+        for table in solubility::all().filter(|table| table.source == source) {
+            let Table { name, formula, solid, .. } = table;
+            let (lowest, highest) = table.range();
+            let range = format!("{lowest} to {highest} degC");
+            let line = format!("{name:<28} {formula:<12} {range:<14}");
+            if solid == formula {
+                writeln!(text, "      {}", line.trim_end())?;
+            } else {
+                writeln!(text, "      {line}  as {solid}")?;
+            }
+        }
     }
     Ok(())
 }
