@@ -10,7 +10,10 @@ use std::collections::BTreeMap;
 use super::elimination::{Reduced, reduce};
 use super::engine::CLOSURE;
 use super::flowsheet::Flowsheet;
-use super::problem::{At, ComponentId, Fact, Meaning, Part, Problem, Says, What};
+use super::problem::{
+    At, Basis, ComponentId, ExtraId, Fact, Meaning, Part, Problem, Quantity, Says, What,
+};
+use super::properties::water;
 use crate::quantity::formula::Formula;
 
 /// Where a row comes from.
@@ -31,15 +34,44 @@ enum Row {
         component: ComponentId,
     },
     VolumeTimesDensity(At),
+    /// left.0 / left.1 = factor x right.0 / right.1.
+    Proportion {
+        left: [Quantity; 2],
+        right: [Quantity; 2],
+        factor: f64,
+    },
+    /// The same with the right side to a power.
+    Power {
+        left: [Quantity; 2],
+        right: [Quantity; 2],
+        exponent: f64,
+    },
+    /// An extra is the saturation pressure of water at another.
+    WaterPressure {
+        pressure: ExtraId,
+        temperature: ExtraId,
+    },
+    /// A stream is saturated at a temperature that is not told.
+    Saturated {
+        at: At,
+        solute: What,
+        solvent: What,
+        fact: usize,
+        temperature: ExtraId,
+    },
     /// The author's relation, by number.
     Algebra(usize),
 }
+
+/// A value and what it changes with.
+type Slope = (f64, Vec<(usize, f64)>);
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Unknown {
     Mass(At, ComponentId),
     Volume(At),
     Density(At),
+    Extra(ExtraId),
 }
 
 /// A problem as rows for one set of values.
@@ -89,6 +121,8 @@ const LEAST_DAMPING: f64 = 1e-14;
 const STARTS: usize = 4;
 /// Where nothing is told, a litre of liquid is near enough a kilogram.
 const USUAL_DENSITY: f64 = 1000.0;
+const USUAL_TEMPERATURE: f64 = 330.0;
+const USUAL_PRESSURE: f64 = 50_000.0;
 
 impl<'a> Dense<'a> {
     pub(super) fn new(problem: &'a Problem, sheet: &'a Flowsheet, values: &'a [f64]) -> Self {
@@ -105,6 +139,11 @@ impl<'a> Dense<'a> {
         for at in measured_by_volume(problem) {
             add(Unknown::Volume(at));
             add(Unknown::Density(at));
+        }
+        for (number, extra) in problem.extras.iter().enumerate() {
+            if extra.value.is_none() {
+                add(Unknown::Extra(number));
+            }
         }
         let mut dense = Dense { problem, sheet, values, index, rows: Vec::new(), scale: 0.0 };
         dense.write_physics();
@@ -134,7 +173,7 @@ impl<'a> Dense<'a> {
                 .collect()
         };
         match of {
-            What::Total => of_components(&|_| true),
+            What::Total => of_components(&|c| self.problem.counts(c)),
             What::Component(c) => of_components(&|other| other == c),
             What::Group(g) => of_components(&|c| self.problem.groups[g].members.contains(&c)),
             What::Part(part) => self.form(At { stream: at.stream, part: Some(part) }, What::Total),
@@ -143,6 +182,53 @@ impl<'a> Dense<'a> {
             }
             What::Density => {
                 self.index.get(&Unknown::Density(at)).map(|i| (*i, 1.0)).into_iter().collect()
+            }
+        }
+    }
+
+    /// Amounts in the other measure as a linear form; none where a molar mass is wanting.
+    fn other_form(&self, at: At, of: What) -> Option<Vec<(usize, f64)>> {
+        let mut found = Vec::new();
+        for c in self.sheet.counted(self.problem, at) {
+            let wanted = match of {
+                What::Total => true,
+                What::Component(other) => other == c,
+                What::Group(g) => self.problem.groups[g].members.contains(&c),
+                What::Part(_) | What::Volume | What::Density => false,
+            };
+            if wanted {
+                let molar_mass = self.molar_mass(c)?;
+                let by =
+                    if self.problem.basis == Basis::Moles { molar_mass } else { 1.0 / molar_mass };
+                let column = self.index.get(&Unknown::Mass(at, c))?;
+                found.push((*column, by));
+            }
+        }
+        Some(found)
+    }
+
+    fn molar_mass(&self, component: ComponentId) -> Option<f64> {
+        self.problem.extras[self.problem.components[component].molar_mass?].value
+    }
+
+    fn extra_form(&self, extra: ExtraId) -> Vec<(usize, f64)> {
+        self.index.get(&Unknown::Extra(extra)).map(|i| (*i, 1.0)).into_iter().collect()
+    }
+
+    fn extra_value(&self, extra: ExtraId, x: &[f64]) -> f64 {
+        let unknown = || self.index.get(&Unknown::Extra(extra)).map(|column| x[*column]);
+        self.problem.extras[extra].value.or_else(unknown).unwrap_or(f64::NAN)
+    }
+
+    /// A quantity's value and slope at `x`.
+    fn quantity(&self, quantity: Quantity, x: &[f64]) -> Slope {
+        let linear = |form: Vec<(usize, f64)>| (Self::dot(&form, x), form);
+        match quantity {
+            Quantity::Amount(at, of) => linear(self.form(at, of)),
+            Quantity::Other(at, of) => linear(self.other_form(at, of).unwrap_or_default()),
+            Quantity::Extra(extra) => (self.extra_value(extra, x), self.extra_form(extra)),
+            Quantity::Share(at, of) => {
+                quotient(&linear(self.form(at, of)), &linear(self.form(at, What::Total)))
             }
         }
     }
@@ -219,7 +305,12 @@ impl<'a> Dense<'a> {
             match &fact.says {
                 Says::Amount { of, formula } => {
                     let value = self.value(formula);
-                    if !matches!(of, What::Volume | What::Density) && value.is_finite() {
+                    let counted = match of {
+                        What::Volume | What::Density => false,
+                        What::Component(c) => self.problem.counts(*c),
+                        _ => true,
+                    };
+                    if counted && value.is_finite() {
                         self.scale = self.scale.max(value.abs());
                     }
                     self.push(self.form(at, *of), value, origin);
@@ -245,11 +336,86 @@ impl<'a> Dense<'a> {
                     let solvent = (at, What::Component(*solvent));
                     self.push(self.difference(solute, solvent, ratio), 0.0, origin);
                 }
+                Says::SaturatedWhen { solute, solvent, at: temperature, .. } => {
+                    let row = Row::Saturated {
+                        at,
+                        solute: What::Component(*solute),
+                        solvent: What::Component(*solvent),
+                        fact: number,
+                        temperature: *temperature,
+                    };
+                    self.rows.push((row, Origin::Physics));
+                }
+                Says::OtherAmount { of, formula } => {
+                    if let Some(form) = self.other_form(at, *of) {
+                        let value = self.value(formula);
+                        let by = form.first().map_or(1.0, |(_, by)| *by);
+                        self.scale = self.scale.max((value / by).abs());
+                        self.push(form, value, origin);
+                    }
+                }
+                Says::OtherShare { of, formula } => {
+                    let (share, whole) =
+                        (self.other_form(at, *of), self.other_form(at, What::Total));
+                    if let (Some(mut form), Some(whole)) = (share, whole) {
+                        let value = self.value(formula);
+                        form.extend(whole.into_iter().map(|(column, by)| (column, -value * by)));
+                        self.push(form, 0.0, origin);
+                    }
+                }
+                Says::ShareTimes { of, factor, other, .. } => {
+                    let share = |at| [Quantity::Amount(at, *of), Quantity::Amount(at, What::Total)];
+                    let factor = self.value(factor);
+                    let row = Row::Proportion { left: share(at), right: share(*other), factor };
+                    self.rows.push((row, origin));
+                }
+                Says::Proportion { left, right, factor, .. } => {
+                    let factor = factor.as_ref().map_or(1.0, |factor| self.value(factor));
+                    self.rows.push((
+                        Row::Proportion { left: *left, right: *right, factor },
+                        Origin::Fact(number),
+                    ));
+                }
+                Says::Power { left, right, exponent } => {
+                    let exponent = self.value(exponent);
+                    self.rows.push((Row::Power { left: *left, right: *right, exponent }, origin));
+                }
+                Says::ExtraIs { extra, formula } => {
+                    let value = self.value(formula);
+                    self.push(self.extra_form(*extra), value, origin);
+                }
+                Says::ExtraSum { whole, parts } => {
+                    let mut form = self.extra_form(*whole);
+                    for part in parts {
+                        form.extend(self.extra_form(*part).into_iter().map(|(c, v)| (c, -v)));
+                    }
+                    self.push(form, 0.0, Origin::Physics);
+                }
+                Says::WaterPressure { pressure, temperature } => {
+                    self.rows.push((
+                        Row::WaterPressure { pressure: *pressure, temperature: *temperature },
+                        Origin::Physics,
+                    ));
+                }
                 Says::Absent(_) => {}
             }
         }
+        self.write_hydrates();
         for number in 0..self.problem.relations.len() {
             self.rows.push((Row::Algebra(number), Origin::Author(number)));
+        }
+    }
+
+    /// Crystals of a hydrate have its composition.
+    fn write_hydrates(&mut self) {
+        for at in self.sheet.places.clone() {
+            for c in self.sheet.present(self.problem, at) {
+                let Some(extra) = self.sheet.fixed_share(at, c) else { continue };
+                let share = self.problem.extras[extra].value.unwrap_or(f64::NAN);
+                let of = What::Component(c);
+                let form = self.difference((at, of), (at, What::Total), share);
+                self.push(form, 0.0, Origin::Physics);
+            }
         }
     }
 
@@ -276,6 +442,16 @@ impl<'a> Dense<'a> {
                     Meaning::Share(at, of, _) => {
                         self.amount(at, of, x) / self.amount(at, What::Total, x)
                     }
+                    Meaning::Other(at, of) => Self::dot(&self.other_form(at, of)?, x),
+                    Meaning::OtherShare(at, of) => {
+                        let whole = Self::dot(&self.other_form(at, What::Total)?, x);
+                        Self::dot(&self.other_form(at, of)?, x) / whole
+                    }
+                    Meaning::Concentration(at, of) => {
+                        let volume = self.index.get(&Unknown::Volume(at))?;
+                        self.amount(at, of, x) / x[*volume]
+                    }
+                    Meaning::Extra(extra) => self.extra_value(extra, x),
                 })
             })
             .unwrap_or(f64::NAN)
@@ -333,8 +509,54 @@ impl<'a> Dense<'a> {
                 add(&density, -v);
                 Self::dot(&total, x) - v * d
             }
+            Row::Proportion { left, right, factor } => {
+                let [a, b] = left.map(|quantity| self.quantity(quantity, x));
+                let [c, d] = right.map(|quantity| self.quantity(quantity, x));
+                let (left, right) = (quotient(&a, &b), quotient(&c, &d));
+                add(&left.1, 1.0);
+                add(&right.1, -factor);
+                left.0 - factor * right.0
+            }
+            Row::Power { left, right, exponent } => {
+                // In logarithms the power is a factor.
+                let mut residual = 0.0;
+                for (pair, by) in [(left, 1.0), (right, -exponent)] {
+                    for (quantity, sign) in pair.iter().zip([by, -by]) {
+                        let (value, slope) = self.quantity(*quantity, x);
+                        residual += sign * value.ln();
+                        add(&slope, sign / value);
+                    }
+                }
+                residual
+            }
+            Row::WaterPressure { pressure, temperature } => {
+                let at = |t: f64| water::saturation_pressure(t).unwrap_or(f64::NAN);
+                let t = self.extra_value(*temperature, x);
+                add(&self.extra_form(*pressure), 1.0);
+                add(&self.extra_form(*temperature), -(at(t + 0.01) - at(t - 0.01)) / 0.02);
+                self.extra_value(*pressure, x) - at(t)
+            }
+            Row::Saturated { at, solute, solvent, fact, temperature } => {
+                let Says::SaturatedWhen { table, .. } = &self.problem.facts[*fact].says else {
+                    return (f64::NAN, gradient);
+                };
+                let ends = |c: &(f64, f64)| c.0;
+                let (first, last) =
+                    (table.points.first().map_or(0.0, ends), table.points.last().map_or(0.0, ends));
+                let t = self.extra_value(*temperature, x).clamp(first, last);
+                let read = table.read(t);
+                let (low, high) = ((t - 0.01).max(first), (t + 0.01).min(last));
+                let slope = (table.read(high) - table.read(low)) / (high - low);
+                let (solute, solvent) = (self.form(*at, *solute), self.form(*at, *solvent));
+                let liquid = Self::dot(&solvent, x);
+                add(&solute, 1.0);
+                add(&solvent, -read);
+                add(&self.extra_form(*temperature), -slope * liquid);
+                Self::dot(&solute, x) - read * liquid
+            }
             Row::Algebra(number) => {
-                let (left, right) = &self.problem.relations[*number];
+                let equation = &self.problem.relations[*number];
+                let (left, right) = (&equation.left, &equation.right);
                 let residual = self.formula_at(left, x) - self.formula_at(right, x);
                 gradient = self.gradient_of(left, x);
                 for (g, r) in gradient.iter_mut().zip(self.gradient_of(right, x)) {
@@ -509,8 +731,10 @@ impl<'a> Dense<'a> {
                 }
                 Unknown::Volume(_) => self.scale / USUAL_DENSITY,
                 Unknown::Density(_) => USUAL_DENSITY,
+                Unknown::Extra(extra) => self.usual_extra(*extra),
             };
             let known = match unknown {
+                Unknown::Extra(_) => None,
                 Unknown::Mass(at, c) => start.and_then(|s| s(*at, What::Component(*c))),
                 Unknown::Volume(at) => start.and_then(|s| s(*at, What::Volume)),
                 Unknown::Density(at) => start.and_then(|s| s(*at, What::Density)),
@@ -522,6 +746,18 @@ impl<'a> Dense<'a> {
         x
     }
 
+    /// The size of an extra, told by its unit: a temperature, a pressure or a number.
+    fn usual_extra(&self, extra: ExtraId) -> f64 {
+        let dimension = self.problem.extras[extra].unit.dimension();
+        if dimension.temperature != 0 {
+            USUAL_TEMPERATURE
+        } else if dimension.is_none() {
+            1.0
+        } else {
+            USUAL_PRESSURE
+        }
+    }
+
     /// How large an unknown is, for judging changes by; never nothing.
     fn sizes(&self, x: &[f64]) -> Vec<f64> {
         let mut sizes = vec![0.0; x.len()];
@@ -530,6 +766,7 @@ impl<'a> Dense<'a> {
                 Unknown::Mass(..) => self.scale,
                 Unknown::Volume(_) => self.scale / USUAL_DENSITY,
                 Unknown::Density(_) => USUAL_DENSITY,
+                Unknown::Extra(extra) => self.usual_extra(*extra),
             };
             sizes[*column] = x[*column].abs().max(1e-3 * usual);
         }
@@ -632,7 +869,7 @@ impl<'a> Dense<'a> {
             Says::Share { of, formula } => (formula, *of, (at, What::Total)),
             Says::ShareOf { of, share, other } => (share, *of, (*other, *of)),
             Says::Per { of, ratio, base } => (ratio, *of, (at, *base)),
-            Says::Absent(_) | Says::SameAs { .. } | Says::Saturated { .. } => return None,
+            _ => return None,
         };
         (settled(at, of) && settled(other.0, other.1))
             .then(|| (self.value(stated), amount(at, of) / amount(other.0, other.1)))
@@ -727,6 +964,14 @@ fn cholesky(matrix: &mut [f64], right: &mut [f64], count: usize) -> bool {
     true
 }
 
+/// a / b with its slope.
+fn quotient(a: &Slope, b: &Slope) -> Slope {
+    let value = a.0 / b.0;
+    let mut slope: Vec<(usize, f64)> = a.1.iter().map(|(column, v)| (*column, v / b.0)).collect();
+    slope.extend(b.1.iter().map(|(column, v)| (*column, -v * value / b.0)));
+    (value, slope)
+}
+
 /// Places whose volume or density a fact or a relation speaks of.
 fn measured_by_volume(problem: &Problem) -> Vec<At> {
     let is_volume = |of: &What| matches!(of, What::Volume | What::Density);
@@ -743,12 +988,12 @@ fn measured_by_volume(problem: &Problem) -> Vec<At> {
             _ => {}
         }
     }
-    for formula in problem.relations.iter().flat_map(|(left, right)| [left, right]) {
+    for formula in problem.relations.iter().flat_map(|e| [&e.left, &e.right]) {
         for (path, _) in formula.names() {
-            if let Ok(Meaning::Amount(at, of)) = problem.meaning(&path)
-                && is_volume(&of)
-            {
-                places.push(at);
+            match problem.meaning(&path) {
+                Ok(Meaning::Amount(at, of)) if is_volume(&of) => places.push(at),
+                Ok(Meaning::Concentration(at, _)) => places.push(at),
+                _ => {}
             }
         }
     }

@@ -312,6 +312,9 @@ fn filled(system: &System, problem: &Problem, values: &[f64]) -> Vec<f64> {
             slots[slot] = values.get(*value).copied().unwrap_or(f64::NAN);
         }
     }
+    for (slot, value) in &system.constants {
+        slots[*slot] = *value;
+    }
     for given in &system.givens {
         slots[given.slot] = given.program.run(&slots);
     }

@@ -7,7 +7,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::operations::{Role, Rule};
-use super::problem::{At, ComponentId, Part, Problem, Says, StreamId, What};
+use super::problem::{
+    At, ComponentId, Crystal, ExtraId, GroupId, Part, Problem, Quantity, Says, StreamId, What,
+};
 
 /// What holds of a flowsheet whatever the numbers.
 #[derive(Debug, Clone)]
@@ -22,6 +24,8 @@ pub(super) struct Flowsheet {
     /// Places of one composition share a representative.
     composition: BTreeMap<At, At>,
     pub(super) envelopes: Vec<Envelope>,
+    /// Shares that physics fixes.
+    fixed: BTreeMap<(At, ComponentId), ExtraId>,
 }
 
 /// Crystals that pass through an operation undissolved.
@@ -67,9 +71,42 @@ impl Flowsheet {
             kept_solids,
             composition,
             envelopes,
+            fixed: BTreeMap::new(),
         };
         sheet.find_absences(problem, &crystals);
+        sheet.fix_hydrates(problem, &crystals);
         sheet
+    }
+
+    /// Crystals of one hydrate have its composition wherever they go undissolved.
+    fn fix_hydrates(&mut self, problem: &Problem, crystals: &BTreeSet<StreamId>) {
+        let mut kinds: Vec<Crystal> = problem.operations.iter().filter_map(|o| o.crystal).collect();
+        kinds.dedup();
+        let [Crystal { solute, hydrate: Some(hydrate) }] = kinds.as_slice() else { return };
+        for stream in crystals {
+            let solids = At { stream: *stream, part: Some(Part::Solids) };
+            let at = if self.parted.contains(stream) { solids } else { At::whole(*stream) };
+            // Magma without parts, or sand among the crystals, has no composition of its own.
+            let mut present = self.present(problem, at);
+            present.sort_unstable();
+            let mut own = vec![*solute, hydrate.water];
+            own.sort_unstable();
+            let clear = self.parted.contains(stream) || self.is_pure_crystals(problem, *stream);
+            if present == own && clear {
+                self.fixed.insert((at, *solute), hydrate.salt_share);
+                self.fixed.insert((at, hydrate.water), hydrate.water_share);
+            }
+        }
+    }
+
+    /// An outlet that only crystals leave by.
+    fn is_pure_crystals(&self, problem: &Problem, stream: StreamId) -> bool {
+        problem.operations.iter().any(|operation| {
+            lifted(operation.kind.physics, &operation.except).any(|rule| {
+                matches!(rule, Rule::Only { outlet, role: Role::Solute, .. }
+                    if outlet_streams(operation, outlet).any(|s| s == stream))
+            })
+        })
     }
 
     pub(super) fn is_absent(&self, at: At, component: ComponentId) -> bool {
@@ -79,6 +116,26 @@ impl Flowsheet {
     /// The components that may be present, in the file's order.
     pub(super) fn present(&self, problem: &Problem, at: At) -> Vec<ComponentId> {
         (0..problem.components.len()).filter(|c| !self.is_absent(at, *c)).collect()
+    }
+
+    /// Those of them that count in the total.
+    pub(super) fn counted(&self, problem: &Problem, at: At) -> Vec<ComponentId> {
+        let mut counted = self.present(problem, at);
+        counted.retain(|c| problem.counts(*c));
+        counted
+    }
+
+    /// The members of a group that may be present.
+    pub(super) fn members(&self, problem: &Problem, at: At, group: GroupId) -> Vec<ComponentId> {
+        let mut members = self.present(problem, at);
+        members.retain(|c| problem.groups[group].members.contains(c));
+        members
+    }
+
+    /// The extra that holds a component's share, where physics fixes it: salt and
+    /// water in the crystals of a hydrate.
+    pub(super) fn fixed_share(&self, at: At, component: ComponentId) -> Option<ExtraId> {
+        self.fixed.get(&(at, component)).copied()
     }
 
     /// The place whose composition this one shares (itself, if none).
@@ -101,11 +158,12 @@ impl Flowsheet {
             for (c, component) in problem.components.iter().enumerate() {
                 let solids = At { stream, part: Some(Part::Solids) };
                 let liquor = At { stream, part: Some(Part::Liquor) };
+                let comes_out = crystals.contains(&stream) && comes_out(problem, c);
                 match component.role {
                     Role::Insoluble | Role::Size => {
                         self.absent.insert((liquor, c));
                     }
-                    Role::Solute if crystals.contains(&stream) => {}
+                    _ if comes_out => {}
                     Role::Plain => {}
                     _ => {
                         self.absent.insert((solids, c));
@@ -153,6 +211,27 @@ impl Flowsheet {
     }
 }
 
+/// May a component be found among crystals of this process?
+fn comes_out(problem: &Problem, component: ComponentId) -> bool {
+    let named: Vec<Crystal> = problem.operations.iter().filter_map(|o| o.crystal).collect();
+    let unnamed = named.is_empty() && problem.components[component].role == Role::Solute;
+    unnamed
+        || named.iter().any(|crystal| {
+            crystal.solute == component || crystal.hydrate.is_some_and(|h| h.water == component)
+        })
+}
+
+/// What crystals of one kind do not hold.
+fn all_but_crystals(problem: &Problem, crystal: Option<Crystal>, at: At) -> Vec<(At, ComponentId)> {
+    let Some(crystal) = crystal else { return Vec::new() };
+    let kept = |c: ComponentId| {
+        c == crystal.solute
+            || crystal.hydrate.is_some_and(|h| h.water == c)
+            || problem.components[c].role == Role::Plain
+    };
+    (0..problem.components.len()).filter(|c| !kept(*c)).map(|c| (at, c)).collect()
+}
+
 /// The rules that the author has not lifted.
 pub(super) fn lifted<'a>(
     rules: &'static [Rule],
@@ -184,6 +263,11 @@ fn rule_absences(
         }
     };
     match rule {
+        Rule::Only { outlet, role: Role::Solute, .. } if operation.crystal.is_some() => {
+            for stream in outlet_streams(operation, outlet) {
+                absences.extend(all_but_crystals(problem, operation.crystal, At::whole(stream)));
+            }
+        }
         Rule::Only { outlet, role, .. } => exclude(outlet, &|r| r != *role),
         Rule::Without { outlet, role, .. } => exclude(outlet, &|r| r == *role),
         Rule::Clear { outlet, .. } => {
@@ -233,6 +317,16 @@ fn crystal_streams(problem: &Problem) -> BTreeSet<StreamId> {
     }
 }
 
+/// The stream of a quantity that lies in a part of it.
+fn of_part(quantity: &Quantity) -> Option<StreamId> {
+    match quantity {
+        Quantity::Amount(at, _) | Quantity::Share(at, _) | Quantity::Other(at, _) => {
+            at.part.map(|_| at.stream)
+        }
+        Quantity::Extra(_) => None,
+    }
+}
+
 /// Streams whose parts matter: a fact, a formula or retained liquor names them.
 fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<StreamId> {
     let mut parted = BTreeSet::new();
@@ -248,7 +342,15 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
                     }
                     names_part(of)
                 }
-                Says::Absent(_) | Says::Saturated { .. } => false,
+                Says::ShareTimes { other, .. } => {
+                    parted.extend(other.part.map(|_| other.stream));
+                    false
+                }
+                Says::Proportion { left, right, .. } | Says::Power { left, right, .. } => {
+                    parted.extend(left.iter().chain(right).filter_map(of_part));
+                    false
+                }
+                _ => false,
             };
         if parts {
             parted.insert(fact.at.stream);
@@ -258,13 +360,10 @@ fn parted_streams(problem: &Problem, crystals: &BTreeSet<StreamId>) -> BTreeSet<
         .asked
         .iter()
         .chain(&problem.also)
-        .chain(problem.relations.iter().flat_map(|(l, r)| [l, r]));
+        .chain(problem.relations.iter().flat_map(|e| [&e.left, &e.right]));
     for formula in formulas {
         for (path, _) in formula.names() {
-            if let [stream, part, ..] = path.as_slice()
-                && Part::named(part).is_some()
-                && let Some(stream) = problem.stream(stream)
-            {
+            if let Ok((At { stream, part: Some(_) }, _)) = problem.locate(&path) {
                 parted.insert(stream);
             }
         }
@@ -416,14 +515,22 @@ fn envelopes(problem: &Problem) -> Vec<Envelope> {
         })
     };
     let mut found: Vec<BTreeSet<usize>> = Vec::new();
-    let mut layer: BTreeSet<BTreeSet<usize>> = (0..count).map(|a| BTreeSet::from([a])).collect();
+    // An operation of which only what leaves is told has nothing to balance.
+    let whole = |a: &usize| {
+        !problem.operations[*a].inlets.is_empty() && !problem.operations[*a].outlets.is_empty()
+    };
+    let all: BTreeSet<usize> = (0..count).filter(whole).collect();
+    if all.is_empty() {
+        return Vec::new();
+    }
+    let mut layer: BTreeSet<BTreeSet<usize>> = all.iter().map(|a| BTreeSet::from([*a])).collect();
     while !layer.is_empty() && found.len() < MOST_ENVELOPES {
         let mut next = BTreeSet::new();
         for set in &layer {
-            for b in 0..count {
-                if !set.contains(&b) && set.iter().any(|a| touching(*a, b)) {
+            for b in &all {
+                if !set.contains(b) && set.iter().any(|a| touching(*a, *b)) {
                     let mut larger = set.clone();
-                    larger.insert(b);
+                    larger.insert(*b);
                     next.insert(larger);
                 }
             }
@@ -434,12 +541,11 @@ fn envelopes(problem: &Problem) -> Vec<Envelope> {
         }
         layer = next;
     }
-    let all: BTreeSet<usize> = (0..count).collect();
     if !found.contains(&all) {
         found.push(all.clone());
     }
     let mut drawn: Vec<Envelope> =
-        found.into_iter().map(|set| envelope(problem, &set, set.len() == count)).collect();
+        found.into_iter().map(|set| envelope(problem, &set, set == all)).collect();
     // Two sets with the same border say the same; the smaller is the plainer.
     let mut seen = BTreeSet::new();
     drawn.retain(|e| seen.insert((e.inlets.clone(), e.outlets.clone())));

@@ -484,6 +484,7 @@ pub(super) fn known_slots(system: &System) -> Vec<Slot> {
             .filter(|(_, node)| matches!(node, Node::Value(_)))
             .map(|(slot, _)| slot),
     );
+    known.extend(system.constants.iter().map(|(slot, _)| *slot));
     known.extend(system.givens.iter().map(|given| given.slot));
     known
 }

@@ -7,7 +7,11 @@
 use std::collections::HashMap;
 
 use super::flowsheet::{Envelope, Flowsheet};
-use super::problem::{At, ComponentId, Curve, GroupId, Meaning, Part, Problem, Says, What};
+use super::problem::{
+    At, Basis, ComponentId, Curve, ExtraId, GroupId, Law, Meaning, Part, Problem, Quantity, Says,
+    What,
+};
+use super::properties::water;
 use crate::quantity::formula::Program;
 
 /// Number of a slot: a quantity that has one value in a version.
@@ -24,8 +28,40 @@ pub enum Node {
     Factor(usize),
     Amount(At, What),
     Share(At, What),
+    /// An amount and a share in the other measure: moles for masses, masses for moles.
+    Other(At, What),
+    OtherShare(At, What),
+    /// Mass over the volume of the stream.
+    Concentration(At, What),
+    Extra(ExtraId),
     /// The result of an asked formula that is more than one name.
     Asked(usize),
+}
+
+impl Node {
+    /// What a name in a formula reads.
+    pub fn of(meaning: Meaning) -> Node {
+        match meaning {
+            Meaning::Value(value) => Node::Value(value),
+            Meaning::Amount(at, of) => Node::Amount(at, of),
+            Meaning::Share(at, of, _) => Node::Share(at, of),
+            Meaning::Other(at, of) => Node::Other(at, of),
+            Meaning::OtherShare(at, of) => Node::OtherShare(at, of),
+            Meaning::Concentration(at, of) => Node::Concentration(at, of),
+            Meaning::Extra(extra) => Node::Extra(extra),
+        }
+    }
+}
+
+impl From<Quantity> for Node {
+    fn from(quantity: Quantity) -> Node {
+        match quantity {
+            Quantity::Amount(at, of) => Node::Amount(at, of),
+            Quantity::Share(at, of) => Node::Share(at, of),
+            Quantity::Other(at, of) => Node::Other(at, of),
+            Quantity::Extra(extra) => Node::Extra(extra),
+        }
+    }
 }
 
 /// Why a relation holds, for the words of the working.
@@ -60,6 +96,14 @@ pub enum Why {
     Author(usize),
     /// total = volume x density.
     VolumeTimesDensity(At),
+    /// mass = concentration x volume.
+    ConcentrationTimesVolume(At, What),
+    /// mass = moles x molar mass.
+    MolesTimesMolarMass(At, ComponentId),
+    /// Shares by mass told from shares by moles, or the other way.
+    Recounted(At, ComponentId),
+    /// An operation's physics, by the number of its fact.
+    Law(usize, Law),
     /// An asked formula, by number.
     Asked(usize),
 }
@@ -74,6 +118,15 @@ pub enum Shape {
     Algebra { left: Program, right: Program, slots: Vec<Slot> },
     /// solute = curve(temperature) x solvent.
     Saturation { solute: Slot, solvent: Slot, curve: Curve, temperature: Slot },
+    /// left.0 / left.1 = factor x right.0 / right.1.
+    Proportion { left: [Slot; 2], right: [Slot; 2], factor: Slot },
+    /// left.0 / left.1 = (right.0 / right.1)^exponent.
+    Power { left: [Slot; 2], right: [Slot; 2], exponent: Slot },
+    /// subject x sum(shares x weights) = share x weight, told from the shares alone;
+    /// the weights are molar masses, or divide if `by_mass` says so.
+    Recount { subject: Slot, own: usize, shares: Vec<(Slot, Slot)>, by_mass: bool },
+    /// pressure = saturation pressure of water at the temperature.
+    WaterPressure { pressure: Slot, temperature: Slot },
 }
 
 #[derive(Debug, Clone)]
@@ -88,6 +141,8 @@ pub struct System {
     pub nodes: Vec<Node>,
     index: HashMap<Node, Slot>,
     pub relations: Vec<Relation>,
+    /// Slots with one value in every version: molar masses, shares in a hydrate.
+    pub constants: Vec<(Slot, f64)>,
     /// Slots that the facts fill from the author's values, in order.
     pub givens: Vec<Given>,
     /// The slot of each asked formula.
@@ -114,6 +169,7 @@ impl System {
                 nodes: Vec::new(),
                 index: HashMap::new(),
                 relations: Vec::new(),
+                constants: Vec::new(),
                 givens: Vec::new(),
                 asked: Vec::new(),
                 also: Vec::new(),
@@ -124,6 +180,10 @@ impl System {
         builder.slot(Node::One);
         for value in 0..problem.values.len() {
             builder.slot(Node::Value(value));
+        }
+        for (number, extra) in problem.extras.iter().enumerate() {
+            let slot = builder.slot(Node::Extra(number));
+            builder.system.constants.extend(extra.value.map(|value| (slot, value)));
         }
         builder.facts();
         builder.author_relations();
@@ -213,11 +273,7 @@ impl Builder<'_> {
     ) -> Option<(Program, Vec<Slot>)> {
         let mut slots = Vec::new();
         for (path, _) in formula.names() {
-            let slot = match self.problem.meaning(&path).ok()? {
-                Meaning::Value(value) => self.slot(Node::Value(value)),
-                Meaning::Amount(at, of) => self.amount(at, of),
-                Meaning::Share(at, of, _) => self.share(at, of),
-            };
+            let slot = self.slot(Node::of(self.problem.meaning(&path).ok()?));
             if !slots.contains(&slot) {
                 slots.push(slot);
             }
@@ -226,11 +282,7 @@ impl Builder<'_> {
         let sheet = self.sheet;
         let index = &self.system.index;
         let program = formula.compile(&|path| {
-            let node = match problem.meaning(path).ok()? {
-                Meaning::Value(value) => Node::Value(value),
-                Meaning::Amount(at, of) => Node::Amount(at, of),
-                Meaning::Share(at, of, _) => Node::Share(at, of),
-            };
+            let node = Node::of(problem.meaning(path).ok()?);
             index.get(&canonical(problem, sheet, node)).copied()
         })?;
         Some((program, slots))
@@ -297,33 +349,115 @@ impl Builder<'_> {
                 Says::Saturated { solute, solvent, table, at: temperature } => {
                     let factor = self.slot(Node::Factor(number));
                     self.given(factor, number, temperature);
-                    let (solute, solvent) = (What::Component(*solute), What::Component(*solvent));
-                    // The ratio of the amounts is the ratio of the shares.
-                    for (solute, solvent) in [
-                        (self.amount(at, solute), self.amount(at, solvent)),
-                        (self.share(at, solute), self.share(at, solvent)),
-                    ] {
-                        self.push(
-                            Shape::Saturation {
-                                solute,
-                                solvent,
-                                curve: table.clone(),
-                                temperature: factor,
-                            },
-                            Why::Fact(number),
-                        );
+                    self.saturation(number, at, (*solute, *solvent), table, factor);
+                }
+                Says::SaturatedWhen { solute, solvent, table, at: temperature } => {
+                    let temperature = self.slot(Node::Extra(*temperature));
+                    self.saturation(number, at, (*solute, *solvent), table, temperature);
+                }
+                Says::OtherAmount { of, formula } => {
+                    let slot = self.slot(Node::Other(at, *of));
+                    self.given(slot, number, formula);
+                }
+                Says::OtherShare { of, formula } => {
+                    let slot = self.slot(Node::OtherShare(at, *of));
+                    self.given(slot, number, formula);
+                }
+                Says::ExtraIs { extra, formula } => {
+                    let slot = self.slot(Node::Extra(*extra));
+                    self.given(slot, number, formula);
+                }
+                Says::ShareTimes { of, factor, other, law } => {
+                    let by = self.slot(Node::Factor(number));
+                    self.given(by, number, factor);
+                    let (whole, part) = (self.share(at, *of), self.share(*other, *of));
+                    self.product(whole, part, by, Why::Law(number, *law));
+                }
+                Says::Proportion { left, right, factor, law } => {
+                    let by = match factor {
+                        Some(factor) => {
+                            let by = self.slot(Node::Factor(number));
+                            self.given(by, number, factor);
+                            by
+                        }
+                        None => ONE,
+                    };
+                    self.proportion(number, *left, *right, by, *law);
+                }
+                Says::Power { left, right, exponent } => {
+                    let by = self.slot(Node::Factor(number));
+                    self.given(by, number, exponent);
+                    let [left, right] =
+                        [left, right].map(|pair| pair.map(|quantity| self.slot(quantity.into())));
+                    let shape = Shape::Power { left, right, exponent: by };
+                    self.push(shape, Why::Law(number, Law::Volatility));
+                }
+                Says::ExtraSum { whole, parts } => {
+                    let mut terms = vec![(1.0, self.slot(Node::Extra(*whole)))];
+                    for part in parts {
+                        terms.push((-1.0, self.slot(Node::Extra(*part))));
                     }
+                    self.sum(&terms, Why::Law(number, Law::VapourPressures));
+                }
+                Says::WaterPressure { pressure, temperature } => {
+                    let pressure = self.slot(Node::Extra(*pressure));
+                    let temperature = self.slot(Node::Extra(*temperature));
+                    let shape = Shape::WaterPressure { pressure, temperature };
+                    self.push(shape, Why::Law(number, Law::VapourPressures));
                 }
                 Says::Absent(_) => {}
             }
         }
     }
 
+    fn saturation(
+        &mut self,
+        fact: usize,
+        at: At,
+        (solute, solvent): (ComponentId, ComponentId),
+        table: &Curve,
+        temperature: Slot,
+    ) {
+        let (solute, solvent) = (What::Component(solute), What::Component(solvent));
+        // The ratio of the amounts is the ratio of the shares.
+        for (solute, solvent) in [
+            (self.amount(at, solute), self.amount(at, solvent)),
+            (self.share(at, solute), self.share(at, solvent)),
+        ] {
+            let shape = Shape::Saturation { solute, solvent, curve: table.clone(), temperature };
+            self.push(shape, Why::Fact(fact));
+        }
+    }
+
+    /// Two ratios, in amounts; and in shares too where both lie within one stream.
+    fn proportion(
+        &mut self,
+        fact: usize,
+        left: [Quantity; 2],
+        right: [Quantity; 2],
+        factor: Slot,
+        law: Law,
+    ) {
+        let why = Why::Law(fact, law);
+        let slots = [left, right].map(|pair| pair.map(|quantity| self.slot(quantity.into())));
+        self.push(Shape::Proportion { left: slots[0], right: slots[1], factor }, why);
+        let shares = |pair: [Quantity; 2]| match pair {
+            [Quantity::Amount(a, x), Quantity::Amount(b, y)] if a == b => {
+                Some([Quantity::Share(a, x), Quantity::Share(b, y)])
+            }
+            _ => None,
+        };
+        if let (Some(left), Some(right)) = (shares(left), shares(right)) {
+            let slots = [left, right].map(|pair| pair.map(|quantity| self.slot(quantity.into())));
+            self.push(Shape::Proportion { left: slots[0], right: slots[1], factor }, why);
+        }
+    }
+
     fn author_relations(&mut self) {
         let problem = self.problem;
-        for (number, (left, right)) in problem.relations.iter().enumerate() {
+        for (number, equation) in problem.relations.iter().enumerate() {
             if let (Some((left, mut slots)), Some((right, more))) =
-                (self.program(left), self.program(right))
+                (self.program(&equation.left), self.program(&equation.right))
             {
                 slots.extend(more.into_iter().filter(|s| !slots.contains(s)).collect::<Vec<_>>());
                 slots.retain(|s| *s != ZERO && *s != ONE);
@@ -337,20 +471,28 @@ impl Builder<'_> {
         let problem = self.problem;
         for at in self.sheet.places.clone() {
             let present = self.sheet.present(problem, at);
+            let counted = self.sheet.counted(problem, at);
             let total = self.amount(at, What::Total);
             if present.len() > 1 {
                 let mut amounts = vec![(1.0, total)];
                 let mut shares = vec![(-1.0, ONE)];
-                for c in present {
+                for c in present.iter().copied() {
+                    if counted.as_slice() == [c] {
+                        continue;
+                    }
                     let amount = self.amount(at, What::Component(c));
                     let share = self.share(at, What::Component(c));
                     self.product(amount, total, share, Why::ShareOfTotal(at, What::Component(c)));
-                    amounts.push((-1.0, amount));
-                    shares.push((1.0, share));
+                    if problem.counts(c) {
+                        amounts.push((-1.0, amount));
+                        shares.push((1.0, share));
+                    }
                 }
-                self.sum(&amounts, Why::AmountsMakeTotal(at));
-                if self.sheet.composition(at) == at {
-                    self.sum(&shares, Why::SharesMakeOne(at));
+                if counted.len() > 1 {
+                    self.sum(&amounts, Why::AmountsMakeTotal(at));
+                    if self.sheet.composition(at) == at {
+                        self.sum(&shares, Why::SharesMakeOne(at));
+                    }
                 }
             }
             for (g, group) in problem.groups.iter().enumerate() {
@@ -360,11 +502,96 @@ impl Builder<'_> {
                 let volume = self.amount(at, What::Volume);
                 let density = self.amount(at, What::Density);
                 self.product(total, volume, density, Why::VolumeTimesDensity(at));
+                for c in present {
+                    self.concentration(at, What::Component(c));
+                }
             }
+            self.other_measure(at);
         }
         for stream in self.sheet.parted.clone() {
             self.parts(At::whole(stream));
         }
+    }
+
+    /// A concentration that a formula names.
+    fn concentration(&mut self, at: At, of: What) {
+        let node = canonical(self.problem, self.sheet, Node::Concentration(at, of));
+        if self.names(at, |meaning| Node::of(meaning) == Node::Concentration(at, of)) {
+            let concentration = self.slot(node);
+            let (amount, volume) = (self.amount(at, of), self.amount(at, What::Volume));
+            self.product(amount, volume, concentration, Why::ConcentrationTimesVolume(at, of));
+        }
+    }
+
+    /// Moles beside masses, or masses beside moles, where a fact or a formula names them.
+    fn other_measure(&mut self, at: At) {
+        let problem = self.problem;
+        let is_other = |meaning: Meaning| matches!(meaning, Meaning::Other(place, _) | Meaning::OtherShare(place, _) if place == at);
+        let spoken = self.system.index.keys().any(|node| {
+            matches!(node, Node::Other(place, _) | Node::OtherShare(place, _) if *place == at)
+        });
+        if !spoken && !self.names(at, is_other) {
+            return;
+        }
+        let present = self.sheet.counted(problem, at);
+        let masses: Option<Vec<ExtraId>> =
+            present.iter().map(|c| problem.components[*c].molar_mass).collect();
+        // Reading has refused names in a measure that no molar mass leads to; what a
+        // law alone speaks of may lack some.
+        for c in present.iter().copied() {
+            let Some(molar_mass) = problem.components[c].molar_mass else { continue };
+            let of = What::Component(c);
+            let own = self.amount(at, of);
+            let other = self.slot(Node::Other(at, of));
+            let factor = self.slot(Node::Extra(molar_mass));
+            let (mass, moles) =
+                if problem.basis == Basis::Moles { (other, own) } else { (own, other) };
+            self.product(mass, moles, factor, Why::MolesTimesMolarMass(at, c));
+        }
+        let Some(masses) = masses else { return };
+        if present.len() < 2 {
+            return;
+        }
+        let total = self.slot(Node::Other(at, What::Total));
+        let mut amounts = vec![(1.0, total)];
+        let mut sum = vec![(-1.0, ONE)];
+        let mut own_shares = Vec::new();
+        let mut other_shares = Vec::new();
+        for (c, molar_mass) in present.iter().zip(&masses) {
+            let of = What::Component(*c);
+            let other = self.slot(Node::Other(at, of));
+            let share = self.slot(Node::OtherShare(at, of));
+            let weight = self.slot(Node::Extra(*molar_mass));
+            self.product(other, total, share, Why::ShareOfTotal(at, of));
+            amounts.push((-1.0, other));
+            sum.push((1.0, share));
+            own_shares.push((self.share(at, of), weight));
+            other_shares.push((share, weight));
+        }
+        self.sum(&amounts, Why::AmountsMakeTotal(at));
+        self.sum(&sum, Why::SharesMakeOne(at));
+        for (own, c) in present.iter().enumerate() {
+            let by_mass = problem.basis != Basis::Moles;
+            let why = Why::Recounted(at, *c);
+            let subject = other_shares[own].0;
+            let shares = own_shares.clone();
+            self.push(Shape::Recount { subject, own, shares, by_mass }, why);
+            let subject = own_shares[own].0;
+            let shares = other_shares.clone();
+            self.push(Shape::Recount { subject, own, shares, by_mass: !by_mass }, why);
+        }
+    }
+
+    /// Does a formula read a name of this place that `wanted` picks out?
+    fn names(&self, at: At, wanted: impl Fn(Meaning) -> bool) -> bool {
+        let problem = self.problem;
+        let equations = problem.relations.iter().flat_map(|e| [&e.left, &e.right]);
+        problem.asked.iter().chain(&problem.also).chain(equations).any(|formula| {
+            formula.names().any(|(path, _)| {
+                problem.locate(&path).is_ok_and(|(place, _)| place.stream == at.stream)
+                    && problem.meaning(&path).is_ok_and(&wanted)
+            })
+        })
     }
 
     /// Volume and density matter only where a fact or a question names them.
@@ -372,11 +599,9 @@ impl Builder<'_> {
         [What::Volume, What::Density]
             .iter()
             .any(|what| self.system.index.contains_key(&Node::Amount(at, *what)))
-            || self.problem.asked.iter().chain(&self.problem.also).any(|formula| {
-                formula.names().any(|(path, _)| {
-                    matches!(self.problem.meaning(&path),
-                        Ok(Meaning::Amount(place, What::Volume | What::Density)) if place == at)
-                })
+            || self.names(at, |meaning| {
+                matches!(meaning, Meaning::Amount(place, What::Volume | What::Density)
+                    | Meaning::Concentration(place, _) if place == at)
             })
     }
 
@@ -480,9 +705,7 @@ impl Builder<'_> {
         for (number, formula) in problem.asked.iter().enumerate() {
             let bare = formula.as_name().and_then(|path| problem.meaning(&path).ok());
             let slot = match bare {
-                Some(Meaning::Value(value)) => self.slot(Node::Value(value)),
-                Some(Meaning::Amount(at, of)) => self.amount(at, of),
-                Some(Meaning::Share(at, of, _)) => self.share(at, of),
+                Some(meaning) => self.slot(Node::of(meaning)),
                 None => {
                     let slot = self.slot(Node::Asked(number));
                     if let Some((right, slots)) = self.program(formula) {
@@ -511,12 +734,32 @@ pub(super) fn canonical(problem: &Problem, sheet: &Flowsheet, node: Node) -> Nod
     match node {
         Node::Amount(at, of) => canonical_amount(problem, sheet, at, of),
         Node::Share(at, of) => canonical_share(problem, sheet, at, of),
+        Node::Other(at, of) => match canonical_amount(problem, sheet, at, of) {
+            Node::Zero => Node::Zero,
+            // What is alone in its stream is the stream; its moles are its own.
+            Node::Amount(_, What::Total) if of == What::Total => {
+                match sheet.counted(problem, at).as_slice() {
+                    [c] => Node::Other(at, What::Component(*c)),
+                    _ => node,
+                }
+            }
+            _ => node,
+        },
+        Node::OtherShare(at, of) => match canonical_share(problem, sheet, at, of) {
+            Node::Zero => Node::Zero,
+            Node::One => Node::One,
+            _ => node,
+        },
+        Node::Concentration(at, of) => match canonical_amount(problem, sheet, at, of) {
+            Node::Zero => Node::Zero,
+            _ => node,
+        },
         _ => node,
     }
 }
 
 fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> Node {
-    let present = sheet.present(problem, at);
+    let counted = sheet.counted(problem, at);
     match of {
         What::Part(part) => canonical_amount(
             problem,
@@ -525,18 +768,15 @@ fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> N
             What::Total,
         ),
         What::Group(g) => {
-            let members: Vec<ComponentId> =
-                present.iter().copied().filter(|c| problem.groups[g].members.contains(c)).collect();
+            let members = sheet.members(problem, at, g);
             match members.as_slice() {
                 [] => Node::Zero,
                 [c] => canonical_amount(problem, sheet, at, What::Component(*c)),
-                _ if members.len() == present.len() => {
-                    canonical_amount(problem, sheet, at, What::Total)
-                }
+                _ if members == counted => canonical_amount(problem, sheet, at, What::Total),
                 _ => Node::Amount(at, of),
             }
         }
-        What::Total => match (present.as_slice(), at.part) {
+        What::Total => match (counted.as_slice(), at.part) {
             ([], _) => Node::Zero,
             // The solids of a cake that holds one insoluble are that insoluble.
             ([c], Some(_)) if alone_in_part(sheet, at, *c) => {
@@ -549,7 +789,7 @@ fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> N
                 Node::Zero
             } else if alone_in_part(sheet, at, c) {
                 canonical_amount(problem, sheet, At::whole(at.stream), of)
-            } else if present.len() == 1 {
+            } else if counted.as_slice() == [c] {
                 Node::Amount(at, What::Total)
             } else {
                 Node::Amount(at, of)
@@ -570,23 +810,24 @@ fn alone_in_part(sheet: &Flowsheet, at: At, c: ComponentId) -> bool {
 }
 
 fn canonical_share(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> Node {
-    let present = sheet.present(problem, at);
+    let counted = sheet.counted(problem, at);
     match of {
         What::Component(c) => {
             if sheet.is_absent(at, c) {
                 Node::Zero
-            } else if present.len() == 1 {
+            } else if counted.as_slice() == [c] {
                 Node::One
+            } else if let Some(extra) = sheet.fixed_share(at, c) {
+                Node::Extra(extra)
             } else {
                 Node::Share(sheet.composition(at), of)
             }
         }
         What::Group(g) => {
-            let members: Vec<ComponentId> =
-                present.iter().copied().filter(|c| problem.groups[g].members.contains(c)).collect();
+            let members = sheet.members(problem, at, g);
             match members.as_slice() {
                 [] => Node::Zero,
-                _ if members.len() == present.len() => Node::One,
+                _ if members == counted => Node::One,
                 [c] => canonical_share(problem, sheet, at, What::Component(*c)),
                 _ => Node::Share(sheet.composition(at), of),
             }
@@ -619,6 +860,19 @@ impl Relation {
             Shape::Saturation { solute, solvent, temperature, .. } => {
                 vec![*solute, *solvent, *temperature]
             }
+            Shape::Proportion { left, right, factor: other }
+            | Shape::Power { left, right, exponent: other } => {
+                let mut slots = vec![left[0], left[1], right[0], right[1], *other];
+                slots.sort_unstable();
+                slots.dedup();
+                slots
+            }
+            Shape::Recount { subject, shares, .. } => {
+                let mut slots = vec![*subject];
+                slots.extend(shares.iter().flat_map(|(share, weight)| [*share, *weight]));
+                slots
+            }
+            Shape::WaterPressure { pressure, temperature } => vec![*pressure, *temperature],
         }
     }
 
@@ -631,7 +885,25 @@ impl Relation {
                 [whole, part, factor].iter().filter(|s| ***s == slot).count() == 1
             }
             Shape::Algebra { .. } => true,
-            Shape::Saturation { temperature, .. } => *temperature != slot,
+            // A table is read backwards only for a temperature that is asked for.
+            Shape::Saturation { .. } => true,
+            Shape::Proportion { left, right, factor } => {
+                slot > ONE
+                    && [left[0], left[1], right[0], right[1], *factor]
+                        .iter()
+                        .filter(|s| **s == slot)
+                        .count()
+                        == 1
+            }
+            Shape::Power { left, right, exponent } => {
+                slot != *exponent
+                    && [left[0], left[1], right[0], right[1]].iter().filter(|s| **s == slot).count()
+                        == 1
+            }
+            Shape::Recount { subject, shares, .. } => {
+                *subject == slot && shares.iter().all(|(share, _)| *share != slot)
+            }
+            Shape::WaterPressure { .. } => true,
         }
     }
 
@@ -682,8 +954,47 @@ impl Relation {
                 1.0 - at_one / slope
             }
             Shape::Saturation { solute, solvent, curve, temperature } => {
+                if slot == *temperature {
+                    return curve.read_back(slots[*solute] / slots[*solvent]);
+                }
                 let ratio = curve.read(slots[*temperature]);
                 if slot == *solute { slots[*solvent] * ratio } else { slots[*solute] / ratio }
+            }
+            Shape::Proportion { left: [a, b], right: [c, d], factor } => {
+                let of = |s: &Slot| slots[*s];
+                if slot == *a {
+                    of(factor) * of(c) * of(b) / of(d)
+                } else if slot == *b {
+                    of(a) * of(d) / (of(factor) * of(c))
+                } else if slot == *c {
+                    of(a) * of(d) / (of(factor) * of(b))
+                } else if slot == *d {
+                    of(factor) * of(c) * of(b) / of(a)
+                } else {
+                    of(a) * of(d) / (of(b) * of(c))
+                }
+            }
+            Shape::Power { left: [a, b], right: [c, d], exponent } => {
+                let of = |s: &Slot| slots[*s];
+                let (left, right) = (of(a) / of(b), of(c) / of(d));
+                if slot == *a {
+                    of(b) * right.powf(of(exponent))
+                } else if slot == *b {
+                    of(a) / right.powf(of(exponent))
+                } else if slot == *c {
+                    of(d) * left.powf(1.0 / of(exponent))
+                } else {
+                    of(c) / left.powf(1.0 / of(exponent))
+                }
+            }
+            Shape::Recount { own, shares, by_mass, .. } => recounted(*own, shares, *by_mass, slots),
+            Shape::WaterPressure { pressure, temperature } => {
+                let found = if slot == *pressure {
+                    water::saturation_pressure(slots[*temperature])
+                } else {
+                    water::saturation_temperature(slots[*pressure])
+                };
+                found.unwrap_or(f64::NAN)
             }
         }
     }
@@ -699,6 +1010,12 @@ impl Relation {
             }
             Shape::Algebra { left, right, .. } => left.run(slots).abs() + right.run(slots).abs(),
             Shape::Saturation { solute, .. } => slots[*solute].abs(),
+            Shape::Proportion { left: [a, b], right: [c, d], factor } => {
+                (slots[*a] * slots[*d]).abs() + (slots[*factor] * slots[*b] * slots[*c]).abs()
+            }
+            Shape::Power { left: [a, b], .. } => (slots[*a] / slots[*b]).abs(),
+            Shape::Recount { subject, .. } => slots[*subject].abs(),
+            Shape::WaterPressure { pressure, .. } => slots[*pressure].abs(),
         }
     }
 
@@ -713,6 +1030,27 @@ impl Relation {
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 slots[*solute] - slots[*solvent] * curve.read(slots[*temperature])
             }
+            Shape::Proportion { left: [a, b], right: [c, d], factor } => {
+                slots[*a] * slots[*d] - slots[*factor] * slots[*b] * slots[*c]
+            }
+            Shape::Power { left: [a, b], right: [c, d], exponent } => {
+                slots[*a] / slots[*b] - (slots[*c] / slots[*d]).powf(slots[*exponent])
+            }
+            Shape::Recount { subject, own, shares, by_mass } => {
+                slots[*subject] - recounted(*own, shares, *by_mass, slots)
+            }
+            Shape::WaterPressure { pressure, temperature } => {
+                slots[*pressure]
+                    - water::saturation_pressure(slots[*temperature]).unwrap_or(f64::NAN)
+            }
         }
     }
+}
+
+/// One component's share in the other measure, from all shares in this one.
+fn recounted(own: usize, shares: &[(Slot, Slot)], by_mass: bool, slots: &[f64]) -> f64 {
+    let counted = |(share, weight): &(Slot, Slot)| {
+        if by_mass { slots[*share] / slots[*weight] } else { slots[*share] * slots[*weight] }
+    };
+    counted(&shares[own]) / shares.iter().map(counted).sum::<f64>()
 }

@@ -87,9 +87,12 @@ codes! {
     UnknownName "unknown-name" Error;
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
+    BadChemical "bad-chemical-formula" Error;
+    FormulaMissing "formula-missing" Error;
     // Operations and streams.
     OutletMissing "outlet-missing" Error;
     RoleMissing "role-missing" Error;
+    BadSetting "bad-setting" Error;
     TwiceInlet "twice-inlet" Error;
     TwiceOutlet "twice-outlet" Error;
     // Quantities, values and formulas.

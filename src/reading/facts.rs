@@ -9,6 +9,7 @@ use super::excerpt::Excerpt;
 use super::parsed::{Fact, FactValue, Placed, StreamFacts, Text};
 use super::words::RESERVED;
 use super::yaml::{Entry, Node, NodeKind, short};
+use crate::balance::problem::is_stage;
 use crate::diag::{Code, Span};
 use crate::quantity::formula::{self, Operator};
 use crate::quantity::{Formula, Number, Typed, Unit, round_figures};
@@ -76,8 +77,9 @@ fn stream_and_part(desk: &mut Desk, text: &str, span: Span) -> (Text, Option<Tex
     let stream = Text::new(stream.to_owned(), Span::new(span.start, dot));
     desk.check_name(&stream, "a stream");
     let part = Text::new(part.to_owned(), Span::new(dot + 1, span.end));
-    let stage = part.value.strip_prefix("stage").is_some_and(|n| n.parse::<u32>().is_ok());
-    if !matches!(part.value.as_str(), "solids" | "liquor") && !stage {
+    let (stage, inner) = part.value.split_once('.').unwrap_or((&part.value, "liquor"));
+    let staged = is_stage(stage) && matches!(inner, "solids" | "liquor");
+    if !matches!(part.value.as_str(), "solids" | "liquor") && !staged {
         let finding = desk
             .finding(
                 Code::BadFact,
@@ -99,6 +101,12 @@ fn phrase(desk: &mut Desk, key: &Text, text: &Excerpt) -> Option<FactValue> {
     let all = text.text().trim_end();
     let start = all.len() - all.trim_start().len();
     let all = &all[start..];
+    if let Some(before) = all.strip_suffix("each stage")
+        && before.ends_with(char::is_whitespace)
+    {
+        let value = phrase(desk, key, &text.part(start..start + before.trim_end().len()))?;
+        return Some(FactValue::EachStage(Box::new(value)));
+    }
     let piece = |from: usize, to: usize| text.part(start + from..start + to);
     let name = |from: usize| {
         let word = all[from..].trim_start();

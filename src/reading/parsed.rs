@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use crate::balance::problem::Basis;
 use crate::diag::{SourceFile, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Number, Typed, Unit};
@@ -111,6 +112,7 @@ pub struct Process {
     pub span: Span,
     /// None where the process is written inside a question.
     pub id: Option<Text>,
+    pub basis: Option<Placed<Basis>>,
     pub title: Option<Text>,
     pub components: Vec<Component>,
     pub groups: Vec<(Text, Vec<Text>)>,
@@ -141,8 +143,63 @@ pub struct Operation {
     pub kind: Placed<&'static crate::balance::operations::Kind>,
     /// Port key (from the catalogue) and the streams at it, in the file's order.
     pub ports: Vec<(Placed<&'static crate::balance::operations::Port>, Vec<Text>)>,
-    /// The other keys the catalogue allows (`stages`, `except`, ...), as phrases.
-    pub settings: Vec<(Placed<&'static str>, Text)>,
+    /// The other keys that the catalogue allows (`stages`, `except`, ...); a list
+    /// makes several of one key.
+    pub settings: Vec<(Placed<&'static crate::balance::operations::Setting>, Placed<SettingValue>)>,
+}
+
+/// What a setting says, before its names are looked up.
+#[derive(Debug, Clone)]
+pub enum SettingValue {
+    /// A word of the language, or the name of a piece of physics.
+    Word(Text),
+    Count(Placed<u32>),
+    /// `2.5 by mass ratio`.
+    Ratio { number: Formula, basis: Placed<RatioBasis>, of: Option<Text> },
+    /// `99.2 % salt`.
+    Share { number: Formula, of: Option<Text> },
+    /// `2.5 benzene to toluene`.
+    Volatility { number: Formula, more: Text, less: Text },
+    /// The formula of what comes out of solution, or the name of its component.
+    Crystal { formula: Text, molar_mass: Option<Placed<Typed>> },
+    Quantity(Formula),
+    Pressures(Vec<(Text, Placed<PressureOf>)>),
+}
+
+/// Where a vapour pressure comes from.
+#[derive(Debug, Clone)]
+pub enum PressureOf {
+    /// The built-in equation for water.
+    Table,
+    /// What the others leave of the pressure above the liquids.
+    Rest,
+    Given(Formula),
+}
+
+/// How a ratio between two phases is counted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RatioBasis {
+    /// Solute per pure solvent, by mass.
+    MassRatio,
+    MoleRatio,
+    /// Solute in the whole phase.
+    MassFraction,
+    MoleFraction,
+    Concentration,
+}
+
+impl RatioBasis {
+    pub const NAMED: &'static [(&'static str, RatioBasis)] = &[
+        ("mass ratio", RatioBasis::MassRatio),
+        ("mole ratio", RatioBasis::MoleRatio),
+        ("mass fraction", RatioBasis::MassFraction),
+        ("mole fraction", RatioBasis::MoleFraction),
+        ("concentration", RatioBasis::Concentration),
+    ];
+
+    pub fn named(word: &str) -> Option<RatioBasis> {
+        RatioBasis::NAMED.iter().find(|(name, _)| *name == word).map(|(_, basis)| *basis)
+    }
 }
 
 /// `left = right`, a line of `relations`.
@@ -211,6 +268,8 @@ pub enum FactValue {
     SaturatedAt(Formula),
     /// `same as curd`.
     SameAs(Text),
+    /// `20 mL each stage`: the same for every stage that the stream is shared out to.
+    EachStage(Box<FactValue>),
 }
 
 #[derive(Debug, Clone)]
@@ -222,6 +281,7 @@ pub struct Question {
     pub level: Option<Text>,
     pub minutes: Option<Placed<u32>>,
     pub process: ProcessRef,
+    pub basis: Option<Placed<Basis>>,
     pub values: Vec<ValueLine>,
     pub require: Vec<Placed<Comparison>>,
     pub given: Vec<StreamFacts>,

@@ -41,7 +41,7 @@ const fn may(name: &'static str, takes: &'static str) -> KeyWords {
 /// Every kind of block, in the order `stillroom words` lists them.
 pub fn blocks() -> &'static [&'static BlockWords] {
     &[
-        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &QUESTION, &PART, &EXAMPLE, &DATA, &GLOSSARY,
+        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &CRYSTAL, &QUESTION, &PART, &EXAMPLE, &DATA, &GLOSSARY,
         &TERM, &FIGURE, &REVIEW,
     ]
 }
@@ -93,6 +93,7 @@ pub const PROCESS: BlockWords = BlockWords {
     keys: &[
         must("id", "an id with hyphens (not where it stands inside a question)"),
         may("title", "what to call it"),
+        may("basis", "what totals and shares count: mass, moles or volume"),
         must("components", "names with roles, names with keys, or a list of names"),
         may("groups", "names for several components: {dry_matter: [salt, mud]}"),
         may("values", "name: value, one a line, as in a question"),
@@ -112,6 +113,7 @@ pub const INLINE_PROCESS: BlockWords = BlockWords {
     keys: &[
         may("id", "an id with hyphens"),
         may("title", "what to call it"),
+        may("basis", "what totals and shares count: mass, moles or volume"),
         must("components", "names with roles, names with keys, or a list of names"),
         may("groups", "names for several components: {dry_matter: [salt, mud]}"),
         may("values", "name: value, one a line, as in a question"),
@@ -132,6 +134,17 @@ pub const COMPONENT: BlockWords = BlockWords {
         may("formula", "its chemical formula: NaCl"),
         may("molar mass", "a number with unit: 246.5 g/mol"),
         may("solubility", "the id of a data block"),
+    ],
+};
+
+pub const CRYSTAL: BlockWords = BlockWords {
+    name: "crystals",
+    says: "what comes out of solution, where its formula alone does not say enough",
+    fence: false,
+    printed: true,
+    keys: &[
+        must("formula", "the formula of the hydrate: MgSO4.7H2O"),
+        may("molar mass", "a number with unit, in place of the table's: 246.5 g/mol"),
     ],
 };
 
@@ -212,7 +225,7 @@ pub const NOT_YET: &[&str] = &[
 ];
 
 /// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["figure", "basis", "route", "show", "answer_unit", "allow"];
+pub const NOT_YET_SETTINGS: &[&str] = &["figure", "route", "show", "answer_unit", "allow"];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",
@@ -272,5 +285,6 @@ pub const LEVELS: &[&str] = &["remember", "understand", "apply", "analyse", "eva
 /// `stage1`, `stage2`, ... are reserved too.
 pub const RESERVED: &[&str] = &[
     "solids", "liquor", "total", "fraction", "percent", "rest", "others", "is", "none", "pure",
-    "of", "per", "at", "by", "same", "volume", "density", "sqrt", "ln", "exp", "sf",
+    "of", "per", "at", "by", "same", "volume", "density", "mass", "moles", "concentration",
+    "mass_fraction", "mole_fraction", "saturation_temperature", "sqrt", "ln", "exp", "sf",
 ];

@@ -1,6 +1,6 @@
 //! Centrifugation: spinning parts solids from liquor, or light from heavy liquid.
 
-use super::{EXCEPT, Kind, Rule, one_or_list, optional};
+use super::{EXCEPT, Kind, Rule, Symbol, one_or_list, optional};
 
 pub(super) const KIND: Kind = Kind {
     name: "centrifugation",
@@ -16,6 +16,7 @@ pub(super) const KIND: Kind = Kind {
     ],
     outlet_sets: &[&["crystals", "liquor"], &["solids", "liquor"], &["light", "heavy"]],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[],
     physics: &[
         Rule::HoldsCrystals { name: "crystals", outlet: "crystals" },
@@ -30,4 +31,6 @@ pub(super) const KIND: Kind = Kind {
         "Balance opposite tubes by mass; keep the lid shut until the rotor stops.",
         "No cracked tubes, and no flammable liquid in an ordinary machine.",
     ],
+    measures: &[],
+    symbol: Symbol::Centrifuge,
 };

@@ -1,6 +1,6 @@
-//! Crystallisation of an anhydrous salt: solute comes out of solution.
+//! Crystallisation: solute comes out of solution, as it is or with crystal water.
 
-use super::{EXCEPT, Kind, Role, Rule, one_or_list, optional};
+use super::{EXCEPT, Kind, Role, Rule, Setting, Symbol, Wants, one_or_list, optional};
 
 pub(super) const KIND: Kind = Kind {
     name: "crystallisation",
@@ -14,7 +14,15 @@ pub(super) const KIND: Kind = Kind {
         optional("vapour", &[]),
     ],
     outlet_sets: &[&["product"], &["crystals", "liquor"]],
-    settings: &[EXCEPT],
+    settings: &[
+        Setting {
+            key: "as",
+            says: "the crystals' formula (a hydrate: Na2CO3.10H2O), or the component that comes out",
+            takes: Wants::Crystal,
+        },
+        EXCEPT,
+    ],
+    staging: None,
     roles: &[Role::Solute, Role::Solvent],
     physics: &[
         Rule::Only { name: "pure vapour", outlet: "vapour", role: Role::Solvent },
@@ -27,4 +35,6 @@ pub(super) const KIND: Kind = Kind {
     cautions: &[
         "Hot solutions scald; a supersaturated solution may crystallise suddenly and give out heat.",
     ],
+    measures: &[],
+    symbol: Symbol::Crystalliser,
 };

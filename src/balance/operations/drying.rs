@@ -1,6 +1,6 @@
 //! Drying: the last solvent leaves as vapour; all else stays in the product.
 
-use super::{EXCEPT, Kind, Role, Rule, one, one_or_list, optional};
+use super::{EXCEPT, Kind, Role, Rule, Symbol, one, one_or_list, optional};
 
 pub(super) const KIND: Kind = Kind {
     name: "drying",
@@ -10,6 +10,7 @@ pub(super) const KIND: Kind = Kind {
     outlets: &[optional("vapour", &["moisture"]), optional("gas out", &[]), one("product")],
     outlet_sets: &[&["vapour", "product"], &["gas out", "product"]],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[Role::Solvent],
     physics: &[
         Rule::Only { name: "pure vapour", outlet: "vapour", role: Role::Solvent },
@@ -19,4 +20,6 @@ pub(super) const KIND: Kind = Kind {
     ],
     mixes_first: false,
     cautions: &["Ovens and trays stay hot after the heat is off: use heat-proof gloves."],
+    measures: &[],
+    symbol: Symbol::Drier,
 };

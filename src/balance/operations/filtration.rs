@@ -1,6 +1,6 @@
 //! Filtration: a filter holds solids back, and with them some liquor.
 
-use super::{EXCEPT, Kind, Rule, one, one_also, one_or_list};
+use super::{EXCEPT, Kind, Rule, Symbol, one, one_also, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "filtration",
@@ -10,6 +10,7 @@ pub(super) const KIND: Kind = Kind {
     outlets: &[one_also("cake", &["residue"]), one("filtrate")],
     outlet_sets: &[],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[],
     physics: &[
         Rule::Clear { name: "clear filtrate", outlet: "filtrate" },
@@ -18,4 +19,6 @@ pub(super) const KIND: Kind = Kind {
     ],
     mixes_first: false,
     cautions: &["Wet filter paper tears: do not overfill it or poke it."],
+    measures: &[],
+    symbol: Symbol::Filter,
 };

@@ -1,6 +1,6 @@
 //! Mixing: several streams become one.
 
-use super::{EXCEPT, Kind, one, one_or_list};
+use super::{EXCEPT, Kind, Symbol, one, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "mixing",
@@ -10,8 +10,11 @@ pub(super) const KIND: Kind = Kind {
     outlets: &[one("product")],
     outlet_sets: &[],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[],
     physics: &[],
     mixes_first: false,
     cautions: &[],
+    measures: &[],
+    symbol: Symbol::Mixer,
 };

@@ -4,17 +4,32 @@
 //! The reader parses operations with these definitions and `stillroom words`
 //! lists them, so the two cannot differ.
 
+mod absorption;
+mod adsorption;
+mod batch_distillation;
 mod centrifugation;
+mod condensation;
 mod crystallisation;
+mod distillation;
 mod drying;
 mod evaporation;
+mod extraction;
 mod filtration;
+mod flash;
+mod leaching;
+mod membrane;
 mod mixing;
+mod pressing;
 mod screening;
 mod sedimentation;
 mod separation;
+mod sorting;
 mod splitting;
+mod steam_distillation;
+mod stripping;
 mod washing;
+
+use super::problem::Law;
 
 /// An operation as the trade knows it.
 #[derive(Debug)]
@@ -27,8 +42,10 @@ pub struct Kind {
     pub outlets: &'static [Port],
     /// Sets of outlets of which one must be complete.
     pub outlet_sets: &'static [&'static [&'static str]],
-    /// Keys beside `is` and the ports, each with a few words.
-    pub settings: &'static [(&'static str, &'static str)],
+    /// Keys beside `is` and the ports.
+    pub settings: &'static [Setting],
+    /// How it repeats over stages, if it can.
+    pub staging: Option<Staging>,
     /// Roles that some component must have.
     pub roles: &'static [Role],
     pub physics: &'static [Rule],
@@ -37,6 +54,96 @@ pub struct Kind {
     pub mixes_first: bool,
     /// What usually hurts; printed where the work is described.
     pub cautions: &'static [&'static str],
+    /// Numbers that it is judged by, each a formula over its ports and components.
+    pub measures: &'static [Measure],
+    /// How a flow diagram draws it.
+    pub symbol: Symbol,
+}
+
+/// A number that an operation is judged by: `sieve.effectiveness`.
+#[derive(Debug)]
+pub struct Measure {
+    pub name: &'static str,
+    pub says: &'static str,
+    /// Ports in angle brackets; `1` and `2` are the first two components of the process.
+    pub formula: &'static str,
+}
+
+/// The symbols of a flow diagram; what has none of its own is a plain box.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Symbol {
+    Adsorber,
+    Box,
+    Centrifuge,
+    Column,
+    Condenser,
+    Crystalliser,
+    Drier,
+    Evaporator,
+    Extractor,
+    Filter,
+    Membrane,
+    Mixer,
+    Press,
+    Screen,
+    Settler,
+    Splitter,
+    Still,
+}
+
+/// A key of an operation that is no port.
+#[derive(Debug)]
+pub struct Setting {
+    pub key: &'static str,
+    pub says: &'static str,
+    pub takes: Wants,
+}
+
+/// What a setting is told, and what becomes of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wants {
+    /// The name of a piece of physics.
+    Rule,
+    /// `counter-current` or `cross-current`.
+    Flow,
+    /// How many stages or effects.
+    Count,
+    /// `equal`: every stage gives off as much as the first.
+    Equal,
+    /// `2.5 by mass ratio`: the solute in what leaves by one port over that by another,
+    /// each per component of a role.
+    Ratio { above: (&'static str, Role), below: (&'static str, Role), law: Law },
+    /// `95 %`, `95 % ethanol`: so much of what the inlet brings leaves by the outlet.
+    Recovery { inlet: &'static str, outlet: &'static str },
+    /// `85 %`: so much of every solute that the inlet brings leaves by the outlet.
+    Displaced { inlet: &'static str, outlet: &'static str },
+    /// `99.2 % salt`: so much of the inlet's concentration the outlet lacks.
+    Rejection { inlet: &'static str, outlet: &'static str },
+    /// `2.5 benzene to toluene`, between vapour and liquid in balance.
+    Volatility { vapour: &'static str, liquid: &'static str },
+    /// The same while the liquid boils away: what is left against what was there.
+    BoilingDown { inlet: &'static str, residue: &'static str },
+    /// `95.6 % ethanol`: the outlet holds no more.
+    Limit { outlet: &'static str },
+    /// A hydrate's formula, or the component that comes out.
+    Crystal,
+    /// A temperature.
+    Temperature,
+    /// A pressure.
+    Pressure,
+    /// `{water: from table, oil: the rest}`.
+    Pressures,
+}
+
+/// An operation in stages: what goes through all of them, what meets it, and what
+/// every stage gives off; each by its inlet and outlet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Staging {
+    /// The key that counts them.
+    pub count: &'static str,
+    pub through: (&'static str, &'static str),
+    pub against: Option<(&'static str, &'static str)>,
+    pub given_off: Option<&'static str>,
 }
 
 /// Where streams enter or leave.
@@ -152,21 +259,44 @@ const fn optional(key: &'static str, also: &'static [&'static str]) -> Port {
     Port { key, also, takes: Takes::One, required: false }
 }
 
-const EXCEPT: (&str, &str) = ("except", "a piece of its physics to lift, by name");
+const EXCEPT: Setting =
+    Setting { key: "except", says: "a piece of its physics to lift, by name", takes: Wants::Rule };
+
+const STAGES: Setting =
+    Setting { key: "stages", says: "how many stages follow each other: 3", takes: Wants::Count };
+
+const FLOW: Setting = Setting {
+    key: "flow",
+    says: "cross-current (fresh liquid to each stage; the usual) or counter-current",
+    takes: Wants::Flow,
+};
 
 /// Every operation, in the order `stillroom words` lists them.
 pub const CATALOGUE: &[&Kind] = &[
     &mixing::KIND,
     &splitting::KIND,
     &separation::KIND,
+    &sorting::KIND,
     &screening::KIND,
     &sedimentation::KIND,
     &filtration::KIND,
-    &washing::KIND,
+    &pressing::KIND,
     &centrifugation::KIND,
+    &washing::KIND,
+    &leaching::KIND,
+    &extraction::KIND,
     &evaporation::KIND,
+    &condensation::KIND,
     &crystallisation::KIND,
     &drying::KIND,
+    &distillation::KIND,
+    &batch_distillation::KIND,
+    &flash::KIND,
+    &steam_distillation::KIND,
+    &absorption::KIND,
+    &stripping::KIND,
+    &adsorption::KIND,
+    &membrane::KIND,
 ];
 
 /// The mixing that stands before an operation whose inlets mix first.

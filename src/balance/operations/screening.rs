@@ -1,6 +1,6 @@
 //! Screening: a sieve parts grains by size.
 
-use super::{EXCEPT, Kind, one, one_or_list};
+use super::{EXCEPT, Kind, Measure, Setting, Symbol, Wants, one, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "screening",
@@ -9,9 +9,23 @@ pub(super) const KIND: Kind = Kind {
     inlets: &[one_or_list("feed")],
     outlets: &[one("oversize"), one("undersize")],
     outlet_sets: &[],
-    settings: &[EXCEPT],
+    settings: &[
+        Setting {
+            key: "efficiency",
+            says: "the share of the fine grains fed that passes the sieve: 85 % fine",
+            takes: Wants::Recovery { inlet: "feed", outlet: "undersize" },
+        },
+        EXCEPT,
+    ],
+    staging: None,
     roles: &[],
     physics: &[],
     mixes_first: false,
     cautions: &["Keep dust down: do not blow on powders, and ventilate the room."],
+    measures: &[Measure {
+        name: "effectiveness",
+        says: "the share of the first component kept on the sieve times the share of the second that passes",
+        formula: "(<oversize>.1 / <feed>.1) * (<undersize>.2 / <feed>.2)",
+    }],
+    symbol: Symbol::Screen,
 };

@@ -1,6 +1,6 @@
 //! Sedimentation: solids settle; clear liquid is drawn off above them.
 
-use super::{EXCEPT, Kind, Role, Rule, one, one_or_list};
+use super::{EXCEPT, Kind, Role, Rule, Symbol, one, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "sedimentation",
@@ -10,6 +10,7 @@ pub(super) const KIND: Kind = Kind {
     outlets: &[one("overflow"), one("underflow")],
     outlet_sets: &[],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[Role::Insoluble],
     physics: &[
         Rule::Clear { name: "clear overflow", outlet: "overflow" },
@@ -18,4 +19,6 @@ pub(super) const KIND: Kind = Kind {
     ],
     mixes_first: false,
     cautions: &["Wipe up drips and spills at once; wet floors are slippery."],
+    measures: &[],
+    symbol: Symbol::Settler,
 };

@@ -1,6 +1,6 @@
 //! Separation by balances only: what goes where is told by the facts alone.
 
-use super::{EXCEPT, Kind, one_or_list};
+use super::{EXCEPT, Kind, Symbol, one, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "separation",
@@ -10,8 +10,11 @@ pub(super) const KIND: Kind = Kind {
     outlets: &[one_or_list("products")],
     outlet_sets: &[],
     settings: &[EXCEPT],
+    staging: None,
     roles: &[],
     physics: &[],
     mixes_first: false,
     cautions: &[],
+    measures: &[],
+    symbol: Symbol::Box,
 };

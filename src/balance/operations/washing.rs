@@ -1,7 +1,9 @@
 //! Washing: fresh solvent mixes with the liquor a solid holds; what drains off
 //! and what stays have one composition.
 
-use super::{EXCEPT, Kind, Rule, one_also, one_or_list};
+use super::{
+    EXCEPT, FLOW, Kind, Rule, STAGES, Setting, Staging, Symbol, Wants, one_also, one_or_list,
+};
 
 pub(super) const KIND: Kind = Kind {
     name: "washing",
@@ -10,7 +12,22 @@ pub(super) const KIND: Kind = Kind {
     inlets: &[one_or_list("feed"), one_also("solvent", &["wash"])],
     outlets: &[one_also("residue", &["washed"]), one_also("extract", &["washings"])],
     outlet_sets: &[],
-    settings: &[EXCEPT],
+    settings: &[
+        STAGES,
+        FLOW,
+        Setting {
+            key: "displacement",
+            says: "the share of what is dissolved in the feed that the wash pushes out: 85 %",
+            takes: Wants::Displaced { inlet: "feed", outlet: "extract" },
+        },
+        EXCEPT,
+    ],
+    staging: Some(Staging {
+        count: "stages",
+        through: ("feed", "residue"),
+        against: Some(("solvent", "extract")),
+        given_off: None,
+    }),
     roles: &[],
     physics: &[
         Rule::Clear { name: "clear washings", outlet: "extract" },
@@ -19,4 +36,6 @@ pub(super) const KIND: Kind = Kind {
     ],
     mixes_first: true,
     cautions: &["Wash in small portions; corrosive washings splash and drip."],
+    measures: &[],
+    symbol: Symbol::Extractor,
 };

@@ -10,6 +10,7 @@ mod operations;
 mod parts;
 mod process;
 mod question;
+mod settings;
 mod technique;
 
 use super::desk::Desk;

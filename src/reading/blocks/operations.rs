@@ -57,10 +57,10 @@ fn operation(desk: &mut Desk, entry: &Entry) -> Option<Operation> {
             }
             let streams = streams(desk, entry, port);
             ports.push((Placed::new(port, entry.key.span), streams));
-        } else if let Some((setting, _)) = kind.settings.iter().find(|(name, _)| *name == key) {
-            if let Some(phrase) = phrase(desk, entry) {
-                settings.push((Placed::new(*setting, entry.key.span), phrase));
-            }
+        } else if let Some(setting) = kind.settings.iter().find(|setting| setting.key == key) {
+            let values = super::settings::values(desk, entry, setting);
+            let placed = |value| (Placed::new(setting, entry.key.span), value);
+            settings.extend(values.into_iter().map(placed));
         } else {
             let known = all_keys(kind);
             meant.extend(desk.unknown_key(entry, known.iter().copied(), kind.name));
@@ -75,7 +75,7 @@ fn operation(desk: &mut Desk, entry: &Entry) -> Option<Operation> {
 fn all_keys(kind: &'static Kind) -> Vec<&'static str> {
     std::iter::once("is")
         .chain(kind.inlets.iter().chain(kind.outlets).map(|p| p.key))
-        .chain(kind.settings.iter().map(|(name, _)| *name))
+        .chain(kind.settings.iter().map(|setting| setting.key))
         .collect()
 }
 
@@ -130,23 +130,6 @@ fn streams(desk: &mut Desk, entry: &Entry, port: &'static Port) -> Vec<Text> {
         streams.push(name);
     }
     streams
-}
-
-/// A setting as a phrase: a list is joined by commas, keys stay as typed.
-fn phrase(desk: &mut Desk, entry: &Entry) -> Option<Text> {
-    let span = entry.value.span;
-    match &entry.value.kind {
-        NodeKind::List(items) => {
-            let words: Vec<String> = items
-                .iter()
-                .filter_map(|item| desk.scalar(item, entry.key.span))
-                .map(|scalar| scalar.text.text().to_owned())
-                .collect();
-            Some(Text::new(words.join(", "), span))
-        }
-        NodeKind::Map(_) => Some(Text::new(desk.file.slice(span).to_owned(), span)),
-        _ => desk.text(entry),
-    }
 }
 
 fn missing_ports(

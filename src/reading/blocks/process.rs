@@ -1,6 +1,7 @@
 //! A process: components, operations in the order of flow, what is always given.
 
 use crate::balance::operations::Role;
+use crate::balance::problem::Basis;
 use crate::diag::{Code, Span, nearest};
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::facts::given;
@@ -28,6 +29,7 @@ pub(super) fn inline(desk: &mut Desk, entry: &Entry) -> Option<Process> {
 
 fn body(desk: &mut Desk, fields: &Fields, id: Option<Text>, span: Span) -> Process {
     let title = desk.optional_prose(fields, "title");
+    let basis = basis(desk, fields);
     let components = fields.get("components").map(|e| components(desk, e)).unwrap_or_default();
     let groups = fields.get("groups").map(|e| groups(desk, e)).unwrap_or_default();
     let values = fields.get("values").map(|e| values(desk, e)).unwrap_or_default();
@@ -42,6 +44,7 @@ fn body(desk: &mut Desk, fields: &Fields, id: Option<Text>, span: Span) -> Proce
         span,
         id,
         title,
+        basis,
         components,
         groups,
         values,
@@ -50,6 +53,27 @@ fn body(desk: &mut Desk, fields: &Fields, id: Option<Text>, span: Span) -> Proce
         relations,
         by_products,
     }
+}
+
+/// `basis: moles`.
+pub(super) fn basis(desk: &mut Desk, fields: &Fields) -> Option<Placed<Basis>> {
+    let word = desk.optional_text(fields, "basis")?;
+    if let Some(basis) = Basis::named(&word.value) {
+        return Some(Placed::new(basis, word.span));
+    }
+    let known = || Basis::NAMED.iter().map(|(name, _)| *name);
+    let mut finding = desk
+        .finding(Code::BadSetting, word.span, "Totals can count mass, moles or volume.")
+        .found(format!("`{}`", word.value))
+        .expected(known().collect::<Vec<_>>().join(", "));
+    finding = match nearest(&word.value, known()) {
+        Some(near) => {
+            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(word.span, near))
+        }
+        None => finding.next("choose one of these, or leave the key out to count mass"),
+    };
+    desk.say(finding);
+    None
 }
 
 pub(super) fn relations(desk: &mut Desk, fields: &Fields) -> Vec<Placed<Equation>> {

@@ -29,6 +29,7 @@ pub(super) fn question(
     }
     let minutes = desk.whole(&fields, "minutes");
     let process = process_ref(desk, &fields);
+    let basis = super::process::basis(desk, &fields);
     let values = fields.get("values").map(|e| values(desk, e)).unwrap_or_default();
     let mut require = Vec::new();
     if let Some(entry) = fields.get("require") {
@@ -68,6 +69,7 @@ pub(super) fn question(
         level,
         minutes,
         process,
+        basis,
         values,
         require,
         given,

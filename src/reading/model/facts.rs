@@ -4,12 +4,13 @@
 use std::collections::BTreeMap;
 
 use crate::balance::operations::Role;
-use crate::balance::problem::{At, Curve, Fact, Part, Problem, Says, What};
+use crate::balance::problem::{At, Basis, Fact, Part, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Unit, UnitKind};
 use crate::reading::parsed::{Data, FactValue, StreamFacts, Text};
 
+use super::measures::{CONCENTRATION, by_mass_beside};
 use super::names::UnitNames;
 use super::questions::{Blocks, check_names, dimension_mistake};
 use super::values::Values;
@@ -20,6 +21,8 @@ pub(super) struct Placed {
     pub(super) span: Span,
     pub(super) formula: Option<Formula>,
     pub(super) amount: Option<Dimension>,
+    /// An operation's setting says it, not a line of `given`.
+    pub(super) by_operation: bool,
 }
 
 /// Reads the facts about one stream.
@@ -32,16 +35,7 @@ pub(super) fn read(
     diagnostics: &mut Diagnostics,
 ) -> Vec<Placed> {
     let reader = Reader { unit, problem, values, blocks };
-    let Some(mut at) = reader.stream(&given.stream, diagnostics) else { return Vec::new() };
-    if let Some(part) = &given.part {
-        match Part::named(&part.value) {
-            Some(named) => at.part = Some(named),
-            None => {
-                reader.no_part(part, diagnostics);
-                return Vec::new();
-            }
-        }
-    }
+    let Some(at) = reader.place(given, diagnostics) else { return Vec::new() };
     let found: Vec<Placed> = given
         .facts
         .iter()
@@ -56,11 +50,12 @@ pub(super) fn read(
     found
 }
 
-struct Reader<'a> {
-    unit: &'a UnitNames<'a>,
-    problem: &'a Problem,
-    values: &'a Values,
-    blocks: Blocks<'a>,
+/// Looks up what facts and settings name.
+pub(super) struct Reader<'a> {
+    pub(super) unit: &'a UnitNames<'a>,
+    pub(super) problem: &'a Problem,
+    pub(super) values: &'a Values,
+    pub(super) blocks: Blocks<'a>,
 }
 
 impl Reader<'_> {
@@ -110,7 +105,21 @@ impl Reader<'_> {
         )
     }
 
-    /// Stages are read, but no operation here has any.
+    /// Where the facts of one line belong: a stream, its stage, a part of it.
+    fn place(&self, given: &StreamFacts, diagnostics: &mut Diagnostics) -> Option<At> {
+        let at = self.stream(&given.stream, diagnostics)?;
+        let Some(part) = &given.part else { return Some(at) };
+        let path: Vec<&str> =
+            std::iter::once(given.stream.value.as_str()).chain(part.value.split('.')).collect();
+        match self.problem.locate(&path) {
+            Ok((at, read)) if read == path.len() => Some(at),
+            _ => {
+                self.no_part(part, diagnostics);
+                None
+            }
+        }
+    }
+
     fn no_part(&self, part: &Text, diagnostics: &mut Diagnostics) {
         if self.unit.excused(part, Span::default()) {
             return;
@@ -119,16 +128,21 @@ impl Reader<'_> {
         diagnostics.push(self.unit.unknown(Code::UnknownName, part, "part", "a stream", known));
     }
 
-    fn stream(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<At> {
-        let mut words = name.value.split('.');
-        let base = words.next().unwrap_or("");
-        let found = self.problem.stream(base).map(At::whole);
-        if found.is_none() {
-            let known = super::process::streams(self.problem);
-            self.unknown(Code::UnknownStream, name, "stream", known, diagnostics);
+    pub(super) fn stream(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<At> {
+        let path: Vec<&str> = name.value.split('.').collect();
+        match self.problem.locate(&path) {
+            Ok((at, _)) => Some(at),
+            Err(unread) if unread.segment > 0 => {
+                let part = Text::new(path[1..].join("."), name.span);
+                self.no_part(&part, diagnostics);
+                None
+            }
+            Err(_) => {
+                let known = super::process::streams(self.problem);
+                self.unknown(Code::UnknownStream, name, "stream", known, diagnostics);
+                None
+            }
         }
-        let part = words.next().and_then(Part::named);
-        found.map(|at| At { part, ..at })
     }
 
     /// What a key or a base speaks of.
@@ -136,6 +150,7 @@ impl Reader<'_> {
         let word = key.value.as_str();
         let what = match word {
             "total" => Some(What::Total),
+            "volume" if self.problem.basis == Basis::Volume => Some(What::Total),
             "volume" => Some(What::Volume),
             "density" => Some(What::Density),
             _ => Part::named(word)
@@ -160,7 +175,7 @@ impl Reader<'_> {
         (0..self.problem.components.len()).filter(|c| *c != kept).collect()
     }
 
-    fn component(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<usize> {
+    pub(super) fn component(&self, name: &Text, diagnostics: &mut Diagnostics) -> Option<usize> {
         let found = self.problem.component(&name.value);
         if found.is_none() {
             let known = self.problem.components.iter().map(|c| c.name.as_str());
@@ -182,8 +197,28 @@ impl Reader<'_> {
             span,
             formula,
             amount,
+            by_operation: false,
         };
         match value {
+            FactValue::EachStage(value) => {
+                let stages = self.stages_of(at);
+                if stages.is_empty() {
+                    diagnostics.push(self.bad(
+                        span,
+                        "This stream is not shared out among stages.".to_owned(),
+                        "`each stage` on what enters every stage of an operation",
+                        "leave `each stage` out, or give the operation its `stages`",
+                    ));
+                }
+                let each = |at: At| self.fact(at, key, value, span, &mut Diagnostics::new());
+                // Mistakes are said once.
+                if stages.first().is_some_and(|first| {
+                    self.fact(*first, key, value, span, diagnostics).is_empty()
+                }) {
+                    return Vec::new();
+                }
+                stages.into_iter().flat_map(each).collect()
+            }
             FactValue::Pure(name) => self
                 .component(name, diagnostics)
                 .map(|c| placed(Says::Absent(self.all_but(c)), None, None))
@@ -221,6 +256,16 @@ impl Reader<'_> {
         }
     }
 
+    /// The streams that a stream is shared out to.
+    fn stages_of(&self, at: At) -> Vec<At> {
+        let name = format!("{}.stage", self.problem.streams[at.stream]);
+        let streams = self.problem.streams.iter().enumerate();
+        streams
+            .filter(|(_, stream)| stream.starts_with(&name))
+            .map(|(stream, _)| At { stream, part: at.part })
+            .collect()
+    }
+
     fn with_number(
         &self,
         of: What,
@@ -249,8 +294,14 @@ impl Reader<'_> {
                 let base_of = self.what(base, diagnostics)?;
                 let dimension = self.dimension(ratio, diagnostics)?;
                 // A drawn `damp: 0.08 kg` stands for 0.08 kg per 1 kg.
-                if !dimension.is_none() && dimension != MASS {
-                    diagnostics.push(self.unit_mistake(ratio.span(), dimension, "a mass ratio"));
+                let (own, other) = (self.dimension_of(of), self.dimension_of(base_of));
+                if dimension != own / other && dimension != own {
+                    let expected = if own == Dimension::MASS && own == other {
+                        "a mass ratio".to_owned()
+                    } else {
+                        format!("{} over {}", own.words(), other.words())
+                    };
+                    diagnostics.push(self.unit_mistake(ratio.span(), dimension, &expected));
                     return None;
                 }
                 Some((
@@ -266,7 +317,10 @@ impl Reader<'_> {
             FactValue::SaturatedAt(temperature) => {
                 self.saturated(of, temperature, span, diagnostics)
             }
-            FactValue::None | FactValue::Name(_) | FactValue::Pure(_) => None,
+            FactValue::None
+            | FactValue::Name(_)
+            | FactValue::Pure(_)
+            | FactValue::EachStage(_) => None,
         }
     }
 
@@ -280,47 +334,123 @@ impl Reader<'_> {
     ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
         let dimension = self.dimension(formula, diagnostics)?;
         let kept = Some(formula.clone());
-        let rate = dimension.time == -1;
-        let without_time = Dimension { time: 0, ..dimension };
+        let still = Dimension { time: 0, ..dimension };
         let is_share = dimension.is_none();
-        let fits = match of {
-            What::Total => without_time == MASS && (rate || dimension.time == 0),
-            What::Volume => without_time == VOLUME,
-            What::Density => dimension == DENSITY,
-            What::Component(_) | What::Group(_) | What::Part(_) => is_share || without_time == MASS,
-        };
-        if !fits {
-            let expected = match of {
-                What::Total => "a mass or a mass per time",
-                What::Volume => "a volume or a volume per time",
-                What::Density => "a mass per volume, such as `0.87 kg/L`",
-                _ => "a share or a mass, such as `5.0 %`",
-            };
-            let mut mistake = self.unit_mistake(formula.span(), dimension, expected);
-            if of == What::Total && is_share {
-                mistake = mistake.next(format!(
-                    "a share needs what it is a share of: write `{}: {} of STREAM`",
-                    key.value,
-                    self.unit.file.slice(span)
-                ));
+        let own = self.dimension_of(of);
+        let inside = matches!(of, What::Component(_) | What::Group(_));
+        let flow = |own: Dimension| Dimension { time: dimension.time, ..own };
+        let total = flow(self.dimension_of(What::Total));
+        let plain = |amount| Some((Says::Amount { of, formula: formula.clone() }, kept.clone(), amount));
+        match of {
+            What::Density if dimension == own => return plain(None),
+            What::Volume if still == own => return plain(Some(total)),
+            What::Volume | What::Density => {}
+            // A solute beside volumes: a concentration is its share.
+            _ if inside && own != self.dimension_of(What::Total) && dimension == CONCENTRATION => {
+                return Some((Says::Share { of, formula: formula.clone() }, kept, None));
             }
-            diagnostics.push(mistake);
-            return None;
-        }
-        if is_share {
-            if self.is_ratio(formula) {
-                let base = self.base_of_ratio(formula, span, diagnostics)?;
-                return Some((Says::Per { of, ratio: formula.clone(), base }, kept, None));
+            _ if still == own => return plain(Some(total)),
+            _ if inside && self.problem.basis == Basis::Mass && dimension == CONCENTRATION => {
+                let says = Says::Per { of, ratio: formula.clone(), base: What::Volume };
+                return Some((says, kept, None));
             }
-            self.fraction_in_range(formula, span, diagnostics)?;
-            return Some((Says::Share { of, formula: formula.clone() }, kept, None));
+            // Moles where masses are counted, or masses where moles are.
+            What::Total | What::Component(_) | What::Group(_)
+                if Some(still) == self.other_dimension() =>
+            {
+                self.has_molar_masses(of, span, diagnostics)?;
+                let says = Says::OtherAmount { of, formula: formula.clone() };
+                return Some((says, kept, Some(total)));
+            }
+            _ if is_share && of != What::Total && own == self.dimension_of(What::Total) => {
+                if self.is_mole_share(formula) && self.problem.basis != Basis::Moles {
+                    self.fraction_in_range(formula, span, diagnostics)?;
+                    self.has_molar_masses(What::Total, span, diagnostics)?;
+                    return Some((Says::OtherShare { of, formula: formula.clone() }, kept, None));
+                }
+                if self.is_ratio(formula) {
+                    let base = self.base_of_ratio(formula, span, diagnostics)?;
+                    return Some((Says::Per { of, ratio: formula.clone(), base }, kept, None));
+                }
+                self.fraction_in_range(formula, span, diagnostics)?;
+                return Some((Says::Share { of, formula: formula.clone() }, kept, None));
+            }
+            _ => {}
         }
-        let flow = match of {
-            What::Volume => Some(Dimension { time: dimension.time, ..MASS }),
-            What::Density => None,
-            _ => Some(dimension),
-        };
-        Some((Says::Amount { of, formula: formula.clone() }, kept, flow))
+        let expected = self.expected(of);
+        let mut mistake = self.unit_mistake(formula.span(), dimension, expected);
+        if of == What::Total && is_share {
+            mistake = mistake.next(format!(
+                "a share needs what it is a share of: write `{}: {} of STREAM`",
+                key.value,
+                self.unit.file.slice(span)
+            ));
+        }
+        diagnostics.push(mistake);
+        None
+    }
+
+    /// What a fact about `of` may be, in words.
+    fn expected(&self, of: What) -> &'static str {
+        match (of, self.problem.basis) {
+            (What::Volume, _) => "a volume or a volume per time",
+            (What::Density, _) => "a mass per volume, such as `0.87 kg/L`",
+            (What::Total, Basis::Mass) => "a mass or a mass per time",
+            (What::Total, Basis::Moles) => "an amount such as `100 kmol`, or one per time",
+            (What::Total, Basis::Volume) => "a volume or a volume per time",
+            (_, Basis::Mass) => "a share or a mass, such as `5.0 %`",
+            (_, Basis::Moles) => "a share or an amount, such as `5.0 %` or `2 mol`",
+            (_, Basis::Volume) if by_mass_beside(self.problem, of) => {
+                "a concentration or a mass, such as `35 g/L`"
+            }
+            (_, Basis::Volume) => "a share or a volume, such as `40 %`",
+        }
+    }
+
+    /// What a quantity is, time left aside.
+    fn dimension_of(&self, of: What) -> Dimension {
+        let by_mass = by_mass_beside(self.problem, of);
+        match (of, self.problem.basis) {
+            (What::Volume, _) => Dimension::VOLUME,
+            (What::Density, _) => CONCENTRATION,
+            (_, Basis::Mass) => Dimension::MASS,
+            (_, Basis::Moles) => Dimension::AMOUNT,
+            (_, Basis::Volume) if by_mass => Dimension::MASS,
+            (_, Basis::Volume) => Dimension::VOLUME,
+        }
+    }
+
+    /// What molar masses lead to from the amounts that are counted.
+    fn other_dimension(&self) -> Option<Dimension> {
+        match self.problem.basis {
+            Basis::Mass => Some(Dimension::AMOUNT),
+            Basis::Moles => Some(Dimension::MASS),
+            Basis::Volume => None,
+        }
+    }
+
+    /// Every component that is spoken of has a molar mass.
+    fn has_molar_masses(
+        &self,
+        of: What,
+        span: Span,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<()> {
+        let missing = without_molar_mass(self.problem, of)?;
+        let Some(c) = missing.first() else { return Some(()) };
+        let name = &self.problem.components[*c].name;
+        diagnostics.push(super::settings::formula_missing(self.unit, name, span));
+        None
+    }
+
+    /// Is the number a share of the moles? Its unit says so.
+    fn is_mole_share(&self, formula: &Formula) -> bool {
+        let is_molar = |unit: &Unit| unit.kind() == UnitKind::MolePercent;
+        formula.numbers().any(|(typed, _)| is_molar(&typed.unit))
+            || formula.names().any(|(path, _)| {
+                let name = path.join(".");
+                self.values.numbers.iter().any(|v| v.name == name && is_molar(&v.unit))
+            })
     }
 
     /// Is a formula's number a mass for each so much of another mass? Its units say
@@ -370,7 +500,7 @@ impl Reader<'_> {
     }
 
     /// A share typed as a number, or drawn, must lie within 0 to 1 whatever is drawn.
-    fn fraction_in_range(
+    pub(super) fn fraction_in_range(
         &self,
         formula: &Formula,
         span: Span,
@@ -419,83 +549,8 @@ impl Reader<'_> {
         None
     }
 
-    fn saturated(
-        &self,
-        of: What,
-        temperature: &Formula,
-        span: Span,
-        diagnostics: &mut Diagnostics,
-    ) -> Option<(Says, Option<Formula>, Option<Dimension>)> {
-        let dimension = self.dimension(temperature, diagnostics)?;
-        if dimension != (Dimension { temperature: 1, ..Dimension::NONE }) {
-            diagnostics.push(self.unit_mistake(
-                temperature.span(),
-                dimension,
-                "a temperature, such as `20 degC`",
-            ));
-            return None;
-        }
-        let What::Component(solute) = of else {
-            diagnostics.push(self.bad(
-                span,
-                "Only one component can be said to be saturated.".to_owned(),
-                "a component before `saturated at`",
-                "move the words to the component that is dissolved",
-            ));
-            return None;
-        };
-        let solvent = self.problem.components.iter().position(|c| c.role == Role::Solvent);
-        let (Some(solvent), Some(table)) = (solvent, self.curve(solute)) else {
-            let name = &self.problem.components[solute].name;
-            if self.table_is_spoken_of(solute, diagnostics) {
-                return None;
-            }
-            diagnostics.push(
-                Diagnostic::new(
-                    Code::UnknownTable,
-                    self.unit.place(span),
-                    format!("No table gives the solubility of `{}`.", name.replace('_', " ")),
-                )
-                .found(format!("`{}`", self.unit.file.slice(span)))
-                .expected(format!("a `data` block with a row called `{}`", name.replace('_', " ")))
-                .next("add the table to this unit as a `data` block, with its source"),
-            );
-            return None;
-        };
-        self.table_is_of_solubilities(solute, diagnostics)?;
-        self.on_the_table(&table, temperature, diagnostics)?;
-        let says = Says::Saturated { solute, solvent, table, at: temperature.clone() };
-        Some((says, Some(temperature.clone()), None))
-    }
-
-    /// A temperature that is typed or drawn lies between the ends of the table.
-    fn on_the_table(
-        &self,
-        table: &Curve,
-        temperature: &Formula,
-        diagnostics: &mut Diagnostics,
-    ) -> Option<()> {
-        let beyond =
-            self.possible(temperature).into_iter().find(|value| !table.read(*value).is_finite());
-        let Some(beyond) = beyond else { return Some(()) };
-        let celsius = |kelvin: f64| format!("{} °C", ((kelvin - 273.15) * 1e6).round() / 1e6);
-        let ends = match (table.points.first(), table.points.last()) {
-            (Some((first, _)), Some((last, _))) => {
-                format!("a temperature from {} to {}", celsius(*first), celsius(*last))
-            }
-            _ => "a table with numbers in it".to_owned(),
-        };
-        diagnostics.push(self.bad(
-            temperature.span(),
-            format!("The table `{}` does not reach to {}.", table.name, celsius(beyond)),
-            &ends,
-            "stay within the table, or add to it",
-        ));
-        None
-    }
-
     /// What a typed number or a drawn value may be, in base units.
-    fn possible(&self, formula: &Formula) -> Vec<f64> {
+    pub(super) fn possible(&self, formula: &Formula) -> Vec<f64> {
         if let Some(typed) = formula.as_typed() {
             return vec![typed.si()];
         }
@@ -511,68 +566,8 @@ impl Reader<'_> {
             .collect()
     }
 
-    /// The unit's own table for a solute: the data block that the component names,
-    /// else any that has a row of its name.
-    fn curve(&self, solute: usize) -> Option<Curve> {
-        let name = self.problem.components[solute].name.replace('_', " ");
-        curve_in(self.table_of(solute)?, &name)
-    }
-
-    fn table_of(&self, solute: usize) -> Option<&Data> {
-        let name = self.problem.components[solute].name.replace('_', " ");
-        let mut tables = self.unit.tables.values().copied();
-        match self.named_table(solute) {
-            Some(table) => self.unit.tables.get(table.value.as_str()).copied(),
-            None => tables.find(|data| curve_in(data, &name).is_some()),
-        }
-    }
-
-    /// Solubilities stand per 100 g of water, against temperature.
-    fn table_is_of_solubilities(&self, solute: usize, diagnostics: &mut Diagnostics) -> Option<()> {
-        let data = self.table_of(solute)?;
-        let (_, across) = data.columns.as_ref()?;
-        let unit = data.unit.as_ref()?;
-        let against_temperature = across.dimension() == Dimension::TEMPERATURE;
-        if is_ratio_unit(&unit.value) && against_temperature {
-            return Some(());
-        }
-        diagnostics.push(
-            Diagnostic::new(
-                Code::UnitMismatch,
-                self.unit.place(unit.span),
-                "A solubility is read from this table, which does not give it per 100 g of water against temperature.",
-            )
-            .found(format!("`{}`", unit.value.text()))
-            .expected("`unit: g/100 g water` and `columns: temperature in degC`")
-            .next("restate the table, or give the share without `saturated at`"),
-        );
-        None
-    }
-
-    fn named_table(&self, solute: usize) -> Option<&Text> {
-        let name = &self.problem.components[solute].name;
-        let component = self.blocks.components.iter().find(|c| c.name.value == *name)?;
-        component.solubility.as_ref()
-    }
-
-    /// Why there is no table has been said: the one that is named does not exist, or
-    /// a data block could not be read.
-    fn table_is_spoken_of(&self, solute: usize, diagnostics: &Diagnostics) -> bool {
-        let tables = &self.unit.tables;
-        let written = self.unit.file.text().lines().filter(|line| line.ends_with("```data"));
-        self.named_table(solute).is_some_and(|table| !tables.contains_key(table.value.as_str()))
-            || tables.values().any(|data| self.unit.marred(data.span))
-            || diagnostics.has_errors() && written.count() > tables.len()
-    }
-
-    fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
+    pub(super) fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
         let known = |path: &[&str]| self.values.dimension(&path.join("."));
-        if let Some((_, span)) =
-            formula.numbers().find(|(typed, _)| typed.unit.kind() == UnitKind::MolePercent)
-        {
-            diagnostics.push(moles_not_yet(self.unit, span));
-            return None;
-        }
         if !check_names(self.unit, formula, &known, self.values, None, self.blocks, diagnostics) {
             return None;
         }
@@ -585,7 +580,7 @@ impl Reader<'_> {
         }
     }
 
-    fn unit_mistake(&self, span: Span, found: Dimension, expected: &str) -> Diagnostic {
+    pub(super) fn unit_mistake(&self, span: Span, found: Dimension, expected: &str) -> Diagnostic {
         Diagnostic::new(
             Code::UnitMismatch,
             self.unit.place(span),
@@ -596,7 +591,7 @@ impl Reader<'_> {
         .next("check the unit of the number, or of the value it names")
     }
 
-    fn bad(&self, span: Span, message: String, expected: &str, next: &str) -> Diagnostic {
+    pub(super) fn bad(&self, span: Span, message: String, expected: &str, next: &str) -> Diagnostic {
         Diagnostic::new(Code::BadFact, self.unit.place(span), message)
             .found(format!("`{}`", self.unit.file.slice(span)))
             .expected(expected)
@@ -604,43 +599,28 @@ impl Reader<'_> {
     }
 }
 
-fn is_ratio_unit(unit: &Unit) -> bool {
+pub(super) fn is_ratio_unit(unit: &Unit) -> bool {
     unit.dimension().is_none()
         && !unit.converts_to(&Unit::percent())
         && unit.kind() != UnitKind::MolePercent
 }
 
-/// Shares of the amount of substance need a basis that is not read yet; taken for
-/// shares of the mass they would give wrong answers.
-pub(super) fn moles_not_yet(unit: &UnitNames<'_>, span: Span) -> Diagnostic {
-    Diagnostic::new(
-        Code::NotYet,
-        unit.place(span),
-        "Mole percentages in a process are not worked out yet; this version counts masses.",
-    )
-    .found(format!("`{}`", unit.file.slice(span)))
-    .expected("a share of the mass, such as `5.0 %`")
-    .next("give the share by mass")
-}
-
-/// The row of a name as a curve.
-fn curve_in(data: &Data, name: &str) -> Option<Curve> {
-    let (_, across) = data.columns.as_ref()?;
-    let unit = &data.unit.as_ref()?.value;
-    let (_, row) = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;
-    let points = row.iter().map(|(t, s)| (across.to_si(t.value), unit.to_si(s.value))).collect();
-    let title = data.title.as_ref().unwrap_or(&data.id);
-    Some(Curve { name: title.value.clone(), points })
+/// Components of a stream that `of` counts and that have no molar mass.
+pub(super) fn without_molar_mass(problem: &Problem, of: What) -> Option<Vec<usize>> {
+    let lacks = |c: &usize| problem.components[*c].molar_mass.is_none();
+    let all = 0..problem.components.len();
+    Some(match of {
+        What::Component(c) => Some(c).into_iter().filter(lacks).collect(),
+        What::Group(g) => problem.groups[g].members.iter().copied().filter(lacks).collect(),
+        What::Total => all.filter(lacks).collect(),
+        What::Part(_) | What::Volume | What::Density => return None,
+    })
 }
 
 /// Words without their example.
 fn plain(expected: &str) -> &str {
     expected.split(", such as").next().unwrap_or(expected)
 }
-
-pub(super) const MASS: Dimension = Dimension { mass: 1, ..Dimension::NONE };
-const VOLUME: Dimension = Dimension { length: 3, ..Dimension::NONE };
-const DENSITY: Dimension = Dimension { mass: 1, length: -3, ..Dimension::NONE };
 
 /// What `rest:` and `others: none` exclude: every component that no fact of the
 /// stream names.

@@ -163,7 +163,7 @@ fn gap_words(problem: &Problem, facts: &Facts, gap: Gap) -> (String, String) {
     let unit = match &problem.facts[gap.fact].says {
         Says::Amount { of: What::Volume, .. } => Unit::base(Dimension::VOLUME),
         Says::Amount { of: What::Density, .. } => Unit::base(Dimension::MASS / Dimension::VOLUME),
-        Says::Amount { .. } => facts.unit_for_amounts(),
+        Says::Amount { .. } => facts.measures.amount_unit.clone(),
         _ => Unit::percent(),
     };
     let print = |value: f64| {
@@ -198,7 +198,7 @@ pub(super) fn possible(
         _ => None,
     };
     let place = about.and_then(|fact| facts.spans.get(fact)).copied().unwrap_or(span);
-    let why = refusal_words(engine, &facts.unit_for_amounts(), &refusal);
+    let why = refusal_words(engine, &facts.measures.amount_unit, &refusal);
     diagnostics.push(
         Diagnostic::new(
             Code::Impossible,
@@ -241,7 +241,11 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
             beside(*at)
         ),
         Refusal::NotFinite { slot } => match engine.system.nodes[*slot] {
-            Node::Amount(at, of) | Node::Share(at, of) => {
+            Node::Amount(at, of)
+            | Node::Share(at, of)
+            | Node::Other(at, of)
+            | Node::OtherShare(at, of)
+            | Node::Concentration(at, of) => {
                 format!("{} cannot be worked out{}", named(at, of), beside(at))
             }
             _ => "a result cannot be worked out, as when something is divided by zero".to_owned(),
@@ -273,7 +277,7 @@ pub(super) fn unneeded(
         return;
     }
     for fact in engine.unneeded(sample) {
-        if fact < facts.inherited {
+        if fact < facts.inherited || facts.by_operation[fact] {
             continue;
         }
         diagnostics.push(

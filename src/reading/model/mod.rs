@@ -4,23 +4,30 @@
 //! Takes a parsed unit; gives the model that versions are drawn from, with all
 //! the mistakes that stop it. A question with a mistake is left out, the rest stand.
 
+mod crystals;
+mod extras;
 mod facts;
 mod faults;
+mod measures;
 mod names;
 mod process;
 mod questions;
+mod saturation;
+mod settings;
+mod stages;
 mod temperatures;
 mod values;
 
 use std::sync::Arc;
 
 pub use faults::refusal_words;
+pub use measures::Measures;
 
-use crate::balance::problem::{Meaning, Percent};
+use crate::balance::problem::{Meaning, What};
 use crate::balance::{Engine, Node, Slot};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};
-use crate::quantity::{Dimension, Number, Unit};
+use crate::quantity::{Number, Unit};
 
 use super::parsed::{Item, ParsedUnit, Question};
 
@@ -44,10 +51,8 @@ pub struct Checked {
     pub require: Vec<(Comparison, Span)>,
     pub asked: Vec<Asked>,
     pub engine: Engine,
-    /// The dimension of stream amounts: a mass, or a mass per time.
-    pub amounts: Dimension,
-    /// The unit in which amounts are worked and printed.
-    pub amount_unit: Unit,
+    /// The units in which quantities are worked and printed.
+    pub measures: Measures,
     /// For each fact of the engine's problem, the formula's text as printed, if it
     /// is more than a name.
     pub facts: Vec<Option<Formula>>,
@@ -186,12 +191,7 @@ impl Checked {
 
     /// The slot that a dotted name reads.
     pub fn slot_of(&self, path: &[&str]) -> Option<Slot> {
-        let node = match self.engine.problem.meaning(path).ok()? {
-            Meaning::Value(value) => Node::Value(value),
-            Meaning::Amount(at, of) => Node::Amount(at, of),
-            Meaning::Share(at, of, _) => Node::Share(at, of),
-        };
-        self.engine.slot_of(node)
+        self.engine.slot_of(Node::of(self.engine.problem.meaning(path).ok()?))
     }
 
     /// The unit in which a formula's result is shown, given that of its kind; the
@@ -202,11 +202,14 @@ impl Checked {
 
     /// The unit in which a name's figures are counted.
     pub fn shown_unit(&self, path: &[&str]) -> Option<Unit> {
-        match self.engine.problem.meaning(path).ok()? {
+        let problem = &self.engine.problem;
+        match problem.meaning(path).ok()? {
             Meaning::Value(value) => Some(self.values[value].unit.clone()),
-            Meaning::Amount(..) => Some(self.amount_unit.clone()),
-            Meaning::Share(_, _, Percent::Yes) => Some(Unit::percent()),
-            Meaning::Share(..) => Some(Unit::none()),
+            // Their own unit is told where they are given; here its kind is enough.
+            meaning @ Meaning::Amount(_, What::Volume | What::Density) => {
+                self.measures.dimension(problem, meaning).map(Unit::base)
+            }
+            meaning => self.measures.unit(problem, meaning),
         }
     }
 }

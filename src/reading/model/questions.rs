@@ -1,7 +1,7 @@
 //! A question checked and compiled: process, values, facts, what is asked.
 
 use crate::balance::Engine;
-use crate::balance::problem::{At, Fact, Meaning, Problem, Says};
+use crate::balance::problem::{At, Basis, Equation, Fact, Meaning, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
 use crate::quantity::{Dimension, Unit, UnitKind};
@@ -10,11 +10,12 @@ use crate::reading::parsed::{
     Written,
 };
 
-use super::facts::{self, MASS};
+use super::facts::{self, Placed};
+use super::measures::Measures;
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Asked, Checked, Source, faults, process, temperatures};
+use super::{Asked, Checked, Source, extras, faults, process, settings, temperatures};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
@@ -24,15 +25,9 @@ pub(super) struct Facts {
     pub(super) inherited: usize,
     /// A fact was passed over because of a mistake, which may stand elsewhere.
     lost: bool,
-    amounts: Dimension,
-    amount_unit: Unit,
-}
-
-impl Facts {
-    /// The unit that amounts are printed in.
-    pub(super) fn unit_for_amounts(&self) -> Unit {
-        self.amount_unit.clone()
-    }
+    /// Those that settings of operations say.
+    pub(super) by_operation: Vec<bool>,
+    pub(super) measures: Measures,
 }
 
 /// Where the names that a question uses are declared.
@@ -62,8 +57,10 @@ pub(super) fn check(
     let mut unheard = Diagnostics::new();
     let own = matches!(question.process, ProcessRef::Inline(_));
     let heard = if own { &mut *diagnostics } else { &mut unheard };
+    let basis = question.basis.as_ref().or(process.and_then(|p| p.basis.as_ref()));
+    let basis = basis.map(|b| b.value).unwrap_or_default();
     let Bare { mut problem, sound } = match process {
-        Some(process) => process::check(unit, process, heard),
+        Some(process) => process::check(unit, process, basis, heard),
         None => Bare { sound: !absent, ..Bare::default() },
     };
     let blocks = Blocks {
@@ -82,33 +79,33 @@ pub(super) fn check(
     problem.values = values.numbers.iter().map(|v| v.name.clone()).collect();
     let question = &temperatures::settled(question, &values.numbers);
 
-    if process.is_some() {
-        for value in &values.numbers {
-            if value.unit.kind() == UnitKind::MolePercent {
-                diagnostics.push(facts::moles_not_yet(unit, value.span));
-            }
-        }
-    }
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
     let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
-    let facts =
-        read_facts(unit, &mut problem, &values, (inherited, own_facts), blocks, diagnostics);
     let relations = process.map(|p| p.relations.as_slice()).unwrap_or_default();
-    let amounts = facts.amounts;
-    let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent };
-    let mut algebra = Vec::new();
+    let mut physics = Vec::new();
+    if let Some(process) = process {
+        let sides = relations.iter().flat_map(|r| [&r.value.left, &r.value.right]);
+        let read = formulas(question).chain(sides);
+        physics = extras::add(unit, &mut problem, &values, blocks, read, diagnostics);
+        physics.extend(settings::facts(unit, &mut problem, &values, process, blocks, diagnostics));
+    }
+    let facts =
+        read_facts(unit, &mut problem, &values, (inherited, own_facts, physics), blocks, diagnostics);
+    let measures = &facts.measures;
+    let lookup = Lookup { problem: &problem, values: &values, measures, blocks, absent };
+    let mut algebra = problem.relations.clone();
     for equation in relations.iter().chain(&question.relations) {
         let (mut left, mut right) = (equation.value.left.clone(), equation.value.right.clone());
         let names = |path: &[&str]| temperatures::is_reading(&values.numbers, path);
         Formula::settle_sides(&mut left, &mut right, &names);
         lookup.check_sides(unit, &left, &right, equation.span, diagnostics);
-        algebra.push((left, right));
+        algebra.push(Equation { left, right, says: None });
     }
     for require in &question.require {
         let (left, right) = (&require.value.left, &require.value.right);
         lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
-    let asked = asked(unit, question, &lookup, &facts.amount_unit, diagnostics);
+    let asked = asked(unit, question, &lookup, diagnostics);
     let solvable =
         sound && !facts.lost && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
@@ -141,8 +138,7 @@ pub(super) fn check(
         require: question.require.iter().map(|r| (r.value.clone(), r.span)).collect(),
         asked,
         engine,
-        amounts: facts.amounts,
-        amount_unit: facts.amount_unit,
+        measures: facts.measures,
         facts: facts.formulas,
     })
 }
@@ -160,9 +156,11 @@ pub(super) fn check_inherited(
     let components = process.components.as_slice();
     let blocks = Blocks { question: process.span, process: process.span, components };
     let mut problem = problem.clone();
-    let facts = read_facts(unit, &mut problem, &values, (&process.given, &[]), blocks, diagnostics);
-    let amounts = facts.amounts;
-    let lookup = Lookup { problem: &problem, values: &values, amounts, blocks, absent: false };
+    let physics = settings::facts(unit, &mut problem, &values, process, blocks, diagnostics);
+    let given = (process.given.as_slice(), [].as_slice(), physics);
+    let facts = read_facts(unit, &mut problem, &values, given, blocks, diagnostics);
+    let measures = &facts.measures;
+    let lookup = Lookup { problem: &problem, values: &values, measures, blocks, absent: false };
     for equation in &process.relations {
         let (left, right) = (&equation.value.left, &equation.value.right);
         lookup.check_sides(unit, left, right, equation.span, diagnostics);
@@ -239,7 +237,7 @@ fn also_read(question: &Question, problem: &Problem) -> Vec<Formula> {
         .chain(blanks(question))
         .filter(|formula| {
             formula.names().any(|(path, _)| {
-                matches!(problem.meaning(&path), Ok(Meaning::Amount(..) | Meaning::Share(..)))
+                matches!(problem.meaning(&path), Ok(meaning) if !matches!(meaning, Meaning::Value(_)))
             })
         })
         .cloned()
@@ -283,7 +281,7 @@ fn read_facts(
     unit: &UnitNames<'_>,
     problem: &mut Problem,
     values: &Values,
-    (inherited, own): (&[StreamFacts], &[StreamFacts]),
+    (inherited, own, physics): (&[StreamFacts], &[StreamFacts], Vec<Placed>),
     blocks: Blocks<'_>,
     diagnostics: &mut Diagnostics,
 ) -> Facts {
@@ -292,44 +290,60 @@ fn read_facts(
         formulas: Vec::new(),
         inherited: 0,
         lost: false,
-        amounts: MASS,
-        amount_unit: Unit::parse("kg").unwrap_or_else(|_| Unit::none()),
+        by_operation: Vec::new(),
+        measures: Measures::of(problem.basis, usual_amounts(problem.basis), &[]),
     };
-    let mut dimensions: Vec<(Dimension, Span, Option<Unit>)> = Vec::new();
+    let mut dimensions: Vec<(Dimension, Span)> = Vec::new();
+    let mut typed: Vec<Unit> = Vec::new();
+    let mut add = |problem: &mut Problem, facts: &mut Facts, placed: Placed| {
+        dimensions.extend(placed.amount.map(|dimension| (dimension, placed.span)));
+        typed.extend(placed.formula.as_ref().and_then(|f| unit_of(f, values)));
+        problem.facts.push(placed.fact);
+        facts.spans.push(placed.span);
+        facts.formulas.push(placed.formula);
+        facts.by_operation.push(placed.by_operation);
+    };
     for (number, given) in inherited.iter().chain(own).enumerate() {
         if number == inherited.len() {
             facts.inherited = problem.facts.len();
         }
+        let before = errors(diagnostics);
         let read = facts::read(unit, problem, values, given, blocks, diagnostics);
+        facts.lost |= errors(diagnostics) > before;
         let said = given.facts.iter().filter(|f| !matches!(f.value.value, FactValue::Name(_)));
         facts.lost |= read.len() < said.count();
         for placed in read {
-            if let Some(dimension) = placed.amount {
-                let typed = placed.formula.as_ref().and_then(|f| unit_of(f, values));
-                dimensions.push((dimension, placed.span, typed));
-            }
-            problem.facts.push(placed.fact);
-            facts.spans.push(placed.span);
-            facts.formulas.push(placed.formula);
+            add(problem, &mut facts, placed);
         }
         let excluded = facts::excluded(unit, problem, given, blocks.process, diagnostics);
+        let path: Vec<&str> = std::iter::once(given.stream.value.as_str())
+            .chain(given.part.iter().flat_map(|p| p.value.split('.')))
+            .collect();
         if !excluded.is_empty()
-            && let Some(stream) = problem.stream(&given.stream.value)
+            && let Ok((at, _)) = problem.locate(&path)
         {
-            let part =
-                given.part.as_ref().and_then(|p| crate::balance::problem::Part::named(&p.value));
-            let at = At { stream, part };
-            problem.facts.push(Fact { at, says: Says::Absent(excluded) });
-            facts.spans.push(given.stream.span);
-            facts.formulas.push(None);
+            let placed = Placed {
+                fact: Fact { at, says: Says::Absent(excluded) },
+                span: given.stream.span,
+                formula: None,
+                amount: None,
+                by_operation: false,
+            };
+            add(problem, &mut facts, placed);
         }
     }
     if own.is_empty() {
         facts.inherited = problem.facts.len();
     }
-    if let Some((first, _, _)) = dimensions.first() {
-        facts.amounts = *first;
-        for (other, span, _) in &dimensions {
+    let told = problem.facts.clone();
+    let shared = settings::equal_shares(problem, &told, blocks.process);
+    for placed in physics.into_iter().chain(shared) {
+        add(problem, &mut facts, placed);
+    }
+    let mut amounts = usual_amounts(problem.basis);
+    if let Some((first, _)) = dimensions.first() {
+        amounts = *first;
+        for (other, span) in &dimensions {
             if other != first {
                 diagnostics.push(
                     Diagnostic::new(
@@ -343,12 +357,18 @@ fn read_facts(
                 );
             }
         }
-        let like = dimensions.iter().find_map(|(d, _, unit)| {
-            unit.clone().filter(|u| d == first && u.dimension() == *first)
-        });
-        facts.amount_unit = like.unwrap_or_else(|| Unit::base(*first));
     }
+    facts.measures = Measures::of(problem.basis, amounts, &typed);
     facts
+}
+
+/// What totals are where no fact tells whether they are rates.
+fn usual_amounts(basis: Basis) -> Dimension {
+    match basis {
+        Basis::Mass => Dimension::MASS,
+        Basis::Moles => Dimension::AMOUNT,
+        Basis::Volume => Dimension::VOLUME,
+    }
 }
 
 /// The unit that a fact's formula was typed in, if it is a number or a value.
@@ -366,7 +386,7 @@ fn unit_of(formula: &Formula, values: &Values) -> Option<Unit> {
 pub(super) struct Lookup<'a> {
     problem: &'a Problem,
     values: &'a Values,
-    amounts: Dimension,
+    measures: &'a Measures,
     blocks: Blocks<'a>,
     /// The process is not to be had: what speaks of streams is passed over.
     absent: bool,
@@ -374,23 +394,35 @@ pub(super) struct Lookup<'a> {
 
 impl Lookup<'_> {
     fn dimension_of(&self, path: &[&str]) -> Option<Dimension> {
-        use crate::balance::problem::What;
         if let [name] = path
             && let Some(dimension) = self.values.dimension(name)
         {
             return Some(dimension);
         }
-        match self.problem.meaning(path).ok()? {
-            Meaning::Value(_) => None,
-            Meaning::Amount(_, What::Volume) => {
-                Some(Dimension { mass: 0, length: 3, ..self.amounts })
+        self.measures.dimension(self.problem, self.problem.meaning(path).ok()?)
+    }
+
+    /// Moles are spoken of only where molar masses are told.
+    fn has_molar_masses(
+        &self,
+        unit: &UnitNames<'_>,
+        formula: &Formula,
+        diagnostics: &mut Diagnostics,
+    ) -> bool {
+        for (path, span) in formula.names() {
+            let of = match self.problem.meaning(&path) {
+                Ok(Meaning::Other(_, of)) => of,
+                Ok(Meaning::OtherShare(..)) => What::Total,
+                _ => continue,
+            };
+            if let Some(c) = facts::without_molar_mass(self.problem, of).unwrap_or_default().first()
+            {
+                let name = &self.problem.components[*c].name;
+                diagnostics.push(settings::formula_missing(unit, name, span));
+                return false;
             }
-            Meaning::Amount(_, What::Density) => {
-                Some(Dimension { mass: 1, length: -3, ..Dimension::NONE })
-            }
-            Meaning::Amount(..) => Some(self.amounts),
-            Meaning::Share(..) => Some(Dimension::NONE),
         }
+        true
     }
 
     /// The formula's dimension, if all its names are known and its units agree.
@@ -406,7 +438,9 @@ impl Lookup<'_> {
             return None;
         }
         let problem = Some(self.problem);
-        if !check_names(unit, formula, &known, self.values, problem, self.blocks, diagnostics) {
+        if !check_names(unit, formula, &known, self.values, problem, self.blocks, diagnostics)
+            || !self.has_molar_masses(unit, formula, diagnostics)
+        {
             return None;
         }
         match formula.dimension(&known) {
@@ -490,7 +524,7 @@ pub(super) fn check_names(
                 .iter()
                 .map(|c| c.name.as_str())
                 .chain(p.groups.iter().map(|g| g.name.as_str()))
-                .chain(["total", "fraction", "percent"])
+                .chain(["total", "fraction", "percent", "moles", "mass", "concentration"])
                 .collect(),
             (Some(p), "stream") => process::streams(p).collect(),
             (Some(p), _) => numbers.chain(process::streams(p)).collect(),
@@ -536,7 +570,6 @@ fn asked(
     unit: &UnitNames<'_>,
     question: &Question,
     lookup: &Lookup<'_>,
-    amount_unit: &Unit,
     diagnostics: &mut Diagnostics,
 ) -> Vec<Asked> {
     let mut asked = Vec::new();
@@ -545,10 +578,6 @@ fn asked(
             let Some(dimension) = lookup.check(unit, &find.value, diagnostics) else { continue };
             check_tolerance(unit, part, dimension, diagnostics);
             let printed = match &part.unit {
-                Some(wanted) if process_in_moles(lookup, &wanted.value) => {
-                    diagnostics.push(facts::moles_not_yet(unit, wanted.span));
-                    continue;
-                }
                 Some(wanted)
                     if wanted.value.dimension() == dimension
                         && converts(&find.value, lookup, &wanted.value) =>
@@ -572,7 +601,7 @@ fn asked(
                     );
                     continue;
                 }
-                None => default_unit(&find.value, dimension, lookup, amount_unit),
+                None => default_unit(&find.value, dimension, lookup),
             };
             match temperatures::unit_for(&find.value, printed, &lookup.values.numbers) {
                 Ok(unit) => {
@@ -585,10 +614,6 @@ fn asked(
     asked
 }
 
-fn process_in_moles(lookup: &Lookup<'_>, unit: &Unit) -> bool {
-    unit.kind() == UnitKind::MolePercent && !lookup.problem.streams.is_empty()
-}
-
 /// A share is no ratio and a ratio no share, though both are plain numbers. Algebra
 /// may come to either, so there the author's unit decides.
 fn converts(formula: &Formula, lookup: &Lookup<'_>, wanted: &Unit) -> bool {
@@ -597,8 +622,18 @@ fn converts(formula: &Formula, lookup: &Lookup<'_>, wanted: &Unit) -> bool {
     if let Some(value) = lookup.values.numbers.iter().find(|v| v.name == name) {
         return value.unit.converts_to(wanted);
     }
-    !matches!(lookup.problem.meaning(&path), Ok(Meaning::Share(..)))
-        || Unit::percent().converts_to(wanted)
+    match lookup.problem.meaning(&path) {
+        Ok(Meaning::Share(_, of, _)) if super::measures::by_mass_beside(lookup.problem, of) => true,
+        // Per cent of the mass are no per cent of the moles.
+        Ok(Meaning::Share(..)) if lookup.problem.basis == Basis::Moles => {
+            Unit::percent().converts_to(wanted) || wanted.kind() == UnitKind::MolePercent
+        }
+        Ok(Meaning::OtherShare(..)) if lookup.problem.basis == Basis::Mass => {
+            wanted.is_none() || wanted.kind() == UnitKind::MolePercent
+        }
+        Ok(Meaning::Share(..) | Meaning::OtherShare(..)) => Unit::percent().converts_to(wanted),
+        _ => true,
+    }
 }
 
 /// A tolerance is a percentage of the answer or an amount of its own kind.
@@ -639,17 +674,12 @@ fn check_tolerance(
 }
 
 /// The unit an answer is printed in where the author names none.
-fn default_unit(
-    formula: &Formula,
-    dimension: Dimension,
-    lookup: &Lookup<'_>,
-    amount_unit: &Unit,
-) -> Unit {
-    use crate::balance::problem::Percent;
+fn default_unit(formula: &Formula, dimension: Dimension, lookup: &Lookup<'_>) -> Unit {
     if let Some(path) = formula.as_name()
-        && let Ok(Meaning::Share(_, _, percent)) = lookup.problem.meaning(&path)
+        && let Ok(meaning) = lookup.problem.meaning(&path)
+        && let Some(unit) = lookup.measures.unit(lookup.problem, meaning)
     {
-        return if percent == Percent::Yes { Unit::percent() } else { Unit::none() };
+        return unit;
     }
     if let Some(path) = formula.as_name()
         && let Some(value) = lookup.values.numbers.iter().find(|v| v.name == path.join("."))
@@ -659,8 +689,17 @@ fn default_unit(
     if dimension.is_none() {
         return Unit::none();
     }
-    if amount_unit.dimension() == dimension && !lookup.problem.streams.is_empty() {
-        return amount_unit.clone();
+    let measures = lookup.measures;
+    let known = [
+        &measures.amount_unit,
+        &measures.solute_unit,
+        &measures.other_unit,
+        &measures.concentration_unit,
+    ];
+    if !lookup.problem.streams.is_empty()
+        && let Some(unit) = known.into_iter().find(|unit| unit.dimension() == dimension)
+    {
+        return unit.clone();
     }
     if let Some(degrees) = temperatures::degrees_of(formula, &lookup.values.numbers)
         && degrees.dimension() == dimension
@@ -704,7 +743,7 @@ fn shown(
     lookup: &Lookup<'_>,
     diagnostics: &mut Diagnostics,
 ) {
-    let own = default_unit(formula, dimension, lookup, &Unit::none());
+    let own = default_unit(formula, dimension, lookup);
     if let Err(why) = temperatures::unit_for(formula, own, &lookup.values.numbers) {
         diagnostics.push(temperatures::mistake(unit, formula, why));
     }

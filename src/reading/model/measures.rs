@@ -1,0 +1,111 @@
+//! In which units the quantities of a question are worked and shown.
+//!
+//! Takes the basis and the units that the facts were typed in; gives for every
+//! quantity its dimension and unit. What no fact tells follows from the unit of
+//! the totals: kmol beside kg, g beside L.
+
+use crate::balance::problem::{Basis, Meaning, Percent, Problem, What};
+use crate::quantity::{Dimension, Unit};
+
+/// The units of one question.
+#[derive(Debug, Clone)]
+pub struct Measures {
+    /// What totals are, with the time they are counted per.
+    pub amounts: Dimension,
+    pub amount_unit: Unit,
+    /// Of what is counted by mass beside volumes.
+    pub solute_unit: Unit,
+    pub concentration_unit: Unit,
+    /// Of moles beside masses, or masses beside moles.
+    pub other_unit: Unit,
+}
+
+impl Measures {
+    /// `typed` are the units that the facts were written in, in order.
+    pub(super) fn of(basis: Basis, amounts: Dimension, typed: &[Unit]) -> Measures {
+        let like = |dimension: Dimension| {
+            typed.iter().find(|unit| unit.dimension() == dimension).cloned()
+        };
+        let per_time = |dimension: Dimension| Dimension { time: amounts.time, ..dimension };
+        let usual = match basis {
+            Basis::Mass => "kg",
+            Basis::Moles => "mol",
+            Basis::Volume => "L",
+        };
+        let amount_unit = like(amounts).unwrap_or_else(|| {
+            parsed(usual).filter(|u| u.dimension() == amounts).unwrap_or_else(|| Unit::base(amounts))
+        });
+        let text = amount_unit.text().to_owned();
+        let (size, time) = text.split_once('/').unwrap_or((&text, ""));
+        let beside = |of: &str, dimension: Dimension| {
+            let written = if time.is_empty() { of.to_owned() } else { format!("{of}/{time}") };
+            like(per_time(dimension))
+                .or_else(|| parsed(&written).filter(|u| u.dimension() == per_time(dimension)))
+                .unwrap_or_else(|| Unit::base(per_time(dimension)))
+        };
+        let large = matches!(size, "kg" | "t" | "lb" | "m3" | "kmol" | "lbmol");
+        let other_unit = match basis {
+            Basis::Moles => beside(if large { "kg" } else { "g" }, Dimension::MASS),
+            _ => beside(if large { "kmol" } else { "mol" }, Dimension::AMOUNT),
+        };
+        let solute_unit = beside(if large { "kg" } else { "g" }, Dimension::MASS);
+        let concentration_unit =
+            like(CONCENTRATION).or_else(|| parsed("g/L")).unwrap_or_else(Unit::none);
+        Measures { amounts, amount_unit, solute_unit, concentration_unit, other_unit }
+    }
+
+    /// What a name's value is; none for an author's value, which has its own.
+    pub fn dimension(&self, problem: &Problem, meaning: Meaning) -> Option<Dimension> {
+        let per_time = |dimension: Dimension| Dimension { time: self.amounts.time, ..dimension };
+        Some(match meaning {
+            Meaning::Value(_) => return None,
+            Meaning::Amount(_, What::Volume) => per_time(Dimension::VOLUME),
+            Meaning::Amount(_, What::Density) => CONCENTRATION,
+            Meaning::Amount(_, of) if by_mass_beside(problem, of) => per_time(Dimension::MASS),
+            Meaning::Amount(..) => self.amounts,
+            Meaning::Share(_, of, _) if by_mass_beside(problem, of) => CONCENTRATION,
+            Meaning::Share(..) | Meaning::OtherShare(..) => Dimension::NONE,
+            Meaning::Other(..) if problem.basis == Basis::Moles => per_time(Dimension::MASS),
+            Meaning::Other(..) => per_time(Dimension::AMOUNT),
+            Meaning::Concentration(..) => CONCENTRATION,
+            Meaning::Extra(extra) => problem.extras[extra].unit.dimension(),
+        })
+    }
+
+    /// The unit that a name's value is shown in; none for values, volumes and
+    /// densities, which keep the unit they were given in.
+    pub fn unit(&self, problem: &Problem, meaning: Meaning) -> Option<Unit> {
+        Some(match meaning {
+            Meaning::Value(_) | Meaning::Amount(_, What::Volume | What::Density) => return None,
+            Meaning::Amount(_, of) if by_mass_beside(problem, of) => self.solute_unit.clone(),
+            Meaning::Amount(..) => self.amount_unit.clone(),
+            Meaning::Share(_, of, _) if by_mass_beside(problem, of) => {
+                self.concentration_unit.clone()
+            }
+            Meaning::Share(_, _, Percent::Yes) => Unit::percent(),
+            Meaning::Share(..) | Meaning::OtherShare(..) => Unit::none(),
+            Meaning::Other(..) => self.other_unit.clone(),
+            Meaning::Concentration(..) => self.concentration_unit.clone(),
+            Meaning::Extra(extra) => problem.extras[extra].unit.clone(),
+        })
+    }
+}
+
+/// Mass per volume: a concentration or a density.
+pub(super) const CONCENTRATION: Dimension = Dimension { mass: 1, length: -3, ..Dimension::NONE };
+
+/// Is it counted by mass while totals are volumes?
+pub(super) fn by_mass_beside(problem: &Problem, of: What) -> bool {
+    match of {
+        What::Component(c) => !problem.counts(c),
+        What::Group(g) => {
+            let members = &problem.groups[g].members;
+            !members.is_empty() && members.iter().all(|c| !problem.counts(*c))
+        }
+        _ => false,
+    }
+}
+
+fn parsed(text: &str) -> Option<Unit> {
+    Unit::parse(text).ok()
+}
