@@ -24,37 +24,71 @@ pub struct WorkedStep {
     pub answer: Option<String>,
 }
 
+/// Where a worked step comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Origin {
+    /// An author's value that is worked out from others.
+    Derived,
+    /// A relation, by number.
+    Find(usize),
+    /// A let, by the number of its step in the plan.
+    Let(usize),
+    /// Nothing new: it says where the answer stands.
+    Known,
+}
+
+/// The working, and for each of its steps where it comes from.
+pub(super) struct Walk {
+    pub(super) steps: Vec<WorkedStep>,
+    pub(super) origins: Vec<Origin>,
+}
+
 impl Solution<'_> {
     /// The working of every part; a step that several parts share stands with the
     /// first of them.
     pub fn working(&self, answers: &[Answer]) -> Vec<WorkedStep> {
+        self.walk(answers).steps
+    }
+
+    pub(super) fn walk(&self, answers: &[Answer]) -> Walk {
         let engine = &self.checked.engine;
         let mut worked = Vec::new();
+        let mut origins = Vec::new();
         let mut first = 0;
         let mut shown_values: Vec<usize> = Vec::new();
         for (number, asked) in self.checked.asked.iter().enumerate() {
             let part = asked.part;
+            let begins = worked.len();
             for value in self.derived_before(number) {
-                if !shown_values.contains(&value) {
+                // What the text itself says is given to the learner.
+                if !self.is_printed_in_text(value) && !shown_values.contains(&value) {
                     shown_values.push(value);
                     worked.push(self.derived_step(part, value));
                 }
             }
+            origins.resize(worked.len(), Origin::Derived);
             let last = engine.plan.reached[number].max(first);
-            let begins = worked.len();
-            for step in &engine.plan.steps[first..last] {
+            for (index, step) in (first..).zip(&engine.plan.steps[first..last]) {
+                let origin = match step {
+                    Step::Find(find) => Origin::Find(find.relation),
+                    Step::Let { .. } => Origin::Let(index),
+                };
+
                 match step {
                     Step::Find(find) => worked.push(self.find_step(part, *find)),
                     Step::Let { x, inner, close, trials } => {
                         worked.extend(letting::steps(self, part, *x, *trials, inner, *close));
                     }
                 }
+
+                origins.resize(worked.len(), origin);
             }
             first = last;
             let slot = engine.system.asked[number];
             self.finish(&mut worked, begins, part, slot, &answers[number]);
+            origins.resize(worked.len(), Origin::Known);
         }
-        worked
+        Walk { steps: worked, origins }
     }
 
     /// Puts the printed answer at the end of the step that finds it; where no new
@@ -139,21 +173,15 @@ impl Solution<'_> {
             chain.push(formula.write(&|path| path.join(" ").replace('_', " ")));
             chain.push(self.with_numbers(formula));
         }
-        chain.push(self.typed(value));
-        WorkedStep {
-            part,
-            says: format!("First the {name}:"),
-            finds: None,
-            name,
-            chain,
-            answer: None,
-        }
+        let finds = self.checked.engine.slot_of(Node::Value(value));
+        chain.push(finds.map_or_else(|| self.typed(value), |slot| self.shown_unrounded(slot)));
+        WorkedStep { part, says: format!("First the {name}:"), finds, name, chain, answer: None }
     }
 
     /// A formula with every name replaced by its value.
     fn with_numbers(&self, formula: &crate::quantity::Formula) -> String {
         formula.write(&|path| match self.value_index(&path.join(".")) {
-            Some(value) => self.typed(value),
+            Some(value) => self.value_in_line(value),
             None => self.slot_of_path(path).map_or_else(|| path.join("."), |slot| self.shown(slot)),
         })
     }
