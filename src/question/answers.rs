@@ -240,7 +240,7 @@ pub fn default_marks(solution: &Solution<'_>, part: usize) -> u32 {
                         let shape = &engine.system.relations[find.relation].shape;
                         u32::from(!crate::balance::is_equality(shape))
                     }
-                    Step::Let { .. } => 3,
+                    Step::Let(_) => 3,
                 };
             }
         }

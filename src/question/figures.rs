@@ -41,19 +41,17 @@ pub(super) fn of_slots(solution: &Solution<'_>) -> Vec<Option<Precision>> {
                 let precision = of_find(solution, *find, &found);
                 found[find.target] = Some(precision);
             }
-            Step::Let { x, inner, close, .. } => {
+            Step::Let(letting) => {
                 // A let is as good as the poorest of all that goes into it.
                 let mut figures = crate::quantity::EXACT;
-                let relations = inner.iter().map(|f| f.relation).chain([*close]);
-                for relation in relations {
+                for relation in letting.relations() {
                     for slot in system.relations[relation].slots() {
                         if let Some(precision) = found[slot] {
                             figures = figures.min(precision.figures(solution.shown_value(slot)));
                         }
                     }
                 }
-                let targets = inner.iter().map(|f| f.target).chain([*x]);
-                for slot in targets {
+                for slot in letting.targets() {
                     let value = solution.shown_value(slot);
                     found[slot] = Some(Precision::from_figures(value, figures));
                 }

@@ -45,9 +45,7 @@ impl Solution<'_> {
             for step in &engine.plan.steps[first..last] {
                 match step {
                     Step::Find(find) => worked.push(self.find_step(part, *find)),
-                    Step::Let { x, inner, close, trials } => {
-                        worked.extend(letting::steps(self, part, *x, *trials, inner, *close));
-                    }
+                    Step::Let(letting) => worked.extend(letting::steps(self, part, letting)),
                 }
             }
             first = last;

@@ -22,6 +22,8 @@ pub(super) struct Facts {
     pub(super) formulas: Vec<Option<Formula>>,
     /// How many of them, at the front, come with the process.
     pub(super) inherited: usize,
+    /// The places of pinned steps.
+    pub(super) pins: Vec<Span>,
     /// A fact was passed over because of a mistake, which may stand elsewhere.
     lost: bool,
     amounts: Dimension,
@@ -291,6 +293,7 @@ fn read_facts(
         spans: Vec::new(),
         formulas: Vec::new(),
         inherited: 0,
+        pins: Vec::new(),
         lost: false,
         amounts: MASS,
         amount_unit: Unit::parse("kg").unwrap_or_else(|_| Unit::none()),
