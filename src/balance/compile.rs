@@ -132,9 +132,11 @@ impl Compiling<'_> {
     }
 
     fn agrees(&self, dense: &Dense<'_>, answer: &Answer, slots: &[f64]) -> bool {
-        self.problem.asked.iter().zip(&self.system.asked).all(|(formula, slot)| {
-            !is_apart(slots[*slot], dense.formula_value(answer, formula))
-        })
+        self.problem
+            .asked
+            .iter()
+            .zip(&self.system.asked)
+            .all(|(formula, slot)| !is_apart(slots[*slot], dense.formula_value(answer, formula)))
     }
 
     /// A formula that reads a node; None where no name says it.
@@ -211,7 +213,8 @@ impl Compiling<'_> {
 }
 
 fn is_apart(value: f64, other: f64) -> bool {
-    other.is_finite() && !((value - other).abs() <= CLOSURE * value.abs().max(other.abs()))
+    let close = (value - other).abs() <= CLOSURE * value.abs().max(other.abs());
+    other.is_finite() && !close
 }
 
 /// Shares of a stream that cannot be: some of what is absent, or not all of what
@@ -321,4 +324,3 @@ fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
     }
     faults
 }
-

@@ -1,7 +1,7 @@
 //! The working of a let: what is let be x (and y), the quantities in terms of it,
 //! the relations that close the loop, and the unknowns.
 
-use crate::balance::{Form, Let, Node, Relation, Shape, Slot, is_equality};
+use crate::balance::{Form, Let, Node, Relation, Shape, Slot, Why, is_equality};
 use crate::quantity::{Unit, print_number, round_figures};
 
 use super::solution::with_unit;
@@ -71,7 +71,7 @@ fn trials(solution: &Solution<'_>, letting: &Let) -> Vec<Trial> {
         places.push(at);
     }
     // Beside the others, and for each unknown at a place of its own.
-    for between in [[0.55, 0.43], [0.83, 0.29]] {
+    for between in [[0.55, 0.43], [0.83, 0.29], [0.27, 0.71]] {
         let moved = pairs.iter().zip(between).map(|([low, high], t)| low + t * (high - low));
         places.push(moved.collect());
     }
@@ -88,7 +88,13 @@ fn trials(solution: &Solution<'_>, letting: &Let) -> Vec<Trial> {
 }
 
 impl Working<'_, '_> {
-    fn step(&self, says: String, finds: Option<Slot>, name: String, chain: Vec<String>) -> WorkedStep {
+    fn step(
+        &self,
+        says: String,
+        finds: Option<Slot>,
+        name: String,
+        chain: Vec<String>,
+    ) -> WorkedStep {
         WorkedStep { part: self.part, says, finds, name, chain, answer: None }
     }
 
@@ -143,7 +149,8 @@ impl Working<'_, '_> {
         for (number, slot) in unknowns.iter().enumerate() {
             let chain = vec![self.letter(number)];
             worked.push(self.step(says, Some(*slot), self.named(*slot), chain));
-            says = format!("The second unknown is the {}.", self.named(unknowns[unknowns.len() - 1]));
+            says =
+                format!("The second unknown is the {}.", self.named(unknowns[unknowns.len() - 1]));
         }
         worked
     }
@@ -168,9 +175,13 @@ impl Working<'_, '_> {
                 self.solution.right_side_in(relation, find.target, &|slot| self.in_terms(slot));
             let line = self.line_of(find.target);
             let mut chain = vec![symbols];
-            // The numbers of an algebra are those of the answer, not terms in x.
             if !(line.moves() && matches!(relation.shape, Shape::Algebra { .. })) {
                 chain.push(numbers);
+            } else if let Some(formula) = self.solution.right_formula(relation, find.target) {
+                chain.push(formula.write(&|path| {
+                    let slot = self.solution.slot_of_path(path);
+                    slot.map_or_else(|| path.join("."), |slot| self.in_terms(slot))
+                }));
             }
             if line.moves() {
                 if line.straight {
@@ -180,10 +191,27 @@ impl Working<'_, '_> {
                 chain.push(self.solution.shown_unrounded(find.target));
             }
             chain.dedup();
-            let says = self.solution.reason(relation, find.target);
+            let says = self.reason(relation, find.target);
             worked.push(self.step(says, Some(find.target), self.named(find.target), chain));
         }
         worked
+    }
+
+    /// Why a relation holds; a share in terms of x has no number to say.
+    fn reason(&self, relation: &Relation, target: Slot) -> String {
+        if let (Why::ShareOfTotal(at, of), Shape::Product { factor, .. }) =
+            (relation.why, &relation.shape)
+            && self.line_of(*factor).moves()
+            && target != *factor
+        {
+            let problem = &self.solution.checked.engine.problem;
+            return format!(
+                "The {} in {} is its fraction times the whole.",
+                problem.what_words(of),
+                words::the_place(problem, at)
+            );
+        }
+        self.solution.reason(relation, target)
     }
 
     fn closing(&self, number: usize) -> &Relation {
@@ -204,7 +232,7 @@ impl Working<'_, '_> {
     fn closing_one(&self, x: Slot) -> Vec<WorkedStep> {
         let relation = self.closing(0);
         let unit = self.solution.unit_of(x);
-        let says = format!("This closes the loop. {}", self.solution.reason(relation, x));
+        let says = format!("This closes the loop. {}", self.reason(relation, x));
         let mut sides = self.sides(relation);
         let value = number_only(&self.solution.shown_unrounded(x), &unit);
         let mut worked = Vec::new();
@@ -231,7 +259,7 @@ impl Working<'_, '_> {
         for number in 0..self.letting.closes.len() {
             let relation = self.closing(number);
             let line = self.residual(relation);
-            let reason = self.solution.reason(relation, unknowns[0]);
+            let reason = self.reason(relation, unknowns[0]);
             let says = if number == 0 {
                 format!("Two relations close the loop. {reason}")
             } else {
@@ -299,7 +327,8 @@ impl Working<'_, '_> {
             straight: true,
         });
         let chain = vec![right, format!("so {} = {}", LETTERS[other], value(other))];
-        let says = format!("With {} put into {}:", LETTERS[begin], gathered(source).unwrap_or_default());
+        let says =
+            format!("With {} put into {}:", LETTERS[begin], gathered(source).unwrap_or_default());
         worked.push(self.step(says, None, left, chain));
         worked
     }
@@ -374,7 +403,8 @@ impl Working<'_, '_> {
         }
     }
 
-    /// The closing residual as a quadratic in x, if it is one.
+    /// The closing residual as a quadratic in x, if it is one, or is one once a
+    /// denominator is multiplied out.
     fn quadratic(&self, relation: &Relation) -> Option<Quadratic> {
         let unit = self.closing_unit(relation);
         let points: Vec<(f64, f64)> = self
@@ -382,18 +412,31 @@ impl Working<'_, '_> {
             .iter()
             .map(|trial| (trial.at[0], unit.from_si(relation.residual(&trial.slots))))
             .collect();
-        let [(x0, r0), (x1, r1), (x2, r2), (x3, r3)] = points.as_slice() else { return None };
-        let slope = (r1 - r0) / (x1 - x0);
-        let a = ((r2 - r0) / (x2 - x0) - slope) / (x2 - x1);
-        let b = slope - a * (x0 + x1);
-        let c = r0 - b * x0 - a * x0 * x0;
-        let terms = (a * x3 * x3).abs() + (b * x3).abs() + c.abs();
-        let fits = (a * x3 * x3 + b * x3 + c - r3).abs() <= 1e-8 * terms;
-        let sign = if a < 0.0 { -1.0 } else { 1.0 };
-        let clean = |v: f64, weight: f64| {
-            if (v * weight).abs() <= 1e-9 * terms { 0.0 } else { v * sign }
+        let fitted = |unknowns: usize| -> Option<Quadratic> {
+            // residual x (1 + d x) = a x² + b x + c, through as many points.
+            let row = |(x, r): &(f64, f64)| vec![x * x, *x, 1.0, -r * x, *r];
+            let rows = points[..unknowns].iter().map(row);
+            let rows = rows.map(|row| [&row[..unknowns], &row[4..]].concat()).collect();
+            let fit = solve(rows)?;
+            let [a, b, c] = [fit[0], fit[1], fit[2]];
+            let d = fit.get(3).copied().unwrap_or(0.0);
+            let mut rest = points[unknowns..].iter();
+            let fits = rest.all(|(x, r)| {
+                let terms = [a * x * x, b * x, c, r * d * x, *r];
+                let size = terms.iter().fold(0.0f64, |most, t| most.max(t.abs()));
+                (terms[0] + terms[1] + terms[2] - terms[3] - terms[4]).abs() <= 1e-8 * size
+            });
+            let x = points[0].0;
+            let size = (a * x * x).abs().max((b * x).abs()).max(c.abs());
+            let is_curved = (a * x * x).abs() > 1e-7 * size;
+            let sign = if a < 0.0 { -1.0 } else { 1.0 };
+            let clean = |v: f64, weight: f64| {
+                if (v * weight).abs() <= 1e-9 * size { 0.0 } else { v * sign }
+            };
+            let quadratic = Quadratic { a: a * sign, b: clean(b, x), c: clean(c, 1.0) };
+            (fits && is_curved).then_some(quadratic)
         };
-        (fits && a != 0.0).then(|| Quadratic { a: a * sign, b: clean(b, *x3), c: clean(c, 1.0) })
+        fitted(3).or_else(|| fitted(4))
     }
 
     /// Why the other root of a quadratic is no answer.
@@ -409,6 +452,8 @@ impl Working<'_, '_> {
             with_unit(&print_number(&round_figures(unit.from_si(si), 4)), &unit)
         };
         let would = match system.nodes[slot] {
+            _ if slot == x && refused < 0.0 => "cannot be negative".to_owned(),
+            _ if slot == x && refused > 1.0 => "cannot be more than 1".to_owned(),
             _ if !refused.is_finite() => format!("gives no {}", self.named(slot)),
             Node::Share(..) if refused > 1.0 => {
                 format!("makes the {} {}, more than 1", self.named(slot), shown(slot, refused))
@@ -442,6 +487,26 @@ impl Quadratic {
         add_term(&mut text, self.c, "");
         format!("{text} = 0")
     }
+}
+
+/// Solves a few linear equations, each a row that ends with its right side.
+fn solve(mut rows: Vec<Vec<f64>>) -> Option<Vec<f64>> {
+    let count = rows.len();
+    for column in 0..count {
+        let size = |row: &Vec<f64>| row[column].abs();
+        let largest = (column..count).max_by(|a, b| size(&rows[*a]).total_cmp(&size(&rows[*b])))?;
+        rows.swap(column, largest);
+        let pivot = rows[column].clone();
+        if pivot[column] == 0.0 {
+            return None;
+        }
+        for row in rows.iter_mut().enumerate().filter(|(n, _)| *n != column).map(|(_, row)| row) {
+            let times = row[column] / pivot[column];
+            row.iter_mut().zip(&pivot).for_each(|(v, p)| *v -= times * p);
+        }
+    }
+    let found: Vec<f64> = (0..count).map(|n| rows[n][count] / rows[n][n]).collect();
+    found.iter().all(|v| v.is_finite()).then_some(found)
 }
 
 /// Which way round a gathered equation is written: its first unknown is positive.

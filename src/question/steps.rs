@@ -234,17 +234,26 @@ impl Solution<'_> {
         (write(&|slot| words::of_slot(self, slot)), write(value))
     }
 
-    fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
-        let checked = self.checked;
-        let formula = match relation.why {
-            Why::Asked(number) => Some(&checked.asked[number].formula),
+    /// The formula that an algebra sets its target equal to, if it is one.
+    pub(super) fn right_formula(
+        &self,
+        relation: &Relation,
+        target: Slot,
+    ) -> Option<&crate::quantity::Formula> {
+        match relation.why {
+            Why::Asked(number) => Some(&self.checked.asked[number].formula),
             Why::Author(number) => {
-                let (left, right) = &checked.engine.problem.relations[number];
+                let (left, right) = &self.checked.engine.problem.relations[number];
                 let is_left = left.as_name().and_then(|p| self.slot_of_path(&p)) == Some(target);
                 is_left.then_some(right)
             }
             _ => None,
-        };
+        }
+    }
+
+    fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
+        let checked = self.checked;
+        let formula = self.right_formula(relation, target);
         match (formula, relation.why) {
             (Some(formula), _) => {
                 let symbols = formula.write(&|path| match self.value_index(&path.join(".")) {

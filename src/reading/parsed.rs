@@ -226,6 +226,9 @@ pub struct Question {
     pub require: Vec<Placed<Comparison>>,
     pub given: Vec<StreamFacts>,
     pub relations: Vec<Placed<Equation>>,
+    /// Balances that the working is to use, and to do without, wherever they help.
+    pub route: Vec<Text>,
+    pub avoid: Vec<Text>,
     /// In the order of the labels; a question without `parts` has one part with no label.
     pub parts: Vec<Part>,
     /// What stands before the first part's text.
@@ -255,6 +258,9 @@ pub struct Part {
     pub marks: Option<Placed<u32>>,
     pub lines: Option<Placed<u32>>,
     pub remark: Option<Text>,
+    /// The same as a question's, for this part alone.
+    pub route: Vec<Text>,
+    pub avoid: Vec<Text>,
     /// Name of the mistake and its wrong formula.
     pub mistakes: Vec<(Text, Placed<Formula>)>,
     pub text: Written,

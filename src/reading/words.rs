@@ -173,6 +173,8 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("marks", "a whole number; counted from the working if left out"),
     may("lines", "how many lines to leave for the answer"),
     may("remark", "a remark for the marker"),
+    may("route", "balances that the working uses: salt balance on pan"),
+    may("avoid", "balances that it does without: total balance on whole process"),
     may("mistakes", "name of the mistake: its wrong formula"),
 ];
 
@@ -191,6 +193,8 @@ pub const PART: BlockWords = BlockWords {
         may("marks", "a whole number; counted from the working if left out"),
         may("lines", "how many lines to leave for the answer"),
         may("remark", "a remark for the marker"),
+        may("route", "balances that the working uses: salt balance on pan"),
+        may("avoid", "balances that it does without: total balance on whole process"),
         may("mistakes", "name of the mistake: its wrong formula"),
     ],
 };
@@ -212,7 +216,7 @@ pub const NOT_YET: &[&str] = &[
 ];
 
 /// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["figure", "basis", "route", "show", "answer_unit", "allow"];
+pub const NOT_YET_SETTINGS: &[&str] = &["figure", "basis", "show", "answer_unit", "allow"];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",

@@ -150,8 +150,7 @@ impl Search<'_> {
         let derivations = self.closure(unknowns);
         let mut closers: Vec<(f64, usize, Vec<u32>)> = Vec::new();
         for (number, way) in self.ways.iter().enumerate() {
-            let touches =
-                way.iter().any(|(slot, _)| unknowns.contains(slot) || !self.known[*slot]);
+            let touches = way.iter().any(|(slot, _)| unknowns.contains(slot) || !self.known[*slot]);
             let reachable = way.iter().all(|(slot, _)| derivations[*slot].is_some());
             if !touches || !reachable || self.is_barred(number) {
                 continue;
@@ -199,8 +198,8 @@ impl Search<'_> {
             let form = Form::Straight { trials: vec![[a, b]] };
             let letting = Let { unknowns: vec![x], inner, closes: vec![close], form };
             let mut values = self.values.clone();
-            let residuals = [a, b, c]
-                .map(|trial| letting.residuals(self.system, &mut values, &[trial])[0]);
+            let residuals =
+                [a, b, c].map(|trial| letting.residuals(self.system, &mut values, &[trial])[0]);
             let size = self.system.relations[close].size(&values);
             let cost = cost + cost::LET + liking;
             match line_of([a, b, c], residuals, size) {
@@ -235,12 +234,8 @@ impl Search<'_> {
         let roots = possible(&letting, &mut values);
         if roots.len() > 1 {
             let inside: Vec<Slot> = letting.targets().collect();
-            let beyond: Vec<Find> = seen
-                .taken
-                .iter()
-                .copied()
-                .filter(|find| !inside.contains(&find.target))
-                .collect();
+            let beyond: Vec<Find> =
+                seen.taken.iter().copied().filter(|find| !inside.contains(&find.target)).collect();
             letting.form = Form::Bent {
                 sized_by: self.sized_by.clone(),
                 checks: self.telling(&letting, &roots, &beyond),
@@ -455,24 +450,19 @@ impl LeftOver {
         let part = |at: [f64; 3]| (at[2] - at[0]) / (at[1] - at[0]);
         let expected = base + part(AT) * (first - base) + part(AT_SECOND) * (second - base);
         let size = self.residuals.iter().fold(self.size, |most, r| most.max(r.abs()));
-        if !((both - expected).abs() <= 1e-9 * size) {
-            return None;
-        }
+        let is_plane = (both - expected).abs() <= 1e-9 * size;
         let change = |r: f64| {
             let change = (r - base) / size;
             if change.abs() > 1e-9 { change } else { 0.0 }
         };
-        Some([change(first), change(second)])
+        is_plane.then(|| [change(first), change(second)])
     }
 }
 
 /// True if two of these residuals settle both unknowns.
 fn settles_two(moving: &[LeftOver]) -> bool {
-    let gradients: Vec<[f64; 2]> = moving
-        .iter()
-        .filter_map(LeftOver::gradient)
-        .filter(|g| g != &[0.0, 0.0])
-        .collect();
+    let gradients: Vec<[f64; 2]> =
+        moving.iter().filter_map(LeftOver::gradient).filter(|g| g != &[0.0, 0.0]).collect();
     let length = |g: &[f64; 2]| g[0].hypot(g[1]);
     let Some(first) = gradients.first() else { return false };
     gradients.iter().any(|other| {

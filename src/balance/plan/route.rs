@@ -34,13 +34,12 @@ impl Pin {
     /// The number of its relation. None where no such border can be drawn, or where
     /// nothing of `of` crosses it.
     pub fn relation(&self, system: &System) -> Option<usize> {
-        let own = system.relations.iter().position(|relation| match relation.why {
+        system.relations.iter().position(|relation| match relation.why {
             Why::Balance { envelope, of } => {
                 of == self.of && system.envelopes[envelope].operations == self.operations
             }
             _ => false,
-        });
-        own
+        })
     }
 }
 

@@ -9,6 +9,7 @@ mod faults;
 mod names;
 mod process;
 mod questions;
+mod route;
 mod temperatures;
 mod values;
 

@@ -14,7 +14,7 @@ use super::facts::{self, MASS};
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Asked, Checked, Source, faults, process, temperatures};
+use super::{Asked, Checked, Source, faults, process, route, temperatures};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
@@ -93,7 +93,7 @@ pub(super) fn check(
     }
     let inherited = process.map(|p| p.given.as_slice()).unwrap_or_default();
     let own_facts = if process.is_some() && !absent { question.given.as_slice() } else { &[] };
-    let facts =
+    let mut facts =
         read_facts(unit, &mut problem, &values, (inherited, own_facts), blocks, diagnostics);
     let relations = process.map(|p| p.relations.as_slice()).unwrap_or_default();
     let amounts = facts.amounts;
@@ -111,6 +111,11 @@ pub(super) fn check(
         lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
     let asked = asked(unit, question, &lookup, &facts.amount_unit, diagnostics);
+    let (route, pins) = match sound && !absent {
+        true => route::read(unit, question, &problem, &asked, diagnostics),
+        false => Default::default(),
+    };
+    facts.pins = pins;
     let solvable =
         sound && !facts.lost && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
@@ -125,7 +130,7 @@ pub(super) fn check(
     problem.asked = asked.iter().map(|a| a.formula.clone()).collect();
     problem.also = also_read(question, &problem);
     let samples = samples(&values);
-    let engine = match Engine::compile(problem.clone(), &samples) {
+    let engine = match Engine::compile_by(problem.clone(), &samples, &route) {
         Ok(engine) => engine,
         Err(found) => {
             faults::report(unit, question, &problem, &facts, found, diagnostics);
