@@ -14,7 +14,7 @@ fn formula(text: &str) -> Formula {
 fn process(kind: &str, inlets: &[&str], outlets: &[(&'static str, &str)]) -> Problem {
     let mut problem = Problem {
         components: [("salt", Role::Solute), ("water", Role::Solvent)]
-            .map(|(name, role)| Component { name: name.to_owned(), role })
+            .map(|(name, role)| Component { name: name.to_owned(), role, molar_mass: None })
             .to_vec(),
         ..Problem::default()
     };
@@ -22,11 +22,19 @@ fn process(kind: &str, inlets: &[&str], outlets: &[(&'static str, &str)]) -> Pro
         problem.streams.push(name.to_owned());
         problem.streams.len() - 1
     };
-    let inlets = inlets.iter().map(|name| number(name)).collect();
+    let inlets: Vec<usize> = inlets.iter().map(|name| number(name)).collect();
     let outlets = outlets.iter().map(|(port, name)| (*port, number(name))).collect();
     let kind = operations::named(kind).expect("an operation");
     let name = "unit".to_owned();
-    problem.operations.push(Operation { name, kind, inlets, outlets, except: Vec::new() });
+    problem.operations.push(Operation {
+        name,
+        kind,
+        inlet_keys: vec!["feed"; inlets.len()],
+        inlets,
+        outlets,
+        except: Vec::new(),
+        crystal: None,
+    });
     problem
 }
 

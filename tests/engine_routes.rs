@@ -27,16 +27,27 @@ const PROBLEMS: [&str; 12] = [
     "wash-casein-curd-once",
 ];
 
-/// The working of a record's question, one line a step.
-fn route(id: &str) -> String {
+/// Problems of our own in `goldens/units`: two unknowns at once, curves, routes of the author's.
+const OWN: [&str; 5] = [
+    "flash-by-relation",
+    "flash-multiplied-out",
+    "route-pinned",
+    "route-avoided",
+    "three-feed-blend",
+];
+
+/// The working of a unit's question, one line a step.
+fn route(folder: &str, id: &str) -> String {
     let tests = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests");
     let name = format!("{id}.md");
     let mut found = Diagnostics::new();
-    let file = reading::file::read(&tests.join("records").join(&name), &name, &mut found)
+    let file = reading::file::read(&tests.join(folder).join(&name), &name, &mut found)
         .expect("a text file");
     let parsed = reading::parse(&file, &mut found).expect("a unit");
     let model = model::check(&Arc::new(parsed), &mut found);
-    let checked = model.questions.first().expect("a sound question");
+    let said: Vec<String> =
+        found.sorted().into_iter().map(|d| stillroom::diag::render(&d, false)).collect();
+    let checked = model.questions.first().unwrap_or_else(|| panic!("{id}: {said:?}"));
     let choice = vec![0; checked.axes().len()];
     let solution = Solution::of(checked, &choice).expect("a version that can be");
     let mut lines = String::new();
@@ -52,11 +63,12 @@ fn route(id: &str) -> String {
 fn routes_are_those_that_were_read_and_liked() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/goldens/routes");
     let mut changed = Vec::new();
-    for id in PROBLEMS {
+    let records = PROBLEMS.iter().map(|id| ("records", *id));
+    for (source, id) in records.chain(OWN.iter().map(|id| ("goldens/units", *id))) {
         let path = folder.join(format!("{id}.txt"));
         let golden = std::fs::read_to_string(&path).unwrap_or_default();
         let (remark, steps) = golden.split_once('\n').unwrap_or(("", ""));
-        let taken = route(id);
+        let taken = route(source, id);
         if std::env::var_os("STILLROOM_WRITE_ROUTES").is_some() {
             std::fs::write(&path, format!("{remark}\n{taken}")).expect("a file to write");
         } else if steps != taken {

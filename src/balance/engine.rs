@@ -4,11 +4,11 @@
 //! the facts lack or contradict. Every version is run through the plan and
 //! through the dense solve; where the two differ the version is refused.
 
-use super::dense::{Answer, Dense, Origin};
+use super::dense::{Dense, Origin};
 use super::flowsheet::Flowsheet;
-use super::plan::{NoPlan, Plan, Step, known_slots};
+use super::plan::{Form, Plan, Step};
 use super::problem::{At, Problem, Says, What};
-use super::relations::{Node, ONE, Shape, Slot, System, Why};
+use super::relations::{Node, ONE, Shape, Slot, System, Why, ZERO};
 use crate::quantity::Formula;
 
 /// Agreement asked of the plan and the dense solve, relative.
@@ -18,10 +18,13 @@ pub const CLOSURE: f64 = 1e-9;
 #[derive(Debug, Clone)]
 pub struct Engine {
     pub problem: Problem,
-    sheet: Flowsheet,
+    pub(super) sheet: Flowsheet,
     pub system: System,
     pub plan: Plan,
-    known: Vec<Slot>,
+    pub(super) known: Vec<Slot>,
+    /// Slots that a fact or a step fills, each once; and the same as flags.
+    filled: Vec<Slot>,
+    is_filled: Vec<bool>,
 }
 
 /// What is wrong with a problem whatever the version.
@@ -33,8 +36,12 @@ pub enum Fault {
     /// These facts (and relations) cannot hold together; without the first, its
     /// quantity would have the second value in place of the first.
     TooMany { facts: Vec<usize>, relations: Vec<usize>, gap: Option<Gap> },
-    /// The facts settle it, but no chain with at most one let at a time leads there.
+    /// The facts settle it, but no chain with at most two unknowns at a time leads there.
     NoRoute { formula: Formula },
+    /// The facts allow it several values, all of them possible.
+    SeveralRoots { formula: Formula, values: Vec<f64> },
+    /// The pinned step, by number, can be no part of the derivation.
+    RouteNotTaken { pin: usize },
 }
 
 /// A fact's own number and what the other facts make of it.
@@ -54,6 +61,8 @@ pub enum Refusal {
     Share { at: At, of: What, value: f64 },
     /// A number has no finite value, such as after a division by zero.
     NotFinite { slot: Slot },
+    /// No possible value of this quantity closes the balances, or more than one does.
+    Unclosed { slot: Slot, roots: usize },
     /// A fact reads its table at a temperature (in K) that the table does not hold.
     OffTable { fact: usize, temperature: f64 },
     /// The facts contradict each other in this version.
@@ -63,45 +72,21 @@ pub enum Refusal {
 }
 
 impl Engine {
-    /// Compiles a problem; `samples` are sets of the author's values (at least one).
-    pub fn compile(problem: Problem, samples: &[Vec<f64>]) -> Result<Engine, Vec<Fault>> {
-        let sheet = Flowsheet::of(&problem);
-        let system = System::of(&problem, &sheet);
-        let known = known_slots(&system);
-        let nothing = Vec::new();
-        let first = samples.first().unwrap_or(&nothing);
-        let sample =
-            samples.iter().find(|values| is_feasible(&problem, &sheet, values)).unwrap_or(first);
-        let plan = Plan::find(&system, &known, &filled(&system, &problem, sample));
-        let contradicted = |values: &Vec<f64>| {
-            let mut slots = filled(&system, &problem, values);
-            if let Ok(plan) = &plan {
-                plan.run(&system, &mut slots, &|_, value| value);
-            }
-            let start = |at, of| value_of(&problem, &sheet, &system, &slots, at, of);
-            contradiction(&problem, &sheet, values, &start)
-        };
-        let mut faults: Vec<Fault> = Vec::new();
-        faults.extend(told_of_the_absent(&problem, &sheet, &system, samples));
-        if faults.is_empty() && samples.iter().all(|values| contradicted(values).is_some()) {
-            faults.extend(contradicted(sample));
-        }
-        if let Err(no_plan) = &plan
-            && faults.is_empty()
-        {
-            faults.extend(missing(&problem, &sheet, sample));
-            if faults.is_empty() {
-                let formula = match no_plan {
-                    NoPlan::Asked(number) => problem.asked.get(*number),
-                    NoPlan::Also(_) => problem.also.first(),
-                };
-                faults.extend(formula.map(|f| Fault::NoRoute { formula: f.clone() }));
+    pub(super) fn new(
+        problem: Problem,
+        sheet: Flowsheet,
+        system: System,
+        plan: Plan,
+        known: Vec<Slot>,
+    ) -> Engine {
+        let mut is_filled = vec![false; system.nodes.len()];
+        let mut filled = Vec::new();
+        for slot in known.iter().copied().chain(plan.steps.iter().flat_map(Step::targets)) {
+            if !std::mem::replace(&mut is_filled[slot], true) {
+                filled.push(slot);
             }
         }
-        match plan {
-            Ok(plan) if faults.is_empty() => Ok(Engine { problem, sheet, system, plan, known }),
-            _ => Err(faults),
-        }
+        Engine { problem, sheet, system, plan, known, filled, is_filled }
     }
 
     /// Solves a version, or says why it cannot be.
@@ -110,11 +95,10 @@ impl Engine {
         if let Some((fact, temperature)) = off_table(&self.problem, &self.system, &slots) {
             return Err(Refusal::OffTable { fact, temperature });
         }
-        let given = self.system.givens.iter().map(|given| given.slot);
-        let found = self.plan.steps.iter().flat_map(targets);
-        let asked = self.system.asked.iter().copied();
-        if let Some(slot) = given.chain(found).chain(asked).find(|slot| !slots[*slot].is_finite()) {
-            return Err(Refusal::NotFinite { slot });
+        let asked = self.system.asked.iter();
+        if let Some(slot) = self.filled.iter().chain(asked).find(|slot| !slots[**slot].is_finite())
+        {
+            return Err(self.without_value(*slot, values));
         }
         if self.problem.streams.is_empty() {
             return Ok(slots);
@@ -139,9 +123,25 @@ impl Engine {
         Ok(slots)
     }
 
+    /// Why a slot has no value.
+    fn without_value(&self, slot: Slot, values: &[f64]) -> Refusal {
+        let bent = self.plan.steps.iter().position(|step| {
+            matches!(step, Step::Let(letting)
+                if letting.unknowns.contains(&slot) && matches!(letting.form, Form::Bent { .. }))
+        });
+        let Some(bent) = bent else { return Refusal::NotFinite { slot } };
+        let Step::Let(letting) = &self.plan.steps[bent] else { return Refusal::NotFinite { slot } };
+        let mut slots = filled(&self.system, values);
+        let before = Plan { steps: self.plan.steps[..bent].to_vec(), reached: Vec::new() };
+        before.run(&self.system, &mut slots, &|_, value| value);
+        let roots = letting.roots(&self.system, &mut slots);
+        let roots = roots.iter().filter(|root| root.refused.is_none()).count();
+        Refusal::Unclosed { slot, roots }
+    }
+
     /// Runs the plan alone, with a hand in what each step finds.
     pub fn run(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
-        let mut slots = filled(&self.system, &self.problem, values);
+        let mut slots = filled(&self.system, values);
         self.plan.run(&self.system, &mut slots, round);
         slots
     }
@@ -155,9 +155,7 @@ impl Engine {
     pub fn slot_of(&self, node: Node) -> Option<Slot> {
         let node = super::relations::canonical(&self.problem, &self.sheet, node);
         let slot = self.system.find(node)?;
-        let found = self.known.contains(&slot)
-            || self.plan.steps.iter().any(|step| targets(step).contains(&slot));
-        found.then_some(slot)
+        self.is_filled[slot].then_some(slot)
     }
 
     fn value_of(&self, slots: &[f64], at: At, of: What) -> Option<f64> {
@@ -165,10 +163,9 @@ impl Engine {
     }
 
     fn check_shares(&self, slots: &[f64]) -> Result<(), Refusal> {
-        let filled = self.known.iter().copied().chain(self.plan.steps.iter().flat_map(targets));
-        for slot in filled {
-            let value = slots[slot];
-            match self.system.nodes[slot] {
+        for slot in &self.filled {
+            let value = slots[*slot];
+            match self.system.nodes[*slot] {
                 Node::Share(at, of) if !(-CLOSURE..=1.0 + CLOSURE).contains(&value) => {
                     return Err(Refusal::Share { at, of, value });
                 }
@@ -206,13 +203,7 @@ impl Engine {
             self.system.asked.iter().chain(&self.system.also).copied().collect();
         let mut used = Vec::new();
         for step in &self.plan.steps {
-            let relations: Vec<usize> = match step {
-                Step::Find(find) => vec![find.relation],
-                Step::Let { inner, close, .. } => {
-                    inner.iter().map(|f| f.relation).chain([*close]).collect()
-                }
-            };
-            for relation in relations {
+            for relation in step.relations() {
                 let relation = &self.system.relations[relation];
                 read.extend(relation.slots());
                 match relation.why {
@@ -226,19 +217,9 @@ impl Engine {
     }
 }
 
-/// The slots a step finds.
-pub fn targets(step: &Step) -> Vec<Slot> {
-    match step {
-        Step::Find(find) => vec![find.target],
-        Step::Let { x, inner, .. } => {
-            std::iter::once(*x).chain(inner.iter().map(|find| find.target)).collect()
-        }
-    }
-}
-
 /// The value of an amount, if a fact or the plan has filled its slot or those of
 /// its share and total.
-fn value_of(
+pub(super) fn value_of(
     problem: &Problem,
     sheet: &Flowsheet,
     system: &System,
@@ -263,49 +244,15 @@ fn off_table(problem: &Problem, system: &System, slots: &[f64]) -> Option<(usize
     })
 }
 
-/// Shares of a stream that cannot be: some of what is absent, or not all of what
-/// is alone. Balances alone would call such a stream empty.
-fn told_of_the_absent(
-    problem: &Problem,
-    sheet: &Flowsheet,
-    system: &System,
-    samples: &[Vec<f64>],
-) -> Option<Fault> {
-    problem.facts.iter().enumerate().find_map(|(number, fact)| {
-        let Says::Share { of, .. } = &fact.says else { return None };
-        let implied = match super::relations::canonical(problem, sheet, Node::Share(fact.at, *of)) {
-            Node::Zero => 0.0,
-            Node::One => 1.0,
-            _ => return None,
-        };
-        let twin = system.find(Node::Factor(number))?;
-        let given = system.givens.iter().find(|given| given.slot == twin)?;
-        let stated = |values: &Vec<f64>| {
-            let mut slots = vec![f64::NAN; system.nodes.len()];
-            for (slot, node) in system.nodes.iter().enumerate() {
-                if let Node::Value(value) = node {
-                    slots[slot] = values.get(*value).copied().unwrap_or(f64::NAN);
-                }
-            }
-            given.program.run(&slots)
-        };
-        let first = stated(samples.first()?);
-        samples.iter().all(|values| (stated(values) - implied).abs() > CLOSURE).then(|| {
-            let gap = Some(Gap { fact: number, stated: first, implied });
-            Fault::TooMany { facts: vec![number], relations: Vec::new(), gap }
-        })
-    })
-}
-
 fn is_noise(value: f64, slots: &[f64]) -> bool {
     let most = slots.iter().filter(|v| v.is_finite()).fold(0.0f64, |m, v| m.max(v.abs()));
     value.abs() <= 1e-12 * most
 }
 
 /// Slots with the constants, the author's values and the facts filled in.
-fn filled(system: &System, problem: &Problem, values: &[f64]) -> Vec<f64> {
+pub(super) fn filled(system: &System, values: &[f64]) -> Vec<f64> {
     let mut slots = vec![f64::NAN; system.nodes.len()];
-    slots[super::relations::ZERO] = 0.0;
+    slots[ZERO] = 0.0;
     slots[ONE] = 1.0;
     for (slot, node) in system.nodes.iter().enumerate() {
         if let Node::Value(value) = node {
@@ -318,88 +265,7 @@ fn filled(system: &System, problem: &Problem, values: &[f64]) -> Vec<f64> {
     for given in &system.givens {
         slots[given.slot] = given.program.run(&slots);
     }
-    debug_assert!(slots.len() >= System::first_unknown(problem));
     slots
-}
-
-fn is_feasible(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> bool {
-    let dense = Dense::new(problem, sheet, values);
-    let answer = dense.solve(None, None);
-    answer.misfit <= CLOSURE && dense.impossible(&answer).is_none()
-}
-
-/// The facts that cannot hold together, if any.
-fn contradiction(
-    problem: &Problem,
-    sheet: &Flowsheet,
-    values: &[f64],
-    start: &dyn Fn(At, What) -> Option<f64>,
-) -> Option<Fault> {
-    let dense = Dense::new(problem, sheet, values);
-    let answer = dense.solve(Some(start), None);
-    if answer.misfit <= CLOSURE {
-        return None;
-    }
-    let mut facts = Vec::new();
-    let mut relations = Vec::new();
-    let mut gap = None;
-    for origin in dense.origins() {
-        let without = dense.solve(Some(start), Some(origin));
-        if without.misfit > CLOSURE
-            || dense.is_empty_somewhere(&without)
-            || !dense.contradicts(&without, origin)
-        {
-            continue;
-        }
-        match origin {
-            Origin::Fact(fact) => {
-                facts.push(fact);
-                gap = gap.or_else(|| gap_of(problem, &dense, &without, fact));
-            }
-            Origin::Author(relation) => relations.push(relation),
-            Origin::Physics => {}
-        }
-    }
-    // A start that Newton's rounds could not bring home proves nothing.
-    (!facts.is_empty() || !relations.is_empty() || dense.is_linear()).then_some(Fault::TooMany {
-        facts,
-        relations,
-        gap,
-    })
-}
-
-fn gap_of(problem: &Problem, dense: &Dense<'_>, without: &Answer, fact: usize) -> Option<Gap> {
-    dense.stated_and_implied(&problem.facts[fact], without).map(|(stated, implied)| Gap {
-        fact,
-        stated,
-        implied,
-    })
-}
-
-/// For the first asked formula that the facts do not settle, what would.
-fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
-    let dense = Dense::new(problem, sheet, values);
-    let answer = dense.solve(None, None);
-    let mut faults = Vec::new();
-    for formula in problem.asked.iter().chain(&problem.also) {
-        if dense.settles(&answer, formula) {
-            continue;
-        }
-        let mut would_do = Vec::new();
-        for stream in 0..problem.streams.len() {
-            let at = At::whole(stream);
-            let components = sheet.present(problem, at);
-            let many = components.len() > 1;
-            let forms = components
-                .into_iter()
-                .filter(|_| many)
-                .map(|c| (at, What::Component(c), true))
-                .chain([(at, What::Total, false)]);
-            would_do.extend(forms.filter(|form| dense.would_settle(&answer, formula, *form)));
-        }
-        faults.push(Fault::TooFew { formula: formula.clone(), would_do });
-    }
-    faults
 }
 
 /// The operation next to a place, for messages: where it leaves, else where it enters.

@@ -3,9 +3,10 @@
 //!
 //! Knows nothing of files or pages. `problem` states streams, operations and
 //! facts; `flowsheet` finds what holds whatever the numbers; `relations` writes
-//! the equations; `plan` finds the derivation; `dense` solves the same facts by
-//! other means.
+//! the equations; `plan` finds the derivation; `compile` tries it on samples and
+//! tells what is wrong; `dense` solves the same facts by other means.
 
+mod compile;
 mod dense;
 mod elimination;
 mod engine;
@@ -16,7 +17,7 @@ pub mod problem;
 pub mod properties;
 mod relations;
 
-pub use engine::{CLOSURE, Engine, Fault, Gap, Refusal, is_equality, operation_at, targets};
+pub use engine::{CLOSURE, Engine, Fault, Gap, Refusal, is_equality, operation_at};
 pub use flowsheet::Envelope;
-pub use plan::{Find, Plan, Step};
+pub use plan::{Find, Form, Let, Pin, Plan, Root, Route, Step};
 pub use relations::{Node, Relation, Shape, Slot, System, Why};

@@ -339,6 +339,18 @@ impl Problem {
             || !matches!(self.components[component].role, Role::Solute | Role::Insoluble)
     }
 
+    /// Is a share of it a part of its total, and no concentration?
+    pub fn counts_as_share(&self, of: What) -> bool {
+        match of {
+            What::Component(c) => self.counts(c),
+            What::Group(g) => {
+                let members = &self.groups[g].members;
+                members.is_empty() || members.iter().any(|c| self.counts(*c))
+            }
+            _ => true,
+        }
+    }
+
     /// The first segments of a dotted name as a stream, its stage and part read.
     pub fn locate(&self, path: &[&str]) -> Result<(At, usize), Unread> {
         let first = path.first().ok_or(Unread { segment: 0 })?;

@@ -198,11 +198,6 @@ impl System {
     pub fn find(&self, node: Node) -> Option<Slot> {
         self.index.get(&node).copied()
     }
-
-    /// The first slot after the constants and the author's values.
-    pub fn first_unknown(problem: &Problem) -> Slot {
-        2 + problem.values.len()
-    }
 }
 
 /// Slots 0 and 1 hold the numbers zero and one; the author's values follow.

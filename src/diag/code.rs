@@ -113,6 +113,9 @@ codes! {
     TooManyFacts "too-many-facts" Error;
     NotNeeded "not-needed" Note;
     NoRoute "no-route" Error;
+    SeveralAnswers "several-answers" Error;
+    RouteNotTaken "route-not-taken" Error;
+    BadRoute "bad-route" Error;
     Impossible "impossible" Error;
     // Versions.
     RequireUnmet "require-unmet" Error;

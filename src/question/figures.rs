@@ -41,19 +41,17 @@ pub(super) fn of_slots(solution: &Solution<'_>) -> Vec<Option<Precision>> {
                 let precision = of_find(solution, *find, &found);
                 found[find.target] = Some(precision);
             }
-            Step::Let { x, inner, close, .. } => {
+            Step::Let(letting) => {
                 // A let is as good as the poorest of all that goes into it.
                 let mut figures = crate::quantity::EXACT;
-                let relations = inner.iter().map(|f| f.relation).chain([*close]);
-                for relation in relations {
+                for relation in letting.relations() {
                     for slot in system.relations[relation].slots() {
                         if let Some(precision) = found[slot] {
                             figures = figures.min(precision.figures(solution.shown_value(slot)));
                         }
                     }
                 }
-                let targets = inner.iter().map(|f| f.target).chain([*x]);
-                for slot in targets {
+                for slot in letting.targets() {
                     let value = solution.shown_value(slot);
                     found[slot] = Some(Precision::from_figures(value, figures));
                 }
@@ -98,6 +96,17 @@ fn of_find(solution: &Solution<'_>, find: Find, found: &[Option<Precision>]) -> 
         Shape::Saturation { solute, solvent, .. } => {
             let other = if find.target == *solute { *solvent } else { *solute };
             of_product(value, &[figures_of(other), (1.0, Precision::Place(-2))])
+        }
+        // Tables of saturated steam give four figures.
+        Shape::WaterPressure { .. } => Precision::from_figures(value, 4),
+        Shape::Proportion { .. } | Shape::Power { .. } | Shape::Recount { .. } => {
+            let others: Vec<(f64, Precision)> = relation
+                .slots()
+                .into_iter()
+                .filter(|s| *s != find.target)
+                .map(figures_of)
+                .collect();
+            of_product(value, &others)
         }
         Shape::Algebra { slots, .. } => {
             if let Node::Asked(number) = system.nodes[find.target] {

@@ -5,6 +5,7 @@
 
 mod answers;
 mod figures;
+mod laws;
 mod letting;
 mod marks;
 mod solution;

@@ -64,17 +64,26 @@ impl<'a> Solution<'a> {
 
     /// The unit in which a slot is worked and shown.
     pub(super) fn unit_of(&self, slot: Slot) -> Unit {
-        use crate::balance::problem::What;
+        use crate::balance::problem::{Meaning, Percent, What};
+        let measured = |meaning| {
+            let problem = &self.checked.engine.problem;
+            self.checked.measures.unit(problem, meaning).unwrap_or_else(Unit::none)
+        };
         match self.checked.engine.system.nodes[slot] {
             Node::Amount(_, What::Volume | What::Density) => self.unit_as_given(slot),
-            Node::Amount(..) => self.checked.amount_unit.clone(),
+            Node::Amount(at, of) => measured(Meaning::Amount(at, of)),
+            Node::Share(at, of) => measured(Meaning::Share(at, of, Percent::No)),
+            Node::Other(at, of) => measured(Meaning::Other(at, of)),
+            Node::OtherShare(at, of) => measured(Meaning::OtherShare(at, of)),
+            Node::Concentration(at, of) => measured(Meaning::Concentration(at, of)),
+            Node::Extra(extra) => measured(Meaning::Extra(extra)),
             Node::Value(value) => self.checked.values[value].unit.clone(),
             Node::Asked(number) => self.checked.asked[number].unit.clone(),
             Node::Factor(fact) => match self.checked.facts.get(fact).and_then(Option::as_ref) {
                 Some(formula) => self.factor_unit(formula),
                 None => Unit::none(),
             },
-            Node::Share(..) | Node::Zero | Node::One => Unit::none(),
+            Node::Zero | Node::One => Unit::none(),
         }
     }
 
@@ -85,7 +94,7 @@ impl<'a> Solution<'a> {
             let value = self.checked.values.iter().find(|v| v.name == name.join("."))?;
             Some(value.unit.clone())
         });
-        typed.filter(|unit| unit.dimension().temperature != 0).unwrap_or_else(Unit::none)
+        typed.filter(|unit| !unit.dimension().is_none()).unwrap_or_else(Unit::none)
     }
 
     /// Volumes and densities keep the unit that a fact or the question gave them.

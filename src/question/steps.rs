@@ -76,9 +76,7 @@ impl Solution<'_> {
 
                 match step {
                     Step::Find(find) => worked.push(self.find_step(part, *find)),
-                    Step::Let { x, inner, close, trials } => {
-                        worked.extend(letting::steps(self, part, *x, *trials, inner, *close));
-                    }
+                    Step::Let(letting) => worked.extend(letting::steps(self, part, letting)),
                 }
 
                 origins.resize(worked.len(), origin);
@@ -231,6 +229,16 @@ impl Solution<'_> {
                 self.in_both(value, |name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
+            Shape::WaterPressure { .. } => ("from steam tables".to_owned(), self.shown(target)),
+            Shape::Proportion { .. } | Shape::Power { .. } | Shape::Recount { .. } => {
+                let solved = |name: &dyn Fn(Slot) -> String| {
+                    self.law_solved(relation, target, name).unwrap_or_default()
+                };
+                self.in_both(value, solved)
+            }
+            Shape::Saturation { temperature, .. } if target == *temperature => {
+                ("read back from the table".to_owned(), self.shown(target))
+            }
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 let ratio = curve.read(self.slots[*temperature]);
                 let unit = crate::quantity::Unit::parse("g/100 g")
@@ -264,17 +272,26 @@ impl Solution<'_> {
         (write(&|slot| words::of_slot(self, slot)), write(value))
     }
 
-    fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
-        let checked = self.checked;
-        let formula = match relation.why {
-            Why::Asked(number) => Some(&checked.asked[number].formula),
+    /// The formula that an algebra sets its target equal to, if it is one.
+    pub(super) fn right_formula(
+        &self,
+        relation: &Relation,
+        target: Slot,
+    ) -> Option<&crate::quantity::Formula> {
+        match relation.why {
+            Why::Asked(number) => Some(&self.checked.asked[number].formula),
             Why::Author(number) => {
-                let (left, right) = &checked.engine.problem.relations[number];
-                let is_left = left.as_name().and_then(|p| self.slot_of_path(&p)) == Some(target);
-                is_left.then_some(right)
+                let equation = &self.checked.engine.problem.relations[number];
+                let left = equation.left.as_name().and_then(|path| self.slot_of_path(&path));
+                (left == Some(target)).then_some(&equation.right)
             }
             _ => None,
-        };
+        }
+    }
+
+    fn algebra_sides(&self, relation: &Relation, target: Slot) -> (String, String) {
+        let checked = self.checked;
+        let formula = self.right_formula(relation, target);
         match (formula, relation.why) {
             (Some(formula), _) => {
                 let symbols = formula.write(&|path| match self.value_index(&path.join(".")) {
@@ -286,7 +303,8 @@ impl Solution<'_> {
                 (symbols, self.with_numbers(formula))
             }
             (None, Why::Author(number)) => {
-                let (left, right) = &checked.engine.problem.relations[number];
+                let equation = &checked.engine.problem.relations[number];
+                let (left, right) = (&equation.left, &equation.right);
                 let symbols = |path: &[&str]| {
                     self.slot_of_path(path)
                         .map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
@@ -311,15 +329,22 @@ impl Solution<'_> {
                 };
                 let place = words::the_place(problem, at);
                 let borrowed = self.borrowed_composition(at, *factor);
-                if target == *factor {
-                    format!("The fraction of {} is its mass over the mass of {place}.", what(of))
+                let counted = self.counted_word();
+                if self.is_concentration(of) {
+                    format!("Concentration of {} in {place}: mass over volume.", what(of))
+                } else if target == *factor {
+                    format!(
+                        "The fraction of {} is its {counted} over the {counted} of {place}.",
+                        what(of)
+                    )
                 } else {
                     let end = if target == *whole { "" } else { ", which gives the whole" };
                     format!("{borrowed}{} of {place} is {}{end}.", self.percent(*factor), what(of))
                 }
             }
             Why::AmountsMakeTotal(at) => {
-                format!("What {} holds adds up to its mass.", words::the_place(problem, at))
+                let counted = self.counted_word();
+                format!("What {} holds adds up to its {counted}.", words::the_place(problem, at))
             }
             Why::SharesMakeOne(at) => {
                 format!("The fractions in {} add up to 1.", words::the_place(problem, at))
@@ -343,8 +368,15 @@ impl Solution<'_> {
                 )
             }
             Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
-            Why::Author(_) => "This relation is given.".to_owned(),
+            Why::Author(number) => match &problem.relations[number].says {
+                Some(says) => says.clone(),
+                None => "This relation is given.".to_owned(),
+            },
             Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
+            Why::ConcentrationTimesVolume(..) => "Concentration is mass over volume.".to_owned(),
+            Why::MolesTimesMolarMass(..) => "Mass is moles times molar mass.".to_owned(),
+            Why::Recounted(..) => self.recount_words(relation),
+            Why::Law(fact, law) => self.law_words(fact, law),
             Why::Asked(_) => "Put the numbers in:".to_owned(),
         }
     }
@@ -379,7 +411,8 @@ impl Solution<'_> {
         let around = words::envelope(problem, &border.operations, border.whole);
         match of {
             What::Total => {
-                format!("A balance of the whole mass over {around}: what enters leaves.")
+                let counted = self.counted_word();
+                format!("A balance of the whole {counted} over {around}: what enters leaves.")
             }
             _ => {
                 let name = problem.what_words(of);
@@ -445,9 +478,12 @@ impl Solution<'_> {
                 problem.what_words(What::Component(*solute)),
                 table.name
             ),
-            Says::Amount { .. } | Says::Share { .. } | Says::Absent(_) => {
-                "This is given.".to_owned()
-            }
+            Says::SaturatedWhen { solute, table, .. } => format!(
+                "At which temperature does the table ‘{}’ give this much {}?",
+                table.name,
+                problem.what_words(What::Component(*solute)),
+            ),
+            _ => "This is given.".to_owned(),
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Quantities, operations and envelopes in the words of a worked answer.
 
-use crate::balance::problem::{At, Part, Problem, Says, What};
+use crate::balance::problem::{At, Basis, Law, Part, Problem, Says, What};
 use crate::balance::{Node, Slot};
 use crate::quantity::formula::Formula;
 
@@ -15,11 +15,41 @@ pub(super) fn of_slot(solution: &Solution<'_>, slot: Slot) -> String {
             format!("share of {} in {}", part.word(), place(problem, at))
         }
         Node::Share(at, of) => {
-            format!("fraction of {} in {}", problem.what_words(of), within(problem, at))
+            format!(
+                "{} of {} in {}",
+                share_word(problem, of),
+                problem.what_words(of),
+                within(problem, at)
+            )
         }
+        Node::Other(at, of) => {
+            let kind = other_word(problem);
+            match of {
+                What::Total => format!("{kind} of {}", place(problem, at)),
+                _ => format!("{kind} of {} in {}", problem.what_words(of), within(problem, at)),
+            }
+        }
+        Node::OtherShare(at, of) => {
+            let kind = if problem.basis == Basis::Moles { "mass" } else { "mole" };
+            format!("{kind} fraction of {} in {}", problem.what_words(of), within(problem, at))
+        }
+        Node::Concentration(at, of) => {
+            format!("concentration of {} in {}", problem.what_words(of), within(problem, at))
+        }
+        Node::Extra(extra) => problem.extras[extra].words.clone(),
         Node::Value(value) => problem.values[value].replace('_', " "),
         Node::Factor(fact) => match problem.facts.get(fact).map(|f| &f.says) {
             Some(Says::Per { .. }) => "given ratio".to_owned(),
+            Some(Says::Proportion { law, .. } | Says::ShareTimes { law, .. }) => match law {
+                Law::Distribution => "distribution ratio",
+                Law::Equilibrium => "equilibrium ratio",
+                Law::Volatility => "relative volatility",
+                Law::Rejection => "share let through",
+                Law::VapourPressures => "ratio",
+            }
+            .to_owned(),
+            Some(Says::Power { .. }) => "relative volatility".to_owned(),
+            Some(Says::Saturated { .. }) => "temperature".to_owned(),
             _ => "given share".to_owned(),
         },
         Node::Asked(_) => "answer".to_owned(),
@@ -41,7 +71,7 @@ fn amount(solution: &Solution<'_>, at: At, of: What) -> String {
 
 /// Where something is: "slurry", "the liquor of cake".
 fn within(problem: &Problem, at: At) -> String {
-    let name = problem.streams[at.stream].replace('_', " ");
+    let name = problem.stream_words(at.stream);
     match at.part {
         None => name,
         Some(part) => format!("the {} of {name}", part.word()),
@@ -49,12 +79,30 @@ fn within(problem: &Problem, at: At) -> String {
 }
 
 fn kind_of_amount(solution: &Solution<'_>) -> &'static str {
-    if solution.checked.amounts.time == 0 { "mass" } else { "flow" }
+    match (solution.checked.engine.problem.basis, solution.checked.measures.amounts.time) {
+        (Basis::Mass, 0) => "mass",
+        (Basis::Moles, 0) => "amount",
+        (Basis::Volume, 0) => "volume",
+        _ => "flow",
+    }
+}
+
+/// What a plain share is called.
+fn share_word(problem: &Problem, of: What) -> &'static str {
+    match problem.basis {
+        _ if !problem.counts_as_share(of) => "concentration",
+        Basis::Moles => "mole fraction",
+        _ => "fraction",
+    }
+}
+
+fn other_word(problem: &Problem) -> &'static str {
+    if problem.basis == Basis::Moles { "mass" } else { "moles" }
 }
 
 /// A stream or part without an article: "slurry", "liquor in cake".
 pub(super) fn place(problem: &Problem, at: At) -> String {
-    let name = problem.streams[at.stream].replace('_', " ");
+    let name = problem.stream_words(at.stream);
     match at.part {
         None => name,
         Some(Part::Solids) => format!("solids in {name}"),
@@ -64,7 +112,7 @@ pub(super) fn place(problem: &Problem, at: At) -> String {
 
 /// The same with one: "the slurry".
 pub(super) fn the_place(problem: &Problem, at: At) -> String {
-    let name = problem.streams[at.stream].replace('_', " ");
+    let name = problem.stream_words(at.stream);
     match at.part {
         None => format!("the {name}"),
         Some(part) => format!("the {} in the {name}", part.word()),
@@ -78,7 +126,10 @@ pub(super) fn envelope(problem: &Problem, operations: &[usize], whole: bool) -> 
     }
     let mut names: Vec<String> = operations
         .iter()
-        .map(|o| format!("the {}", problem.operations[*o].name.replace('_', " ")))
+        .map(|o| {
+            let name = problem.operation_words(*o);
+            if name.starts_with("stage ") { name } else { format!("the {name}") }
+        })
         .collect();
     names.dedup();
     joined(&names, "and")
@@ -121,8 +172,16 @@ pub(super) fn answer_name(solution: &Solution<'_>, formula: &Formula) -> String 
             )
         }
         Ok(Meaning::Amount(at, of)) => amount(solution, at, of),
+        Ok(
+            meaning @ (Meaning::Other(..) | Meaning::OtherShare(..) | Meaning::Concentration(..)),
+        ) => solution
+            .checked
+            .engine
+            .slot_of(Node::of(meaning))
+            .map_or_else(|| "answer".to_owned(), |slot| of_slot(solution, slot)),
+        Ok(Meaning::Extra(extra)) => problem.extras[extra].words.clone(),
         Ok(Meaning::Share(at, of, percent)) => {
-            let word = if percent == Percent::Yes { "percentage" } else { "fraction" };
+            let word = if percent == Percent::Yes { "percentage" } else { share_word(problem, of) };
             format!("{word} of {} in {}", problem.what_words(of), place(problem, at))
         }
         Err(_) => "answer".to_owned(),

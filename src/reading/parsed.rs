@@ -155,13 +155,27 @@ pub enum SettingValue {
     Word(Text),
     Count(Placed<u32>),
     /// `2.5 by mass ratio`.
-    Ratio { number: Formula, basis: Placed<RatioBasis>, of: Option<Text> },
+    Ratio {
+        number: Formula,
+        basis: Placed<RatioBasis>,
+        of: Option<Text>,
+    },
     /// `99.2 % salt`.
-    Share { number: Formula, of: Option<Text> },
+    Share {
+        number: Formula,
+        of: Option<Text>,
+    },
     /// `2.5 benzene to toluene`.
-    Volatility { number: Formula, more: Text, less: Text },
+    Volatility {
+        number: Formula,
+        more: Text,
+        less: Text,
+    },
     /// The formula of what comes out of solution, or the name of its component.
-    Crystal { formula: Text, molar_mass: Option<Placed<Typed>> },
+    Crystal {
+        formula: Text,
+        molar_mass: Option<Placed<Typed>>,
+    },
     Quantity(Formula),
     Pressures(Vec<(Text, Placed<PressureOf>)>),
 }
@@ -286,6 +300,9 @@ pub struct Question {
     pub require: Vec<Placed<Comparison>>,
     pub given: Vec<StreamFacts>,
     pub relations: Vec<Placed<Equation>>,
+    /// Balances that the working is to use, and to do without, wherever they help.
+    pub route: Vec<Text>,
+    pub avoid: Vec<Text>,
     /// In the order of the labels; a question without `parts` has one part with no label.
     pub parts: Vec<Part>,
     /// What stands before the first part's text.
@@ -315,6 +332,9 @@ pub struct Part {
     pub marks: Option<Placed<u32>>,
     pub lines: Option<Placed<u32>>,
     pub remark: Option<Text>,
+    /// The same as a question's, for this part alone.
+    pub route: Vec<Text>,
+    pub avoid: Vec<Text>,
     /// Name of the mistake and its wrong formula.
     pub mistakes: Vec<(Text, Placed<Formula>)>,
     pub text: Written,

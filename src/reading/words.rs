@@ -41,8 +41,8 @@ const fn may(name: &'static str, takes: &'static str) -> KeyWords {
 /// Every kind of block, in the order `stillroom words` lists them.
 pub fn blocks() -> &'static [&'static BlockWords] {
     &[
-        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &CRYSTAL, &QUESTION, &PART, &EXAMPLE, &DATA, &GLOSSARY,
-        &TERM, &FIGURE, &REVIEW,
+        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &CRYSTAL, &QUESTION, &PART, &EXAMPLE, &DATA,
+        &GLOSSARY, &TERM, &FIGURE, &REVIEW,
     ]
 }
 
@@ -171,6 +171,7 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("level", "remember, understand, apply, analyse, evaluate or create"),
     may("minutes", "a whole number of minutes"),
     may("process", "the id of a process block, or a process written here"),
+    may("basis", "what totals and shares count: mass, moles or volume"),
     may("values", "name: 200 to 800 kg, step 50 / one of 4.0, 5.0 % / 3 g / = algebra"),
     may("require", "a list of comparisons that every version must meet"),
     may("given", "stream: {what is known of it}"),
@@ -186,6 +187,8 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("marks", "a whole number; counted from the working if left out"),
     may("lines", "how many lines to leave for the answer"),
     may("remark", "a remark for the marker"),
+    may("route", "balances that the working uses: salt balance on pan"),
+    may("avoid", "balances that it does without: total balance on whole process"),
     may("mistakes", "name of the mistake: its wrong formula"),
 ];
 
@@ -204,6 +207,8 @@ pub const PART: BlockWords = BlockWords {
         may("marks", "a whole number; counted from the working if left out"),
         may("lines", "how many lines to leave for the answer"),
         may("remark", "a remark for the marker"),
+        may("route", "balances that the working uses: salt balance on pan"),
+        may("avoid", "balances that it does without: total balance on whole process"),
         may("mistakes", "name of the mistake: its wrong formula"),
     ],
 };
@@ -225,7 +230,7 @@ pub const NOT_YET: &[&str] = &[
 ];
 
 /// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["figure", "route", "show", "answer_unit", "allow"];
+pub const NOT_YET_SETTINGS: &[&str] = &["figure", "show", "answer_unit", "allow"];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",
@@ -284,7 +289,31 @@ pub const LEVELS: &[&str] = &["remember", "understand", "apply", "analyse", "eva
 /// Words with a meaning in facts and formulas, which nothing else may be called.
 /// `stage1`, `stage2`, ... are reserved too.
 pub const RESERVED: &[&str] = &[
-    "solids", "liquor", "total", "fraction", "percent", "rest", "others", "is", "none", "pure",
-    "of", "per", "at", "by", "same", "volume", "density", "mass", "moles", "concentration",
-    "mass_fraction", "mole_fraction", "saturation_temperature", "sqrt", "ln", "exp", "sf",
+    "solids",
+    "liquor",
+    "total",
+    "fraction",
+    "percent",
+    "rest",
+    "others",
+    "is",
+    "none",
+    "pure",
+    "of",
+    "per",
+    "at",
+    "by",
+    "same",
+    "volume",
+    "density",
+    "mass",
+    "moles",
+    "concentration",
+    "mass_fraction",
+    "mole_fraction",
+    "saturation_temperature",
+    "sqrt",
+    "ln",
+    "exp",
+    "sf",
 ];

@@ -7,8 +7,8 @@ use crate::composing::faces::Faces;
 use crate::composing::page::Face;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::question::Solution;
+use crate::reading;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
-use crate::reading::{self};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
 use super::pipeline::in_order;
@@ -191,6 +191,6 @@ fn first_refusal(checked: &Checked) -> Option<String> {
     corners.iter().find_map(|choice| {
         Solution::of(checked, choice)
             .err()
-            .map(|r| refusal_words(&checked.engine, &checked.amount_unit, &r))
+            .map(|r| refusal_words(&checked.engine, &checked.measures.amount_unit, &r))
     })
 }

@@ -75,7 +75,7 @@ impl Sheet {
         let roles = ROLES[dice.below(ROLES.len())];
         let mut maker = Maker { roles, problem: Problem::default(), splits: Vec::new() };
         for (number, role) in roles.iter().enumerate() {
-            maker.problem.components.push(Component { name: format!("c{number}"), role: *role });
+            maker.problem.components.push(Component { name: format!("c{number}"), role: *role, molar_mass: None });
         }
         let feed = maker.stream();
         let mut feeds = vec![feed];
@@ -251,7 +251,7 @@ impl Sheet {
                 Says::Absent(absent) => {
                     absent.iter_mut().for_each(|c| *c = place(&components, *c));
                 }
-                Says::Saturated { .. } => {}
+                other => unreachable!("no such fact is made: {other:?}"),
             }
         }
         problem
@@ -339,7 +339,15 @@ impl Maker {
     ) {
         let name = format!("o{}", self.problem.operations.len());
         let kind = operations::named(kind).expect("an operation of the catalogue");
-        self.problem.operations.push(Operation { name, kind, inlets, outlets, except: vec![] });
+        self.problem.operations.push(Operation {
+            name,
+            kind,
+            inlet_keys: vec!["feed"; inlets.len()],
+            inlets,
+            outlets,
+            except: vec![],
+            crystal: None,
+        });
         self.splits.push(splits);
     }
 

@@ -1,6 +1,6 @@
 //! Separation by balances only: what goes where is told by the facts alone.
 
-use super::{EXCEPT, Kind, Symbol, one, one_or_list};
+use super::{EXCEPT, Kind, Symbol, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "separation",

@@ -1,6 +1,6 @@
 //! Sorting: magnet or hand picks one kind of piece out of a mixture of solids.
 
-use super::{EXCEPT, Kind, Setting, Symbol, Wants, one, one_also, one_or_list};
+use super::{EXCEPT, Kind, Setting, Symbol, Wants, one, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "sorting",

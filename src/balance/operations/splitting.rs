@@ -1,6 +1,6 @@
 //! Splitting: one stream is parted into several of the same composition.
 
-use super::{EXCEPT, Kind, Rule, Symbol, one, one_or_list};
+use super::{EXCEPT, Kind, Rule, Symbol, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "splitting",

@@ -28,7 +28,8 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
         let parts = alone.map(|_| part(desk, fields, None)).into_iter().collect();
         return Labelled { parts, asked };
     };
-    for key in words::PART.keys {
+    // A route may be said of the whole question too.
+    for key in words::PART.keys.iter().filter(|key| !matches!(key.name, "route" | "avoid")) {
         if let Some(outside) = fields.get(key.name) {
             let finding = desk
                 .finding(
@@ -99,6 +100,7 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
     let find = fields.get("find").map(|e| find(desk, e)).unwrap_or_default();
     let unit = fields.get("unit").and_then(|e| desk.unit_at(e));
     let tolerance = fields.get("tolerance").and_then(|e| desk.typed_at(e));
+    let labelled = label.is_some();
     Part {
         span: fields.head.to(fields.span),
         label,
@@ -111,8 +113,22 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
         marks: desk.whole(fields, "marks"),
         lines: desk.whole(fields, "lines"),
         remark: desk.optional_prose(fields, "remark"),
+        // Said of the question where the part has no label.
+        route: if labelled { lines(desk, fields, "route") } else { Vec::new() },
+        avoid: if labelled { lines(desk, fields, "avoid") } else { Vec::new() },
         mistakes: mistakes(desk, fields),
         text: Written::default(),
+    }
+}
+
+/// A text, or a list of texts.
+pub(super) fn lines(desk: &mut Desk, fields: &Fields, key: &str) -> Vec<Text> {
+    match fields.get(key) {
+        Some(entry) if matches!(entry.value.kind, NodeKind::List(_)) => {
+            desk.prose_list(fields, key)
+        }
+        Some(entry) => desk.prose_text(entry).into_iter().collect(),
+        None => Vec::new(),
     }
 }
 

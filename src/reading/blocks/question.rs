@@ -10,7 +10,7 @@ use crate::reading::values::values;
 use crate::reading::words::LEVELS;
 use crate::reading::yaml::{Node, NodeKind};
 
-use super::parts::{Labelled, parts, place_texts};
+use super::parts::{Labelled, lines, parts, place_texts};
 use super::process::{inline, relations};
 
 pub(super) fn question(
@@ -39,6 +39,7 @@ pub(super) fn question(
     }
     let given = given(desk, &fields);
     let relations = relations(desk, &fields);
+    let (route, avoid) = (lines(desk, &fields, "route"), lines(desk, &fields, "avoid"));
     let Labelled { mut parts, asked } = parts(desk, &fields);
     if parts.is_empty() && !asked && !desk.damaged {
         let finding = desk
@@ -74,6 +75,8 @@ pub(super) fn question(
         require,
         given,
         relations,
+        route,
+        avoid,
         parts,
         stem,
     })

@@ -8,9 +8,7 @@ use crate::diag::{Code, Span, nearest};
 use crate::quantity::Formula;
 use crate::reading::desk::Desk;
 use crate::reading::excerpt::Excerpt;
-use crate::reading::parsed::{
-    Placed, PressureOf, RatioBasis, SettingValue, Text,
-};
+use crate::reading::parsed::{Placed, PressureOf, RatioBasis, SettingValue, Text};
 use crate::reading::words;
 use crate::reading::yaml::{Entry, Node, NodeKind, short};
 
@@ -79,11 +77,7 @@ fn value(
 /// Says what the setting takes where its value is not that.
 fn bad(desk: &mut Desk, setting: &'static Setting, span: Span, found: &str) {
     let finding = desk
-        .finding(
-            Code::BadSetting,
-            span,
-            format!("`{}` does not take this.", setting.key),
-        )
+        .finding(Code::BadSetting, span, format!("`{}` does not take this.", setting.key))
         .found(format!("`{}`", short(found)))
         .expected(setting.says)
         .next("write it like this, with a number or a value's name");
@@ -159,9 +153,9 @@ fn ratio(desk: &mut Desk, setting: &'static Setting, text: &Excerpt) -> Option<S
             .found(format!("`{}`", short(word)))
             .expected(known().collect::<Vec<_>>().join(", "));
         finding = match nearest(word, known()) {
-            Some(near) => finding
-                .next(format!("did you mean `{near}`?"))
-                .written(desk.line_with(span, near)),
+            Some(near) => {
+                finding.next(format!("did you mean `{near}`?")).written(desk.line_with(span, near))
+            }
             None => finding.next("choose one of these"),
         };
         desk.say(finding);

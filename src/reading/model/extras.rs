@@ -8,8 +8,8 @@
 use crate::balance::operations::Role;
 use crate::balance::problem::{At, Equation, Extra, Fact, Problem, Says};
 use crate::diag::{Diagnostics, Span};
-use crate::quantity::formula::Formula;
 use crate::quantity::Unit;
+use crate::quantity::formula::Formula;
 
 use super::facts::{Placed, Reader};
 use super::names::UnitNames;
@@ -53,9 +53,12 @@ fn add_measure(problem: &mut Problem, operation: &str, measure: &str, span: Span
     let Some(owner) = problem.operations.iter().find(|o| o.name == operation) else { return };
     let Some(told) = owner.kind.measures.iter().find(|m| m.name == measure) else { return };
     let mut text = told.formula.to_owned();
-    for (key, stream) in owner.outlets.iter().map(|(key, s)| (*key, *s)).chain(
-        owner.inlet_keys.iter().copied().zip(owner.inlets.iter().copied()),
-    ) {
+    for (key, stream) in owner
+        .outlets
+        .iter()
+        .map(|(key, s)| (*key, *s))
+        .chain(owner.inlet_keys.iter().copied().zip(owner.inlets.iter().copied()))
+    {
         text = text.replace(&format!("<{key}>"), &problem.streams[stream]);
     }
     for (number, component) in problem.components.iter().enumerate() {
@@ -100,8 +103,7 @@ fn saturation(
         says: None,
         path: Some(format!("{}.saturation_temperature", place.join("."))),
     });
-    let says =
-        Says::SaturatedWhen { solute, solvent, table, at: problem.extras.len() - 1 };
+    let says = Says::SaturatedWhen { solute, solvent, table, at: problem.extras.len() - 1 };
     Some(Placed {
         fact: Fact { at: At { ..at }, says },
         span,

@@ -8,7 +8,7 @@ use crate::balance::problem::{At, Basis, Fact, Part, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Unit, UnitKind};
-use crate::reading::parsed::{Data, FactValue, StreamFacts, Text};
+use crate::reading::parsed::{FactValue, StreamFacts, Text};
 
 use super::measures::{CONCENTRATION, by_mass_beside};
 use super::names::UnitNames;
@@ -317,10 +317,9 @@ impl Reader<'_> {
             FactValue::SaturatedAt(temperature) => {
                 self.saturated(of, temperature, span, diagnostics)
             }
-            FactValue::None
-            | FactValue::Name(_)
-            | FactValue::Pure(_)
-            | FactValue::EachStage(_) => None,
+            FactValue::None | FactValue::Name(_) | FactValue::Pure(_) | FactValue::EachStage(_) => {
+                None
+            }
         }
     }
 
@@ -340,7 +339,8 @@ impl Reader<'_> {
         let inside = matches!(of, What::Component(_) | What::Group(_));
         let flow = |own: Dimension| Dimension { time: dimension.time, ..own };
         let total = flow(self.dimension_of(What::Total));
-        let plain = |amount| Some((Says::Amount { of, formula: formula.clone() }, kept.clone(), amount));
+        let plain =
+            |amount| Some((Says::Amount { of, formula: formula.clone() }, kept.clone(), amount));
         match of {
             What::Density if dimension == own => return plain(None),
             What::Volume if still == own => return plain(Some(total)),
@@ -430,12 +430,7 @@ impl Reader<'_> {
     }
 
     /// Every component that is spoken of has a molar mass.
-    fn has_molar_masses(
-        &self,
-        of: What,
-        span: Span,
-        diagnostics: &mut Diagnostics,
-    ) -> Option<()> {
+    fn has_molar_masses(&self, of: What, span: Span, diagnostics: &mut Diagnostics) -> Option<()> {
         let missing = without_molar_mass(self.problem, of)?;
         let Some(c) = missing.first() else { return Some(()) };
         let name = &self.problem.components[*c].name;
@@ -566,7 +561,11 @@ impl Reader<'_> {
             .collect()
     }
 
-    pub(super) fn dimension(&self, formula: &Formula, diagnostics: &mut Diagnostics) -> Option<Dimension> {
+    pub(super) fn dimension(
+        &self,
+        formula: &Formula,
+        diagnostics: &mut Diagnostics,
+    ) -> Option<Dimension> {
         let known = |path: &[&str]| self.values.dimension(&path.join("."));
         if !check_names(self.unit, formula, &known, self.values, None, self.blocks, diagnostics) {
             return None;
@@ -591,7 +590,13 @@ impl Reader<'_> {
         .next("check the unit of the number, or of the value it names")
     }
 
-    pub(super) fn bad(&self, span: Span, message: String, expected: &str, next: &str) -> Diagnostic {
+    pub(super) fn bad(
+        &self,
+        span: Span,
+        message: String,
+        expected: &str,
+        next: &str,
+    ) -> Diagnostic {
         Diagnostic::new(Code::BadFact, self.unit.place(span), message)
             .found(format!("`{}`", self.unit.file.slice(span)))
             .expected(expected)

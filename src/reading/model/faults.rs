@@ -1,7 +1,7 @@
 //! What the engine says of a question's facts, in a teacher's words and at the
 //! place of the fact.
 
-use crate::balance::problem::{At, Problem, Says, What};
+use crate::balance::problem::{At, Meaning, Problem, Says, What};
 use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::{Dimension, Formula, Unit, print_quantity, round_figures};
@@ -29,13 +29,63 @@ pub(super) fn report(
             Fault::NoRoute { formula } => Diagnostic::new(
                 Code::NoRoute,
                 unit.place(formula.span()),
-                "The facts settle this, but only through several unknowns at once, which no worked answer here can show yet.",
+                "The facts settle this, but only through more unknowns at once than a person would work with.",
             )
             .found(format!("`{}`", unit.file.slice(formula.span())))
-            .expected("a quantity that at most one unknown at a time leads to")
+            .expected("a quantity that at most two unknowns at a time lead to")
             .next("give one of the quantities on the way, such as a total, or ask for it in an earlier part"),
+            Fault::SeveralRoots { formula, values } => several(unit, problem, facts, &formula, &values),
+            Fault::RouteNotTaken { pin } => route_not_taken(unit, facts, pin),
         });
     }
+}
+
+/// A quantity that may be one thing or another.
+fn several(
+    unit: &UnitNames<'_>,
+    problem: &Problem,
+    facts: &Facts,
+    formula: &Formula,
+    values: &[f64],
+) -> Diagnostic {
+    let name = unit.file.slice(formula.span());
+    let meaning = formula.as_name().and_then(|path| problem.meaning(&path).ok());
+    let shown = match meaning {
+        Some(Meaning::Amount(_, What::Total | What::Component(_) | What::Group(_))) => {
+            facts.measures.amount_unit.clone()
+        }
+        Some(Meaning::Share(..)) => Unit::percent(),
+        _ => Unit::none(),
+    };
+    let values: Vec<String> = values
+        .iter()
+        .map(|value| {
+            let rounded = round_figures(shown.from_si(*value), 4);
+            print_quantity(&rounded, &shown).replace('\u{202f}', " ")
+        })
+        .collect();
+    let values = values.join(" or ");
+    Diagnostic::new(
+        Code::SeveralAnswers,
+        unit.place(formula.span()),
+        format!("The facts leave `{name}` several possible values: {values}."),
+    )
+    .found(values)
+    .expected("facts that only one of them fits")
+    .next("give one more fact that tells them apart, or choose other numbers")
+}
+
+/// A pinned balance that the derivation cannot use.
+fn route_not_taken(unit: &UnitNames<'_>, facts: &Facts, pin: usize) -> Diagnostic {
+    let span = facts.pins.get(pin).copied().unwrap_or_default();
+    Diagnostic::new(
+        Code::RouteNotTaken,
+        unit.place(span),
+        "No way to what is asked goes through this balance.",
+    )
+    .found(format!("`{}`", unit.file.slice(span)))
+    .expected("a balance that helps to find what is asked")
+    .next("pin another balance, or leave the route to Stillroom")
 }
 
 fn too_few(
@@ -53,8 +103,8 @@ fn too_few(
         .collect();
     let itself = |(at, of, share): &(At, What, bool)| {
         formula.as_name().is_some_and(|path| match problem.meaning(&path) {
-            Ok(crate::balance::problem::Meaning::Amount(a, o)) => a == *at && o == *of && !share,
-            Ok(crate::balance::problem::Meaning::Share(a, o, _)) => a == *at && o == *of && *share,
+            Ok(Meaning::Amount(a, o)) => a == *at && o == *of && !share,
+            Ok(Meaning::Share(a, o, _)) => a == *at && o == *of && *share,
             _ => false,
         })
     };
@@ -250,6 +300,18 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
             }
             _ => "a result cannot be worked out, as when something is divided by zero".to_owned(),
         },
+        Refusal::Unclosed { slot, roots } => {
+            let what = match engine.system.nodes[*slot] {
+                Node::Amount(at, of) => named(at, of),
+                Node::Share(at, of) => format!("the share of {}", named(at, of)),
+                _ => "the unknown".to_owned(),
+            };
+            if *roots == 0 {
+                format!("no possible value of {what} makes the balances close")
+            } else {
+                format!("{roots} values of {what} make the balances close")
+            }
+        }
         Refusal::OffTable { fact, temperature } => {
             let celsius = ((temperature - 273.15) * 10.0).round() / 10.0;
             let stream = problem.at_words(problem.facts[*fact].at);

@@ -23,9 +23,8 @@ pub struct Measures {
 impl Measures {
     /// `typed` are the units that the facts were written in, in order.
     pub(super) fn of(basis: Basis, amounts: Dimension, typed: &[Unit]) -> Measures {
-        let like = |dimension: Dimension| {
-            typed.iter().find(|unit| unit.dimension() == dimension).cloned()
-        };
+        let like =
+            |dimension: Dimension| typed.iter().find(|unit| unit.dimension() == dimension).cloned();
         let per_time = |dimension: Dimension| Dimension { time: amounts.time, ..dimension };
         let usual = match basis {
             Basis::Mass => "kg",
@@ -33,7 +32,9 @@ impl Measures {
             Basis::Volume => "L",
         };
         let amount_unit = like(amounts).unwrap_or_else(|| {
-            parsed(usual).filter(|u| u.dimension() == amounts).unwrap_or_else(|| Unit::base(amounts))
+            parsed(usual)
+                .filter(|u| u.dimension() == amounts)
+                .unwrap_or_else(|| Unit::base(amounts))
         });
         let text = amount_unit.text().to_owned();
         let (size, time) = text.split_once('/').unwrap_or((&text, ""));
@@ -96,14 +97,7 @@ pub(super) const CONCENTRATION: Dimension = Dimension { mass: 1, length: -3, ..D
 
 /// Is it counted by mass while totals are volumes?
 pub(super) fn by_mass_beside(problem: &Problem, of: What) -> bool {
-    match of {
-        What::Component(c) => !problem.counts(c),
-        What::Group(g) => {
-            let members = &problem.groups[g].members;
-            !members.is_empty() && members.iter().all(|c| !problem.counts(*c))
-        }
-        _ => false,
-    }
+    !problem.counts_as_share(of)
 }
 
 fn parsed(text: &str) -> Option<Unit> {

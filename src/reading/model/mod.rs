@@ -12,6 +12,7 @@ mod measures;
 mod names;
 mod process;
 mod questions;
+mod route;
 mod saturation;
 mod settings;
 mod stages;

@@ -273,11 +273,7 @@ fn except(
 }
 
 /// A ratio between what leaves at both ends of a battery holds in no stage.
-fn needs_stages(
-    unit: &UnitNames<'_>,
-    parsed: &parsed::Operation,
-    diagnostics: &mut Diagnostics,
-) {
+fn needs_stages(unit: &UnitNames<'_>, parsed: &parsed::Operation, diagnostics: &mut Diagnostics) {
     for (setting, value) in &parsed.settings {
         if let Wants::Ratio { .. } = setting.value.takes {
             diagnostics.push(
@@ -344,7 +340,7 @@ fn twice(unit: &UnitNames<'_>, stream: &Text, first: Span, is_inlet: bool) -> Di
 
 fn roles_present(
     unit: &UnitNames<'_>,
-    parsed: &crate::reading::parsed::Operation,
+    parsed: &parsed::Operation,
     problem: &Problem,
     diagnostics: &mut Diagnostics,
 ) {

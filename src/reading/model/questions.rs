@@ -1,7 +1,7 @@
 //! A question checked and compiled: process, values, facts, what is asked.
 
 use crate::balance::Engine;
-use crate::balance::problem::{At, Basis, Equation, Fact, Meaning, Problem, Says, What};
+use crate::balance::problem::{Basis, Equation, Fact, Meaning, Problem, Says, What};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::{DimensionError, Formula};
 use crate::quantity::{Dimension, Unit, UnitKind};
@@ -15,7 +15,7 @@ use super::measures::Measures;
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Asked, Checked, Source, extras, faults, process, settings, temperatures};
+use super::{Asked, Checked, Source, extras, faults, process, route, settings, temperatures};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
@@ -23,6 +23,8 @@ pub(super) struct Facts {
     pub(super) formulas: Vec<Option<Formula>>,
     /// How many of them, at the front, come with the process.
     pub(super) inherited: usize,
+    /// The places of pinned steps.
+    pub(super) pins: Vec<Span>,
     /// A fact was passed over because of a mistake, which may stand elsewhere.
     lost: bool,
     /// Those that settings of operations say.
@@ -89,8 +91,14 @@ pub(super) fn check(
         physics = extras::add(unit, &mut problem, &values, blocks, read, diagnostics);
         physics.extend(settings::facts(unit, &mut problem, &values, process, blocks, diagnostics));
     }
-    let facts =
-        read_facts(unit, &mut problem, &values, (inherited, own_facts, physics), blocks, diagnostics);
+    let mut facts = read_facts(
+        unit,
+        &mut problem,
+        &values,
+        (inherited, own_facts, physics),
+        blocks,
+        diagnostics,
+    );
     let measures = &facts.measures;
     let lookup = Lookup { problem: &problem, values: &values, measures, blocks, absent };
     let mut algebra = problem.relations.clone();
@@ -106,6 +114,10 @@ pub(super) fn check(
         lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
     let asked = asked(unit, question, &lookup, diagnostics);
+    let (route, pins) = match sound && !absent {
+        true => route::read(unit, question, &problem, &asked, diagnostics),
+        false => Default::default(),
+    };
     let solvable =
         sound && !facts.lost && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
@@ -116,11 +128,12 @@ pub(super) fn check(
     if !solvable {
         return None;
     }
+    facts.pins = pins;
     problem.relations = algebra;
     problem.asked = asked.iter().map(|a| a.formula.clone()).collect();
     problem.also = also_read(question, &problem);
     let samples = samples(&values);
-    let engine = match Engine::compile(problem.clone(), &samples) {
+    let engine = match Engine::compile_by(problem.clone(), &samples, &route) {
         Ok(engine) => engine,
         Err(found) => {
             faults::report(unit, question, &problem, &facts, found, diagnostics);
@@ -289,6 +302,7 @@ fn read_facts(
         spans: Vec::new(),
         formulas: Vec::new(),
         inherited: 0,
+        pins: Vec::new(),
         lost: false,
         by_operation: Vec::new(),
         measures: Measures::of(problem.basis, usual_amounts(problem.basis), &[]),

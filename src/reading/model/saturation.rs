@@ -186,4 +186,3 @@ fn curve_in(data: &Data, name: &str) -> Option<Curve> {
     let title = data.title.as_ref().unwrap_or(&data.id);
     Some(Curve { name: title.value.clone(), points })
 }
-

@@ -18,7 +18,6 @@ use crate::reading::parsed::{
 };
 
 use super::facts::{Placed, Reader};
-use super::measures::by_mass_beside;
 use super::names::UnitNames;
 use super::questions::Blocks;
 use super::values::Values;
@@ -56,7 +55,14 @@ pub(super) fn facts(
             if let (Wants::Limit { outlet }, SettingValue::Share { number, of }) =
                 (setting.value.takes, &value.value)
             {
-                limits.extend(setter.limit(&stages, outlet, number, of.as_ref(), value.span, diagnostics));
+                limits.extend(setter.limit(
+                    &stages,
+                    outlet,
+                    number,
+                    of.as_ref(),
+                    value.span,
+                    diagnostics,
+                ));
                 continue;
             }
             for stage in &stages {
@@ -121,7 +127,14 @@ impl Setter<'_> {
                 let each = |c: ComponentId| {
                     let of = What::Component(c);
                     let says = |other| Says::ShareOf { of, share: number.clone(), other };
-                    self.share_of(stage, (inlet, outlet), number, span, &mut Diagnostics::new(), &says)
+                    self.share_of(
+                        stage,
+                        (inlet, outlet),
+                        number,
+                        span,
+                        &mut Diagnostics::new(),
+                        &says,
+                    )
                 };
                 // Said once, not for every solute.
                 if self.share(number, span, diagnostics).is_none() {
@@ -315,14 +328,12 @@ impl Setter<'_> {
                 let stays = [above.1, below.1];
                 let moves = |c: &ComponentId| {
                     let role = problem.components[*c].role;
-                    !stays.contains(&role)
-                        && matches!(role, Role::Solute | Role::Volatile)
+                    !stays.contains(&role) && matches!(role, Role::Solute | Role::Volatile)
                 };
                 (0..problem.components.len()).filter(moves).collect::<Vec<_>>()
             }
         };
-        let (Some(upper), Some(lower)) =
-            (self.outlet(stage, above.0), self.outlet(stage, below.0))
+        let (Some(upper), Some(lower)) = (self.outlet(stage, above.0), self.outlet(stage, below.0))
         else {
             return Vec::new();
         };
@@ -453,7 +464,12 @@ impl Steam<'_> {
             });
             problem.extras.len() - 1
         };
-        let mut told = |problem: &Problem, extra, formula: &Formula, dimension, expected: &str, diagnostics: &mut Diagnostics| {
+        let mut told = |problem: &Problem,
+                        extra,
+                        formula: &Formula,
+                        dimension,
+                        expected: &str,
+                        diagnostics: &mut Diagnostics| {
             let reader =
                 Reader { unit: self.unit, problem, values: self.values, blocks: self.blocks };
             let Some(is) = reader.dimension(formula, diagnostics) else { return };
@@ -474,8 +490,19 @@ impl Steam<'_> {
             _ => None,
         };
         let total = quantity(Wants::Pressure).map(|formula| {
-            let extra = new(problem, format!("pressure in the {name}"), &unit_of(formula, self.values).unwrap_or(kpa.clone()));
-            told(problem, extra, formula, Dimension::PRESSURE, "a pressure, such as `101.3 kPa`", diagnostics);
+            let extra = new(
+                problem,
+                format!("pressure in the {name}"),
+                &unit_of(formula, self.values).unwrap_or(kpa.clone()),
+            );
+            told(
+                problem,
+                extra,
+                formula,
+                Dimension::PRESSURE,
+                "a pressure, such as `101.3 kPa`",
+                diagnostics,
+            );
             extra
         });
         let temperature = quantity(Wants::Temperature).map(|formula| {
@@ -501,7 +528,14 @@ impl Steam<'_> {
             match &of.value {
                 PressureOf::Table => from_table.push((extra, of.span)),
                 PressureOf::Given(formula) => {
-                    told(problem, extra, formula, Dimension::PRESSURE, "a pressure, such as `3.0 kPa`", diagnostics);
+                    told(
+                        problem,
+                        extra,
+                        formula,
+                        Dimension::PRESSURE,
+                        "a pressure, such as `3.0 kPa`",
+                        diagnostics,
+                    );
                 }
                 PressureOf::Rest => {}
             }
@@ -518,7 +552,9 @@ impl Steam<'_> {
                 Some(temperature) => {
                     found.push(plain(Says::WaterPressure { pressure, temperature }, span));
                 }
-                None => diagnostics.push(self.lacks("at", "the temperature: `at: 98.5 degC`", span)),
+                None => {
+                    diagnostics.push(self.lacks("at", "the temperature: `at: 98.5 degC`", span))
+                }
             }
         }
         let span = self.parsed.name.span;
@@ -537,9 +573,9 @@ impl Steam<'_> {
                 Basis::Moles => Quantity::Amount(at, What::Component(c)),
                 _ => Quantity::Other(at, What::Component(c)),
             };
-            let missing = [*first, *second]
-                .into_iter()
-                .find(|c| problem.basis != Basis::Moles && problem.components[*c].molar_mass.is_none());
+            let missing = [*first, *second].into_iter().find(|c| {
+                problem.basis != Basis::Moles && problem.components[*c].molar_mass.is_none()
+            });
             if let Some(c) = missing {
                 let name = &problem.components[c].name;
                 diagnostics.push(formula_missing(self.unit, name, span));
@@ -610,11 +646,8 @@ pub(super) fn equal_shares(problem: &Problem, told: &[Fact], span: Span) -> Vec<
             continue;
         };
         for part in parts {
-            let says = Says::ShareOf {
-                of: What::Total,
-                share: share.clone(),
-                other: At::whole(*whole),
-            };
+            let says =
+                Says::ShareOf { of: What::Total, share: share.clone(), other: At::whole(*whole) };
             found.push(Placed {
                 fact: Fact { at: At::whole(part), says },
                 span,
@@ -625,9 +658,4 @@ pub(super) fn equal_shares(problem: &Problem, told: &[Fact], span: Span) -> Vec<
         }
     }
     found
-}
-
-/// Does a solute counted by mass stand beside volumes? Its share is a concentration.
-pub(super) fn is_concentration(problem: &Problem, of: What) -> bool {
-    by_mass_beside(problem, of)
 }
