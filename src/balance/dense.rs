@@ -247,7 +247,9 @@ impl<'a> Dense<'a> {
     }
 
     fn write_physics(&mut self) {
-        for operation in &self.problem.operations {
+        let balanced =
+            |o: &&super::problem::Operation| !o.inlets.is_empty() && !o.outlets.is_empty();
+        for operation in self.problem.operations.iter().filter(balanced) {
             for c in 0..self.problem.components.len() {
                 let mut form = Vec::new();
                 for stream in &operation.inlets {

@@ -166,10 +166,15 @@ impl Engine {
         for slot in &self.filled {
             let value = slots[*slot];
             match self.system.nodes[*slot] {
-                Node::Share(at, of) if !(-CLOSURE..=1.0 + CLOSURE).contains(&value) => {
+                Node::Share(at, of) | Node::OtherShare(at, of)
+                    if self.system.is_fraction(*slot)
+                        && !(-CLOSURE..=1.0 + CLOSURE).contains(&value) =>
+                {
                     return Err(Refusal::Share { at, of, value });
                 }
-                Node::Amount(at, of) if value < 0.0 && !is_noise(value, slots) => {
+                Node::Amount(at, of) | Node::Share(at, of)
+                    if value < 0.0 && !is_noise(value, slots) =>
+                {
                     return Err(Refusal::Negative { at, of, value });
                 }
                 _ => {}

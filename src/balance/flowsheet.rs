@@ -247,14 +247,22 @@ fn outlet_streams<'a>(
     operation.outlets.iter().filter(move |(port, _)| *port == key).map(|(_, s)| *s)
 }
 
+fn inlet_streams<'a>(
+    operation: &'a super::problem::Operation,
+    key: &'a str,
+) -> impl Iterator<Item = StreamId> + 'a {
+    let keys = operation.inlet_keys.iter();
+    keys.zip(&operation.inlets).filter(move |(port, _)| **port == key).map(|(_, s)| *s)
+}
+
 fn rule_absences(
     problem: &Problem,
     operation: &super::problem::Operation,
     rule: &Rule,
 ) -> Vec<(At, ComponentId)> {
     let mut absences = Vec::new();
-    let mut exclude = |outlet: &str, gone: &dyn Fn(Role) -> bool| {
-        for stream in outlet_streams(operation, outlet) {
+    let mut exclude = |port: &str, gone: &dyn Fn(Role) -> bool| {
+        for stream in outlet_streams(operation, port).chain(inlet_streams(operation, port)) {
             for (c, component) in problem.components.iter().enumerate() {
                 if component.role != Role::Plain && gone(component.role) {
                     absences.push((At::whole(stream), c));

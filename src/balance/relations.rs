@@ -139,6 +139,8 @@ pub struct Relation {
 #[derive(Debug, Clone)]
 pub struct System {
     pub nodes: Vec<Node>,
+    /// Which of them are parts of a whole, from 0 to 1.
+    fractions: Vec<bool>,
     index: HashMap<Node, Slot>,
     pub relations: Vec<Relation>,
     /// Slots with one value in every version: molar masses, shares in a hydrate.
@@ -167,6 +169,7 @@ impl System {
             sheet,
             system: System {
                 nodes: Vec::new(),
+                fractions: Vec::new(),
                 index: HashMap::new(),
                 relations: Vec::new(),
                 constants: Vec::new(),
@@ -191,7 +194,19 @@ impl System {
         builder.balances();
         builder.asked();
         builder.also();
-        builder.system
+        let mut system = builder.system;
+        let is_fraction = |node: &Node| match node {
+            Node::Share(_, of) => problem.counts_as_share(*of),
+            Node::OtherShare(..) => true,
+            _ => false,
+        };
+        system.fractions = system.nodes.iter().map(is_fraction).collect();
+        system
+    }
+
+    /// Is it a part of a whole, and no concentration or amount?
+    pub fn is_fraction(&self, slot: Slot) -> bool {
+        self.fractions[slot]
     }
 
     /// The slot of a node, if any equation or fact speaks of it.

@@ -75,7 +75,11 @@ impl Sheet {
         let roles = ROLES[dice.below(ROLES.len())];
         let mut maker = Maker { roles, problem: Problem::default(), splits: Vec::new() };
         for (number, role) in roles.iter().enumerate() {
-            maker.problem.components.push(Component { name: format!("c{number}"), role: *role, molar_mass: None });
+            maker.problem.components.push(Component {
+                name: format!("c{number}"),
+                role: *role,
+                molar_mass: None,
+            });
         }
         let feed = maker.stream();
         let mut feeds = vec![feed];

@@ -34,6 +34,8 @@ pub(super) const KIND: Kind = Kind {
     roles: &[Role::Solute, Role::Solvent, Role::Insoluble],
     physics: &[
         Rule::Without { name: "clear liquid", outlet: "treated", role: Role::Insoluble },
+        Rule::Without { name: "clear liquid", outlet: "feed", role: Role::Insoluble },
+        Rule::Without { name: "dry adsorbent", outlet: "adsorbent", role: Role::Solvent },
         Rule::Without { name: "dry adsorbent", outlet: "spent", role: Role::Solvent },
     ],
     mixes_first: false,

@@ -15,6 +15,9 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Only { name: "pure vapour", outlet: "vapour", role: Role::Solvent },
         Rule::Without { name: "dry product", outlet: "product", role: Role::Gas },
+        Rule::Without { name: "dry product", outlet: "feed", role: Role::Gas },
+        Rule::Without { name: "clean gas", outlet: "gas in", role: Role::Solute },
+        Rule::Without { name: "clean gas", outlet: "gas in", role: Role::Insoluble },
         Rule::Without { name: "clean gas", outlet: "gas out", role: Role::Solute },
         Rule::Without { name: "clean gas", outlet: "gas out", role: Role::Insoluble },
     ],

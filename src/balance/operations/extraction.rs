@@ -35,6 +35,8 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Without { name: "immiscible", outlet: "extract", role: Role::Carrier },
         Rule::Without { name: "immiscible", outlet: "raffinate", role: Role::Solvent },
+        Rule::Without { name: "immiscible", outlet: "feed", role: Role::Solvent },
+        Rule::Without { name: "immiscible", outlet: "solvent", role: Role::Carrier },
     ],
     mixes_first: false,
     cautions: &[

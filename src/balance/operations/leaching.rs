@@ -20,6 +20,7 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Clear { name: "clear extract", outlet: "extract" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "residue", like: "extract" },
+        Rule::Without { name: "clear solvent", outlet: "solvent", role: Role::Insoluble },
         Rule::SolidsStay { name: "solids stay", outlet: "residue" },
     ],
     mixes_first: true,

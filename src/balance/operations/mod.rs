@@ -203,7 +203,7 @@ impl Role {
 pub enum Rule {
     /// Only components of this role leave by the outlet.
     Only { name: &'static str, outlet: &'static str, role: Role },
-    /// No component of this role leaves by the outlet.
+    /// No component of this role passes the port, which may be an inlet too.
     Without { name: &'static str, outlet: &'static str, role: Role },
     /// No undissolved solid leaves by the outlet: neither insolubles nor crystals.
     Clear { name: &'static str, outlet: &'static str },
@@ -333,10 +333,13 @@ mod tests {
     fn every_rule_names_an_outlet_that_its_operation_has() {
         for kind in CATALOGUE {
             let has = |key: &str| kind.outlets.iter().any(|p| p.key == key);
+            let enters = |key: &str| kind.inlets.iter().any(|p| p.key == key);
             for rule in kind.physics {
                 match rule {
+                    Rule::Without { outlet, .. } => {
+                        assert!(has(outlet) || enters(outlet), "{rule:?}");
+                    }
                     Rule::Only { outlet, .. }
-                    | Rule::Without { outlet, .. }
                     | Rule::Clear { outlet, .. }
                     | Rule::SolidsStay { outlet, .. }
                     | Rule::HoldsCrystals { outlet, .. } => assert!(has(outlet), "{rule:?}"),

@@ -32,6 +32,8 @@ pub(super) const KIND: Kind = Kind {
     roles: &[Role::Gas, Role::Solvent],
     physics: &[
         Rule::Without { name: "no gas dissolves", outlet: "liquid out", role: Role::Gas },
+        Rule::Without { name: "no gas dissolves", outlet: "liquid in", role: Role::Gas },
+        Rule::Without { name: "no solvent evaporates", outlet: "gas in", role: Role::Solvent },
         Rule::Without { name: "no solvent evaporates", outlet: "gas out", role: Role::Solvent },
     ],
     mixes_first: false,

@@ -2,7 +2,7 @@
 //! and what stays have one composition.
 
 use super::{
-    EXCEPT, FLOW, Kind, Rule, STAGES, Setting, Staging, Symbol, Wants, one_also, one_or_list,
+    EXCEPT, FLOW, Kind, Role, Rule, STAGES, Setting, Staging, Symbol, Wants, one_also, one_or_list,
 };
 
 pub(super) const KIND: Kind = Kind {
@@ -32,6 +32,7 @@ pub(super) const KIND: Kind = Kind {
     physics: &[
         Rule::Clear { name: "clear washings", outlet: "extract" },
         Rule::RetainedLiquor { name: "retained liquor", outlet: "residue", like: "extract" },
+        Rule::Without { name: "clear solvent", outlet: "solvent", role: Role::Insoluble },
         Rule::SolidsStay { name: "solids stay", outlet: "residue" },
     ],
     mixes_first: true,

@@ -122,10 +122,7 @@ impl Search<'_> {
     }
 
     fn trial_values(&self, x: Slot, at: [f64; 3]) -> [f64; 3] {
-        match self.system.nodes[x] {
-            Node::Share(..) => at,
-            _ => at.map(|t| t * self.scale),
-        }
+        if self.system.is_fraction(x) { at } else { at.map(|t| t * self.scale) }
     }
 
     fn trials_alone(&self, x: Slot) -> [f64; TRIALS] {

@@ -134,7 +134,7 @@ impl Let {
     /// Every place where the one closing relation holds, smallest unknown first.
     pub fn roots(&self, system: &System, slots: &mut [f64]) -> Vec<Root> {
         let size = self.size(system, slots);
-        let is_share = matches!(system.nodes[self.unknowns[0]], Node::Share(..));
+        let is_share = system.is_fraction(self.unknowns[0]);
         // A share lies between 0 and 1; an amount anywhere above 0.
         let unknown = |t: f64| if is_share { t } else { size * t / (1.0 - t) };
         let even = (1..EVEN).map(|place| place as f64 / EVEN as f64);
@@ -262,7 +262,8 @@ pub(super) fn largest_amount(system: &System, among: &[Slot], slots: &[f64]) -> 
 /// outside 0 to 1, no stream of nothing.
 pub(super) fn is_possible(system: &System, slot: Slot, value: f64, size: f64) -> bool {
     match system.nodes[slot] {
-        Node::Share(..) => (-NEGLIGIBLE..=1.0 + NEGLIGIBLE).contains(&value),
+        _ if system.is_fraction(slot) => (-NEGLIGIBLE..=1.0 + NEGLIGIBLE).contains(&value),
+        Node::Share(..) => value.is_finite() && value >= 0.0,
         Node::Amount(_, What::Total) => value.is_finite() && value > NEGLIGIBLE * size,
         Node::Amount(..) => value.is_finite() && value >= -NEGLIGIBLE * size,
         _ => value.is_finite(),

@@ -37,9 +37,8 @@ pub(super) fn add<'f>(
     let mut found = Vec::new();
     for (path, span) in names {
         let path: Vec<&str> = path.iter().map(String::as_str).collect();
-        match path.as_slice() {
-            [operation, measure] => add_measure(problem, operation, measure, span),
-            _ => {}
+        if let [operation, measure] = path.as_slice() {
+            add_measure(problem, operation, measure, span);
         }
         if let [place @ .., "saturation_temperature"] = path.as_slice() {
             found.extend(saturation(unit, problem, values, blocks, place, span, diagnostics));

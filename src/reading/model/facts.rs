@@ -43,6 +43,7 @@ pub(super) fn read(
             reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics)
         })
         .collect();
+    let found = reader.of_every_stage(found);
     if let Some(mistake) = reader.sum_of_shares(&found) {
         diagnostics.push(mistake);
         return Vec::new();
@@ -82,14 +83,16 @@ impl Reader<'_> {
             let Says::Share { of: What::Component(component), formula } = &placed.fact.says else {
                 continue;
             };
-            if let Some(typed) = formula.as_typed() {
+            if let Some(typed) = formula.as_typed().filter(|_| self.problem.counts(*component)) {
                 shares.entry(*component).or_insert(typed.si());
                 last = Some(placed);
             }
         }
         let last = last?;
         let sum: f64 = shares.values().sum();
-        let all = shares.len() == self.problem.components.len();
+        let components = &self.problem.components;
+        let counted = (0..components.len()).filter(|c| self.problem.counts(*c)).count();
+        let all = shares.len() == counted;
         if sum <= 1.0 + 1e-9 && !(all && sum < 1.0 - 1e-9) {
             return None;
         }
@@ -254,6 +257,34 @@ impl Reader<'_> {
                     .collect()
             }
         }
+    }
+
+    /// What is told of the liquor that a solid keeps holds for every stage: a constant
+    /// underflow.
+    fn of_every_stage(&self, found: Vec<Placed>) -> Vec<Placed> {
+        let is_part = |of: &What| matches!(of, What::Part(_));
+        let mut all = Vec::new();
+        for placed in found {
+            let keeps = match &placed.fact.says {
+                Says::SameAs { of, .. } | Says::Amount { of, .. } | Says::Share { of, .. } => {
+                    is_part(of)
+                }
+                Says::Per { of, base, .. } => is_part(of) || is_part(base),
+                _ => false,
+            };
+            let stages = if keeps { self.stages_of(placed.fact.at) } else { Vec::new() };
+            for at in stages {
+                all.push(Placed {
+                    fact: Fact { at, says: placed.fact.says.clone() },
+                    span: placed.span,
+                    formula: placed.formula.clone(),
+                    amount: placed.amount,
+                    by_operation: true,
+                });
+            }
+            all.push(placed);
+        }
+        all
     }
 
     /// The streams that a stream is shared out to.

@@ -237,7 +237,7 @@ pub(super) fn chemical(
                 Diagnostic::new(
                     Code::BadChemical,
                     unit.place(formula.span),
-                    format!("`{}` is no chemical formula: {fault}.", formula.value),
+                    format!("`{}` is no chemical formula: {fault}", formula.value),
                 )
                 .found(format!("`{}`", formula.value))
                 .expected("a formula such as `NaCl`, `Ca(OH)2` or `Na2CO3.10H2O`")

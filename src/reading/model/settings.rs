@@ -553,7 +553,7 @@ impl Steam<'_> {
                     found.push(plain(Says::WaterPressure { pressure, temperature }, span));
                 }
                 None => {
-                    diagnostics.push(self.lacks("at", "the temperature: `at: 98.5 degC`", span))
+                    diagnostics.push(self.lacks("at", "the temperature: `at: 98.5 degC`", span));
                 }
             }
         }
