@@ -51,7 +51,10 @@ fn a_ratio_to_water_is_one_wherever_it_is_written() {
     }
     // A share of the stream stays one.
     assert_eq!(answer("", "salt: 36.0 %, water: 87.04 kg", "brine.salt", ""), Ok("49.0 kg".into()));
-    assert_eq!(answer(drawn, "salt: sol, water: 100 kg", "sol", ""), Ok("36.0 g/100 g water".into()));
+    assert_eq!(
+        answer(drawn, "salt: sol, water: 100 kg", "sol", ""),
+        Ok("36.0 g/100 g water".into())
+    );
 }
 
 #[test]

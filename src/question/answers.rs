@@ -8,6 +8,19 @@ use crate::reading::model::Asked;
 use super::figures::{LEAST, MOST, of_formula};
 use super::{Solution, words};
 
+/// How much of the answer one figure fewer on the way may cost. The difference of two
+/// nearly equal numbers loses most of its figures to such rounding; a range as wide as
+/// that would take in wrong answers too.
+const SHARE_FOR_FEWER: f64 = 0.01;
+
+/// Figures that a step is written to beyond those it is worth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Spare {
+    OneFewer,
+    None,
+    OneMore,
+}
+
 /// One answer line.
 #[derive(Debug, Clone)]
 pub struct Answer {
@@ -71,18 +84,7 @@ impl Solution<'_> {
                 t.value.number.value.abs() * t.value.unit.factor() / asked.unit.factor()
             }
         });
-        // From what a learner may reach who rounds on the way, give or take half a
-        // unit of one figure more than is printed, to the printed answer itself.
-        let slack = 0.05 * 10f64.powi(rounded.last_place);
-        let mut lowest = rounded.value;
-        let mut highest = rounded.value;
-        for reached in self.reached_by_rounding(slot) {
-            let reached = asked.unit.from_si(reached);
-            if reached.is_finite() {
-                lowest = lowest.min(reached - slack);
-                highest = highest.max(reached + slack);
-            }
-        }
+        let (mut lowest, highest) = self.accepted(number, shown, &rounded);
         if shown >= 0.0 {
             lowest = lowest.max(0.0);
         }
@@ -98,6 +100,29 @@ impl Solution<'_> {
         }
     }
 
+    /// From the least to the greatest that a learner may reach who rounds on the way,
+    /// written as the answer is printed or, give or take half a unit, to one figure
+    /// more; and the printed answer itself.
+    fn accepted(&self, number: usize, shown: f64, rounded: &Rounded) -> (f64, f64) {
+        let unit = &self.checked.asked[number].unit;
+        let slot = self.checked.engine.system.asked[number];
+        let slack = 0.05 * 10f64.powi(rounded.last_place);
+        let widened = |(lowest, highest): (f64, f64), reached: f64| {
+            let reached = unit.from_si(reached);
+            if !reached.is_finite() {
+                return (lowest, highest);
+            }
+            let written = round_places(reached, -rounded.last_place).value;
+            let (low, high) = (written.min(reached - slack), written.max(reached + slack));
+            (lowest.min(low), highest.max(high))
+        };
+        let careful = self.reached_by_rounding(slot);
+        let (low, high) = careful.into_iter().fold((rounded.value, rounded.value), widened);
+        let (lower, higher) = widened((low, high), self.reached_by_steps(slot, Spare::OneFewer));
+        let most = (SHARE_FOR_FEWER * shown.abs()).max(0.5 * 10f64.powi(rounded.last_place));
+        (lower.max(low - most), higher.min(high + most))
+    }
+
     /// The value, in base units, that a learner reaches who does not round on the
     /// way; who writes every step to the figures it is worth, or one more; who takes
     /// up the printed answers of other parts, all of them or a single one.
@@ -105,9 +130,6 @@ impl Solution<'_> {
         let engine = &self.checked.engine;
         let answers: Vec<Slot> =
             engine.system.asked.iter().copied().filter(|slot| *slot != last).collect();
-        let all_steps = |spare: u32| {
-            self.run_rounded(last, &|slot| self.figures_of(slot).saturating_add(spare))
-        };
         let printed = |slot: Slot| match engine.system.asked.iter().position(|s| *s == slot) {
             Some(number) => {
                 let unit = &self.checked.asked[number].unit;
@@ -115,13 +137,30 @@ impl Solution<'_> {
             }
             None => EXACT,
         };
-        let mut reached = vec![self.slots[last], all_steps(0), all_steps(1)];
-        reached.push(self.run_rounded(last, &printed));
+        let mut reached = vec![
+            self.slots[last],
+            self.reached_by_steps(last, Spare::None),
+            self.reached_by_steps(last, Spare::OneMore),
+            self.run_rounded(last, &printed),
+        ];
         for answer in answers {
             let alone = |slot: Slot| if slot == answer { printed(slot) } else { EXACT };
             reached.push(self.run_rounded(last, &alone));
         }
         reached
+    }
+
+    /// The value if every step is written to the figures it is worth, or one more or
+    /// fewer.
+    fn reached_by_steps(&self, last: Slot, spare: Spare) -> f64 {
+        self.run_rounded(last, &|slot| {
+            let worth = self.figures_of(slot);
+            match spare {
+                Spare::OneFewer if worth != EXACT => worth.saturating_sub(1),
+                Spare::OneMore => worth.saturating_add(1),
+                Spare::OneFewer | Spare::None => worth,
+            }
+        })
     }
 
     fn figures_of(&self, slot: Slot) -> u32 {
