@@ -294,6 +294,44 @@ fn marks_stand_at_the_right_and_add_up() {
 }
 
 #[test]
+fn what_a_step_earns_stands_in_the_margin_of_a_key_only() {
+    let faces = Faces::embedded();
+    for large_print in [false, true] {
+        let profile = Profile { large_print, ..Profile::default() };
+        let mut context = samples::sheet(true, 3);
+        // Longer than the margin: set smaller.
+        context.questions[0].parts[0].solution[0].marks = "M10 A10 B10".to_owned();
+        let pair = compose_pair(&sheet(&context), &profile, &faces);
+        let expected: Vec<String> = context
+            .questions
+            .iter()
+            .flat_map(|question| &question.parts)
+            .flat_map(|part| part.solution.iter().map(|step| step.marks.clone()))
+            .collect();
+        let earned = |composed: &Composed| -> Vec<(String, f64, f64)> {
+            let marks = composed.pages.iter().flat_map(|page| &page.marks);
+            let found = marks.filter(|mark| expected.contains(&text(mark)));
+            found
+                .map(|mark| (text(mark), bounds(mark).unwrap().0, bounds(mark).unwrap().2))
+                .collect()
+        };
+        let found = earned(&pair.teacher);
+        assert_eq!(
+            found.iter().map(|(said, ..)| said).collect::<Vec<_>>(),
+            expected.iter().collect::<Vec<_>>()
+        );
+        let (edge, block) = if large_print { (20.0 + 157.0, 196.0) } else { (22.0 + 158.0, 196.0) };
+        for (said, left, right) in found {
+            assert!(
+                left >= edge * MM && (right - block * MM).abs() < 0.5,
+                "{said}: {left} to {right}"
+            );
+        }
+        assert!(earned(&pair.learner).is_empty());
+    }
+}
+
+#[test]
 fn every_page_says_which_of_how_many_and_its_code() {
     let faces = Faces::embedded();
     let pair = compose_pair(&sheet(&samples::sheet(true, 9)), &Profile::default(), &faces);

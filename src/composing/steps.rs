@@ -17,16 +17,27 @@ impl Composer<'_> {
         self.keep_with_next_if_led();
         let between = if self.framed { 800.0 } else { 60.0 };
         self.leads = false;
-        for (number, step) in steps.iter().enumerate() {
+        let edge = self.indent;
+        let number_look = self.look(Face::Semibold, 3.0, 4.0);
+        if steps.iter().any(|step| step.number.is_some()) {
+            // Room for two digits everywhere, so that all parts stand on one line.
+            let digits = self.label("00", number_look).width;
+            self.indent = self.deeper(digits + 1.6 * self.space());
+        }
+        for (index, step) in steps.iter().enumerate() {
             // Words without formulas are a remark on the step before.
-            if number > 0 && step.chain.is_empty() {
+            if index > 0 && step.chain.is_empty() {
                 self.keep_with_next();
+            }
+            if let Some(number) = step.number {
+                self.hang(edge, &number.to_string(), number_look);
             }
             let first = self.slabs.len();
             let space = self.u(if first > 0 { 2.0 } else { 0.0 });
             self.text(&step.says, self.body(), space);
             let before = if self.slabs.len() > first { 0.0 } else { space };
             self.chain(&step.chain, before);
+            self.earned(&step.marks, first);
             let count = self.slabs.len();
             for slab in &mut self.slabs[first..count] {
                 slab.glue = NEVER;
@@ -35,6 +46,7 @@ impl Composer<'_> {
                 self.glue(between);
             }
         }
+        self.indent = edge;
         self.flush_hanging();
     }
 
@@ -43,6 +55,28 @@ impl Composer<'_> {
         // last belongs to the part before.
         if self.leads && self.hanging.is_empty() {
             self.keep_with_next();
+        }
+    }
+
+    /// What a step earns, at the outer edge beside its last line; the column there
+    /// is free of text, and a long entry is set smaller to stay in it.
+    fn earned(&mut self, marks: &str, first: usize) {
+        if marks.is_empty() || self.slabs.len() <= first {
+            return;
+        }
+        let m = self.measures;
+        let mut look = self.look(Face::Semibold, 2.75, 4.0);
+        let mut line = self.label(marks, look);
+        let room = m.block - m.text - self.space();
+        if line.width > room {
+            look.size *= room / line.width;
+            line = self.label(marks, look);
+        }
+        let faces = self.faces;
+        if let Some(last) = self.slabs.last_mut() {
+            let baseline = last.baseline.unwrap_or(last.height);
+            let x = m.block - line.width;
+            line.draw(x, baseline, look, faces, &mut last.marks);
         }
     }
 

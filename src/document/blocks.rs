@@ -155,6 +155,9 @@ pub struct Mistake {
 pub struct Step {
     pub says: Runs,
     pub chain: Vec<Runs>,
+    pub number: Option<u32>,
+    /// What the step earns, for its right edge: "M1 A1".
+    pub marks: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

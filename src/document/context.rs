@@ -70,14 +70,17 @@ pub struct MistakeContext {
 
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct StepContext {
-    /// From 1.
-    pub number: usize,
+    /// From 1, through all parts of a question; none for a remark to the steps above
+    /// and where a question has one step only.
+    pub number: Option<u32>,
     /// Markdown: "All the salt stays in the slurry."
     pub says: String,
     /// Markdown, in order: formula ("slurry = salt ÷ 0.24"), then what it equals
     /// with numbers put in, unrounded, and rounded. Each after the first may leave
     /// out its left side.
     pub chain: Vec<String>,
+    /// What the step earns: "M1 A1". Empty where it earns none, and for learners.
+    pub marks: String,
 }
 
 /// The handout of a lesson.

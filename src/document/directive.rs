@@ -105,6 +105,9 @@ struct StepBody {
     says: String,
     #[serde(default, deserialize_with = "list")]
     chain: Vec<String>,
+    number: Option<u32>,
+    #[serde(default)]
+    marks: String,
 }
 
 #[derive(Deserialize)]
@@ -174,6 +177,8 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
                         .map(|step| Step {
                             says: inline(&step.says),
                             chain: step.chain.iter().map(|line| inline(line)).collect(),
+                            number: step.number,
+                            marks: plain(&inline(&step.marks)),
                         })
                         .collect(),
                 )

@@ -25,7 +25,7 @@
 //! | `total` | marks *needed* | `[Total: n]`; the question closes |
 //! | `example` | label *needed* | a worked example opens: a shelf, its label, its text |
 //! | `close` | | the question or example closes; an example gets its rule |
-//! | `steps` | a list of: says, chain | worked steps: words, then formulas one under another with their equals signs aligned |
+//! | `steps` | a list of: says, chain, number, marks | worked steps: words, then formulas one under another with their equals signs aligned; the number at the left, what the step earns at the right edge |
 //! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |

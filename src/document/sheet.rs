@@ -4,7 +4,7 @@
 //! Takes solved questions; gives contexts. The learner's and the teacher's copy
 //! come from one context, so they cannot differ.
 
-use crate::question::{Answer, Solution, WorkedStep, default_marks};
+use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
 use crate::reading::model::Model;
 use crate::reading::parsed::Part;
 
@@ -107,54 +107,62 @@ pub(super) fn parts(
     key: bool,
     marking: bool,
 ) -> Vec<PartContext> {
-    let worked = if key { solution.working(answers) } else { Vec::new() };
-    solution
-        .checked
-        .question
-        .parts
-        .iter()
-        .enumerate()
-        .map(|(number, part)| {
-            let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
-            let steps: Vec<&WorkedStep> = worked.iter().filter(|s| s.part == number).collect();
-            let noted = own
-                .first()
-                .filter(|_| key)
-                .map(|answer| slips(solution, number, answer))
-                .unwrap_or_default();
-            let marker_lines = if marking { for_the_marker(&own, &noted) } else { Vec::new() };
-            PartContext {
-                label: label(part),
-                text: solution.filled(&part.text),
-                marks: part
-                    .marks
-                    .as_ref()
-                    .map_or_else(|| default_marks(solution, number), |m| m.value),
-                answers: own
-                    .iter()
-                    .map(|answer| AnswerContext {
-                        name: answer.name.clone(),
-                        unit: answer.unit.print().to_owned(),
-                        value: answer.printed.clone(),
-                        width: None,
-                    })
-                    .collect(),
-                working: steps.iter().map(|step| short_line(step)).collect(),
-                solution: steps
-                    .iter()
-                    .map(|step| (step.says.clone(), chain(step)))
-                    .chain(marker_lines.into_iter().map(|line| (line, Vec::new())))
-                    .enumerate()
-                    .map(|(index, (says, chain))| StepContext {
-                        number: index + 1,
-                        says: mathematical(&says),
-                        chain,
-                    })
-                    .collect(),
-                mistakes: noted,
-            }
-        })
-        .collect()
+    let worked = solution.marked_working(answers);
+    // A lone step needs no number to be spoken of.
+    let mut numbers = (1..).take(if worked.len() > 1 { worked.len() } else { 0 });
+    let mut parts = Vec::new();
+    for (number, part) in solution.checked.question.parts.iter().enumerate() {
+        let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
+        let steps: Vec<&MarkedStep> = worked.iter().filter(|s| s.step.part == number).collect();
+        let noted = own
+            .first()
+            .filter(|_| key)
+            .map(|answer| slips(solution, number, answer))
+            .unwrap_or_default();
+        let mut worked_answer: Vec<StepContext> = Vec::new();
+        if key {
+            worked_answer.extend(steps.iter().map(|step| StepContext {
+                number: numbers.next(),
+                says: mathematical(&step.step.says),
+                chain: chain(&step.step),
+                marks: if marking { marks(step) } else { String::new() },
+            }));
+        }
+        if marking {
+            let remarks = for_the_marker(&own, &noted).into_iter();
+            worked_answer.extend(
+                remarks.map(|line| StepContext {
+                    says: mathematical(&line),
+                    ..StepContext::default()
+                }),
+            );
+        }
+        let shown = if key { steps.as_slice() } else { &[] };
+        parts.push(PartContext {
+            label: label(part),
+            text: solution.filled(&part.text),
+            marks: steps.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum(),
+            answers: own
+                .iter()
+                .map(|answer| AnswerContext {
+                    name: answer.name.clone(),
+                    unit: answer.unit.print().to_owned(),
+                    value: answer.printed.clone(),
+                    width: None,
+                })
+                .collect(),
+            working: shown.iter().map(|step| short_line(&step.step)).collect(),
+            solution: worked_answer,
+            mistakes: noted,
+        });
+    }
+    parts
+}
+
+/// "M1 A1".
+fn marks(step: &MarkedStep) -> String {
+    let each: Vec<String> = step.marks.iter().map(ToString::to_string).collect();
+    each.join(" ")
 }
 
 fn label(part: &Part) -> Option<String> {

@@ -1,7 +1,7 @@
 //! The answers of a version: as printed, with the lowest and highest value that
 //! earns the marks, and what named slips would give.
 
-use crate::balance::{Node, Slot, Step};
+use crate::balance::{Node, Slot};
 use crate::quantity::{EXACT, Rounded, Unit, print_number, round_figures, round_places};
 use crate::reading::model::Asked;
 
@@ -261,29 +261,4 @@ fn shortest_of(shown: f64) -> Rounded {
         .map(|figures| round_figures(shown, figures))
         .find(|r| (r.value - shown).abs() <= 1e-9 * shown.abs())
         .unwrap_or_else(|| round_figures(shown, MOST))
-}
-
-/// The marks of a part where the author gives none: one for each step that finds
-/// something new, at least one, at most four.
-pub fn default_marks(solution: &Solution<'_>, part: usize) -> u32 {
-    const MOST_MARKS: u32 = 4;
-    let engine = &solution.checked.engine;
-    let mut marks = 0;
-    let mut first = 0;
-    for (number, asked) in solution.checked.asked.iter().enumerate() {
-        let last = engine.plan.reached[number];
-        if asked.part == part {
-            for step in &engine.plan.steps[first.min(last)..last] {
-                marks += match step {
-                    Step::Find(find) => {
-                        let shape = &engine.system.relations[find.relation].shape;
-                        u32::from(!crate::balance::is_equality(shape))
-                    }
-                    Step::Let { .. } => 3,
-                };
-            }
-        }
-        first = last.max(first);
-    }
-    marks.clamp(1, MOST_MARKS)
 }

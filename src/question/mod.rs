@@ -6,11 +6,13 @@
 mod answers;
 mod figures;
 mod letting;
+mod marks;
 mod solution;
 mod steps;
 mod text;
 mod words;
 
-pub use answers::{Answer, Slip, default_marks};
+pub use answers::{Answer, Slip};
+pub use marks::{Earns, Mark, MarkedStep};
 pub use solution::Solution;
 pub use steps::WorkedStep;

@@ -24,37 +24,71 @@ pub struct WorkedStep {
     pub answer: Option<String>,
 }
 
+/// Where a worked step comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Origin {
+    /// An author's value that is worked out from others.
+    Derived,
+    /// A relation, by number.
+    Find(usize),
+    /// A let, by the number of its step in the plan.
+    Let(usize),
+    /// Nothing new: it says where the answer stands.
+    Known,
+}
+
+/// The working, and for each of its steps where it comes from.
+pub(super) struct Walk {
+    pub(super) steps: Vec<WorkedStep>,
+    pub(super) origins: Vec<Origin>,
+}
+
 impl Solution<'_> {
     /// The working of every part; a step that several parts share stands with the
     /// first of them.
     pub fn working(&self, answers: &[Answer]) -> Vec<WorkedStep> {
+        self.walk(answers).steps
+    }
+
+    pub(super) fn walk(&self, answers: &[Answer]) -> Walk {
         let engine = &self.checked.engine;
         let mut worked = Vec::new();
+        let mut origins = Vec::new();
         let mut first = 0;
         let mut shown_values: Vec<usize> = Vec::new();
         for (number, asked) in self.checked.asked.iter().enumerate() {
             let part = asked.part;
+            let begins = worked.len();
             for value in self.derived_before(number) {
-                if !shown_values.contains(&value) {
+                // What the text itself says is given to the learner.
+                if !self.is_printed_in_text(value) && !shown_values.contains(&value) {
                     shown_values.push(value);
                     worked.push(self.derived_step(part, value));
                 }
             }
+            origins.resize(worked.len(), Origin::Derived);
             let last = engine.plan.reached[number].max(first);
-            let begins = worked.len();
-            for step in &engine.plan.steps[first..last] {
+            for (index, step) in (first..).zip(&engine.plan.steps[first..last]) {
+                let origin = match step {
+                    Step::Find(find) => Origin::Find(find.relation),
+                    Step::Let { .. } => Origin::Let(index),
+                };
+
                 match step {
                     Step::Find(find) => worked.push(self.find_step(part, *find)),
                     Step::Let { x, inner, close, trials } => {
                         worked.extend(letting::steps(self, part, *x, *trials, inner, *close));
                     }
                 }
+
+                origins.resize(worked.len(), origin);
             }
             first = last;
             let slot = engine.system.asked[number];
             self.finish(&mut worked, begins, part, slot, &answers[number]);
+            origins.resize(worked.len(), Origin::Known);
         }
-        worked
+        Walk { steps: worked, origins }
     }
 
     /// Puts the printed answer at the end of the step that finds it; where no new
@@ -131,6 +165,16 @@ impl Solution<'_> {
         }
     }
 
+    /// Whether a blank of the question's text is just this value.
+    fn is_printed_in_text(&self, value: usize) -> bool {
+        let name = self.checked.values[value].name.as_str();
+        let question = &self.checked.question;
+        let texts = std::iter::once(&question.stem).chain(question.parts.iter().map(|p| &p.text));
+        texts
+            .flat_map(|text| &text.blanks)
+            .any(|blank| blank.formula.as_name().is_some_and(|path| path == [name]))
+    }
+
     fn derived_step(&self, part: usize, value: usize) -> WorkedStep {
         use crate::reading::model::Source;
         let name = self.checked.values[value].name.replace('_', " ");
@@ -143,7 +187,7 @@ impl Solution<'_> {
         WorkedStep {
             part,
             says: format!("First the {name}:"),
-            finds: None,
+            finds: self.checked.engine.slot_of(Node::Value(value)),
             name,
             chain,
             answer: None,

@@ -9,9 +9,10 @@ fn answer(name: &str, unit: &str, value: &str) -> AnswerContext {
     AnswerContext { name: name.into(), unit: unit.into(), value: value.into(), width: None }
 }
 
-fn step(number: usize, says: &str, chain: &[&str]) -> StepContext {
+fn step(number: u32, says: &str, chain: &[&str]) -> StepContext {
     let chain = chain.iter().map(|line| (*line).to_owned()).collect();
-    StepContext { number, says: says.into(), chain }
+    let marks = if number == 1 { "M1 A1" } else { "A1" };
+    StepContext { number: Some(number), says: says.into(), chain, marks: marks.into() }
 }
 
 fn mistake(value: &str, says: &str) -> MistakeContext {

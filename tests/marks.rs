@@ -1,0 +1,216 @@
+//! The marks of worked steps: where they stand in questions made up for it, and that
+//! those of a part's steps add up to the part's, in every unit and record.
+
+#![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use stillroom::diag::{Diagnostics, SourceFile};
+use stillroom::document::sheet;
+use stillroom::question::{Answer, MarkedStep, Solution};
+use stillroom::reading;
+use stillroom::reading::model::{self, Checked, Model};
+
+fn model_of(file: &Arc<SourceFile>) -> Option<Model> {
+    let mut found = Diagnostics::new();
+    let parsed = reading::parse(file, &mut found)?;
+    Some(model::check(&Arc::new(parsed), &mut found))
+}
+
+fn unit(question: &str, text: &str) -> Model {
+    let unit = format!(
+        "---\nid: marked\ntitle: Marks\nobjectives:\n  masses: Calculate masses\n---\n\n\
+         ```question\nid: marked\nobjective: masses\n{question}---\n{text}\n```\n"
+    );
+    let model = model_of(&SourceFile::new("marked.md", unit)).unwrap();
+    assert_eq!(model.questions.len(), 1, "{question}");
+    model
+}
+
+/// What each step earns, steps apart by commas, parts by strokes.
+fn scheme(model: &Model) -> String {
+    let checked = &model.questions[0];
+    let solution = solve(checked, &vec![0; checked.axes().len()]).unwrap();
+    let worked = solution.marked_working(&solution.answers());
+    let of_part = |part| {
+        let steps = worked.iter().filter(|marked| marked.step.part == part);
+        steps.map(earned).collect::<Vec<_>>().join(", ")
+    };
+    (0..checked.question.parts.len()).map(of_part).collect::<Vec<_>>().join(" | ")
+}
+
+fn earned(marked: &MarkedStep) -> String {
+    if marked.marks.is_empty() {
+        return "0".to_owned();
+    }
+    marked.marks.iter().map(ToString::to_string).collect::<Vec<_>>().join(" ")
+}
+
+fn solve<'a>(checked: &'a Checked, choice: &[usize]) -> Option<Solution<'a>> {
+    Solution::of(checked, choice).ok()
+}
+
+const PAN: &str = "process:\n  components: {salt: solute, water: solvent}\n  operations:\n    \
+                   pan: {is: evaporation, feed: brine, vapour: steam, concentrate: slurry}\n\
+                   given:\n  brine: {total: 400 kg, salt: 5.0 %}\n  slurry: {salt: 24.0 %}\n";
+const SIEVE: &str = "process:\n  components: {coarse: size, fine: size}\n  operations:\n    \
+                     sieve: {is: screening, feed: grit, oversize: over, undersize: under}\n\
+                     given:\n  grit: {total: 1000 kg, coarse: 47.0 %}\n  \
+                     over: {coarse: 85.0 %}\n  under: {coarse: 19.5 %}\n";
+
+/// What marks stand for, and one for each step that finds something new, is common
+/// practice of mark schemes, no source.
+#[test]
+fn marks_stand_where_a_marker_looks_for_them() {
+    let parts = "(a) Find it.\n\n(b) Find it.\n\n(c) Find it.";
+    for (question, keys, text, expected) in [
+        // A lone step: its value.
+        (PAN, "find: brine.salt\n", "Find it.", "A1"),
+        // Salt, all of it in the slurry, slurry: two steps find something new.
+        (PAN, "find: slurry.total\n", "Find it.", "M1, 0, A1"),
+        // The salt in the slurry is that of the brine under another name.
+        (PAN, "find: slurry.salt\n", "Find it.", "0, A1"),
+        // Steps that serve two parts are marked where they stand.
+        (
+            PAN,
+            "parts:\n  a: {find: brine.salt}\n  b: {find: slurry.salt}\n  c: {find: slurry.total}\n",
+            parts,
+            "A1 | B1 | A1",
+        ),
+        // Found before.
+        (
+            PAN,
+            "parts:\n  a: {find: steam.total}\n  b: {find: slurry.total}\n  c: {find: brine.total}\n",
+            parts,
+            "M1, 0, M1, A1 | B1 | B1",
+        ),
+        // A let: that it is made, that it closes, x; x is what is asked.
+        (SIEVE, "find: over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1, A1"),
+        // x is on the way.
+        (SIEVE, "find: 2 * over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1 A1, 0, A1"),
+        // More marks than steps: the last step's method, then values on the way, then
+        // what is the same under two names, then once more round.
+        (PAN, "find: slurry.total\nmarks: 1\n", "Find it.", "0, 0, A1"),
+        (PAN, "find: slurry.total\nmarks: 2\n", "Find it.", "M1, 0, A1"),
+        (PAN, "find: slurry.total\nmarks: 3\n", "Find it.", "M1, 0, M1 A1"),
+        (PAN, "find: slurry.total\nmarks: 4\n", "Find it.", "M1 A1, 0, M1 A1"),
+        (PAN, "find: slurry.total\nmarks: 5\n", "Find it.", "M1 A1, M1, M1 A1"),
+        (PAN, "find: slurry.total\nmarks: 6\n", "Find it.", "M2 A1, M1, M1 A1"),
+        (PAN, "find: brine.salt\nmarks: 3\n", "Find it.", "M2 A1"),
+        (PAN, "find: brine.total\nmarks: 2\n", "Find it.", "B2"),
+        // Six marks could be told apart; a part has four unless its author says so: the
+        // answer's value, then methods from the last one back.
+        (SIEVE, "find: over.fine / grit.fine\n", "Find it.", "0, 0, 0, 0, 0, M1, 0, M1, M1, A1"),
+        (
+            SIEVE,
+            "find: over.fine / grit.fine\nmarks: 6\n",
+            "Find it.",
+            "M1, 0, 0, 0, 0, M1 A1, 0, M1, M1, A1",
+        ),
+        // A value worked out first.
+        ("values: {feed: 800 kg, share: = feed / 4}\n", "find: share / 2\n", "Find it.", "M1, A1"),
+        // The text gives it away: no step, no mark.
+        (
+            "values: {feed: 800 kg, share: = feed / 4}\n",
+            "find: share / 2\n",
+            "Half of {{ share }}?",
+            "A1",
+        ),
+    ] {
+        let found = scheme(&unit(&format!("{question}{keys}"), text));
+        assert_eq!(found, expected, "{keys}{text}");
+    }
+}
+
+/// The demonstration and every record that can be solved.
+fn units() -> Vec<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut files: Vec<PathBuf> = [root.join("units"), root.join("tests/records")]
+        .iter()
+        .flat_map(|folder| std::fs::read_dir(folder).unwrap())
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|end| end == "md"))
+        .collect();
+    files.push(root.join("tests/samples/soda-drier.md"));
+    files.sort();
+    files
+}
+
+/// Some choices of a question's values, spread over all of them.
+fn choices(checked: &Checked) -> Vec<Vec<usize>> {
+    let axes = checked.axes();
+    (0..if axes.is_empty() { 1 } else { 12 })
+        .map(|n| axes.iter().enumerate().map(|(i, size)| (n * (7 + i) + n * n) % size).collect())
+        .collect()
+}
+
+#[test]
+fn marks_of_steps_add_up_to_the_parts() {
+    let mut compared = 0;
+    for path in units() {
+        let name = path.file_name().unwrap().to_string_lossy().into_owned();
+        let file = SourceFile::new(name.as_str(), std::fs::read_to_string(&path).unwrap());
+        let Some(model) = model_of(&file) else { continue };
+        let all = model.questions.iter().chain(model.examples.iter().map(|(_, checked)| checked));
+        for checked in all {
+            let mut first: Option<String> = None;
+            for choice in choices(checked) {
+                let Some(solution) = solve(checked, &choice) else { continue };
+                let worked = solution.marked_working(&solution.answers());
+                for (number, part) in checked.question.parts.iter().enumerate() {
+                    let steps = worked.iter().filter(|marked| marked.step.part == number);
+                    let marks: Vec<_> = steps.flat_map(|marked| &marked.marks).collect();
+                    assert!(marks.iter().all(|mark| mark.count > 0));
+                    let sum: u32 = marks.iter().map(|mark| mark.count).sum();
+                    match &part.marks {
+                        Some(said) => assert_eq!(sum, said.value, "{name} {number}"),
+                        None => assert!((1..=4).contains(&sum), "{name} {number}: {sum}"),
+                    }
+                    compared += 1;
+                }
+                let scheme = worked.iter().map(earned).collect::<Vec<_>>().join(", ");
+                assert_eq!(*first.get_or_insert(scheme.clone()), scheme, "{name}, {choice:?}");
+            }
+        }
+    }
+    assert!(compared > 500, "only {compared} parts");
+}
+
+#[test]
+fn the_sheet_says_the_same_marks() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(root.join("units/quarnholm-salt.md")).unwrap();
+    let model = model_of(&SourceFile::new("quarnholm-salt.md", text)).unwrap();
+    let solved: Vec<(Solution<'_>, Vec<Answer>)> = model
+        .questions
+        .iter()
+        .map(|checked| {
+            let solution = choices(checked).iter().find_map(|choice| solve(checked, choice));
+            let solution = solution.unwrap();
+            let answers = solution.answers();
+            (solution, answers)
+        })
+        .collect();
+    let key = sheet(&model, &solved, "A", 7, true);
+    let learners = sheet(&model, &solved, "A", 7, false);
+    let mut all = 0;
+    for (question, plain) in key.questions.iter().zip(&learners.questions) {
+        assert_eq!(question.total, plain.total);
+        let numbers: Vec<u32> = question
+            .parts
+            .iter()
+            .flat_map(|part| part.solution.iter().filter_map(|step| step.number))
+            .collect();
+        assert_eq!(numbers, (1..).take(numbers.len()).collect::<Vec<_>>());
+        for (part, plain) in question.parts.iter().zip(&plain.parts) {
+            assert_eq!(part.marks, plain.marks);
+            assert!(plain.solution.is_empty() && plain.working.is_empty());
+            let written = part.solution.iter().flat_map(|step| step.marks.split_whitespace());
+            let sum: u32 = written.map(|mark| mark[1..].parse::<u32>().unwrap()).sum();
+            assert_eq!(sum, part.marks, "{}", question.number);
+            all += sum;
+        }
+    }
+    assert_eq!(all, key.score);
+}
