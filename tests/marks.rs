@@ -165,7 +165,10 @@ fn marks_of_steps_add_up_to_the_parts() {
                     let sum: u32 = marks.iter().map(|mark| mark.count).sum();
                     match &part.marks {
                         Some(said) => assert_eq!(sum, said.value, "{name} {number}"),
-                        None => assert!((1..=4).contains(&sum), "{name} {number}: {sum}"),
+                        None => {
+                            let most = 4.max(u32::try_from(part.find.len()).unwrap());
+                            assert!((1..=most).contains(&sum), "{name} {number}: {sum}");
+                        }
                     }
                     compared += 1;
                 }

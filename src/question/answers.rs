@@ -125,7 +125,8 @@ impl Solution<'_> {
 
     /// The value, in base units, that a learner reaches who does not round on the
     /// way; who writes every step to the figures it is worth, or one more; who takes
-    /// up the printed answers of other parts, all of them or a single one.
+    /// up the printed answers of other parts, all of them or a single one; who takes
+    /// what the text gives rounded.
     fn reached_by_rounding(&self, last: Slot) -> Vec<f64> {
         let engine = &self.checked.engine;
         let answers: Vec<Slot> =
@@ -142,6 +143,7 @@ impl Solution<'_> {
             self.reached_by_steps(last, Spare::None),
             self.reached_by_steps(last, Spare::OneMore),
             self.run_rounded(last, &printed),
+            engine.run(&self.values_as_read(), &|_, value| value)[last],
         ];
         for answer in answers {
             let alone = |slot: Slot| if slot == answer { printed(slot) } else { EXACT };

@@ -46,7 +46,7 @@ pub struct MarkedStep {
     pub marks: Vec<Mark>,
 }
 
-/// Most marks of a part where the author gives none.
+/// Most marks of a part where the author gives none, unless it asks for more answers.
 const MOST: u32 = 4;
 
 /// A mark that a step can earn: the step's number and what for.
@@ -178,8 +178,10 @@ impl Claims {
     /// So many marks on the claims; where the author says none, one for each step that
     /// finds something new. What is more than all claims goes round again, methods first.
     fn dealt(self, wanted: Option<u32>) -> Vec<(Claim, u32)> {
-        let natural = u32::try_from(self.answers.len() + self.before.len()).unwrap_or(MOST);
-        let wanted = wanted.unwrap_or_else(|| natural.clamp(1, MOST));
+        let counted = |claims: usize| u32::try_from(claims).unwrap_or(MOST);
+        let most = counted(self.answers.len()).max(MOST);
+        let natural = counted(self.answers.len() + self.before.len());
+        let wanted = wanted.unwrap_or_else(|| natural.clamp(1, most));
         let (values_before, methods_before): (Vec<Claim>, Vec<Claim>) =
             self.before.into_iter().partition(|(_, earns)| *earns == Earns::Accuracy);
         let lists = [

@@ -2,10 +2,12 @@
 //! finds, and how far each may be trusted.
 
 use crate::balance::{Node, Refusal, Slot};
-use crate::quantity::{Number, Precision, Unit, print_number, print_quantity, round_figures};
+use crate::quantity::{
+    Number, Precision, Rounded, Unit, print_number, print_quantity, round_figures,
+};
 use crate::reading::model::{Checked, Source};
 
-use super::figures;
+use super::{figures, words};
 
 /// A solved version. What type-checks as a `Solution` is solved and checked.
 #[derive(Debug)]
@@ -25,6 +27,8 @@ const GUARD_FIGURES: u32 = 2;
 const LEAST_SHOWN: u32 = 4;
 /// Digits more that are still shown where they complete the number.
 const SPARE_DIGITS: u32 = 2;
+/// How far, relative, the rounding of a value that the text gives may lie from it.
+const MOST_ASTRAY: f64 = 1e-3;
 /// Figures after which a value counts as written out in full.
 const FULL: u32 = 10;
 
@@ -51,6 +55,11 @@ impl<'a> Solution<'a> {
     /// The number that a value or an asked quantity has, in base units.
     pub fn value(&self, slot: Slot) -> f64 {
         self.slots[slot]
+    }
+
+    /// What a quantity is called in the working: "mass of slurry".
+    pub fn name_of(&self, slot: Slot) -> String {
+        words::of_slot(self, slot)
     }
 
     /// The unit in which a slot is worked and shown.
@@ -163,10 +172,56 @@ impl<'a> Solution<'a> {
             (Source::Drawn(_), Some(number)) => print_number(number),
             _ => {
                 let shown = self.checked.values[value].unit.from_si(self.values[value]);
-                let precision = figures::of_value(self, value);
-                let figures = precision.figures(shown).min(LEAST_SHOWN);
-                print_number(&round_figures(shown, figures))
+                print_number(&self.derived_as_printed(value, shown))
             }
+        }
+    }
+
+    /// A value worked out from others, rounded as its data support; but what a text
+    /// gives as data must not lead far astray, so figures are added, up to four, until
+    /// the rounding is small.
+    fn derived_as_printed(&self, value: usize, shown: f64) -> Rounded {
+        let figures = figures::of_value(self, value).figures(shown).min(LEAST_SHOWN);
+        let rounded = |figures| round_figures(shown, figures);
+        let is_near = |r: &Rounded| (r.value - shown).abs() <= MOST_ASTRAY * shown.abs();
+        (figures..LEAST_SHOWN)
+            .map(rounded)
+            .find(is_near)
+            .unwrap_or_else(|| rounded(figures.max(LEAST_SHOWN)))
+    }
+
+    /// The author's values in base units as a learner reads them: what the text prints
+    /// of derived ones is rounded.
+    pub(super) fn values_as_read(&self) -> Vec<f64> {
+        let read = |value: usize| {
+            let unit = &self.checked.values[value].unit;
+            let is_derived = matches!(self.checked.values[value].source, Source::Derived { .. });
+            if is_derived && self.is_printed_in_text(value) {
+                let shown = unit.from_si(self.values[value]);
+                unit.to_si(self.derived_as_printed(value, shown).value)
+            } else {
+                self.values[value]
+            }
+        };
+        (0..self.values.len()).map(read).collect()
+    }
+
+    /// Whether a blank of the question's text is just this value.
+    pub(super) fn is_printed_in_text(&self, value: usize) -> bool {
+        let name = self.checked.values[value].name.as_str();
+        let question = &self.checked.question;
+        let texts = std::iter::once(&question.stem).chain(question.parts.iter().map(|p| &p.text));
+        texts
+            .flat_map(|text| &text.blanks)
+            .any(|blank| blank.formula.as_name().is_some_and(|path| path == [name]))
+    }
+
+    /// A value as it stands in a line of working: as the text gives it, else in full.
+    pub(super) fn value_in_line(&self, value: usize) -> String {
+        let is_derived = matches!(self.checked.values[value].source, Source::Derived { .. });
+        match self.checked.engine.slot_of(Node::Value(value)) {
+            Some(slot) if is_derived && !self.is_printed_in_text(value) => self.shown(slot),
+            _ => self.typed(value),
         }
     }
 

@@ -165,16 +165,6 @@ impl Solution<'_> {
         }
     }
 
-    /// Whether a blank of the question's text is just this value.
-    fn is_printed_in_text(&self, value: usize) -> bool {
-        let name = self.checked.values[value].name.as_str();
-        let question = &self.checked.question;
-        let texts = std::iter::once(&question.stem).chain(question.parts.iter().map(|p| &p.text));
-        texts
-            .flat_map(|text| &text.blanks)
-            .any(|blank| blank.formula.as_name().is_some_and(|path| path == [name]))
-    }
-
     fn derived_step(&self, part: usize, value: usize) -> WorkedStep {
         use crate::reading::model::Source;
         let name = self.checked.values[value].name.replace('_', " ");
@@ -183,21 +173,15 @@ impl Solution<'_> {
             chain.push(formula.write(&|path| path.join(" ").replace('_', " ")));
             chain.push(self.with_numbers(formula));
         }
-        chain.push(self.typed(value));
-        WorkedStep {
-            part,
-            says: format!("First the {name}:"),
-            finds: self.checked.engine.slot_of(Node::Value(value)),
-            name,
-            chain,
-            answer: None,
-        }
+        let finds = self.checked.engine.slot_of(Node::Value(value));
+        chain.push(finds.map_or_else(|| self.typed(value), |slot| self.shown_unrounded(slot)));
+        WorkedStep { part, says: format!("First the {name}:"), finds, name, chain, answer: None }
     }
 
     /// A formula with every name replaced by its value.
     fn with_numbers(&self, formula: &crate::quantity::Formula) -> String {
         formula.write(&|path| match self.value_index(&path.join(".")) {
-            Some(value) => self.typed(value),
+            Some(value) => self.value_in_line(value),
             None => self.slot_of_path(path).map_or_else(|| path.join("."), |slot| self.shown(slot)),
         })
     }
