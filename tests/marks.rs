@@ -87,6 +87,8 @@ fn marks_stand_where_a_marker_looks_for_them() {
         ),
         // A let: that it is made, that it closes, x; x is what is asked.
         (SIEVE, "find: over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1, A1"),
+        // More marks: for steps in terms of x, from the last one back.
+        (SIEVE, "find: over.total\nmarks: 5\n", "Find it.", "M1, 0, 0, M1, M1, M1, A1"),
         // x is on the way.
         (SIEVE, "find: 2 * over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1 A1, 0, A1"),
         // More marks than steps: the last step's method, then values on the way, then
