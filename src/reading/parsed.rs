@@ -255,10 +255,10 @@ pub struct Part {
     pub marks: Option<Placed<u32>>,
     pub lines: Option<Placed<u32>>,
     pub remark: Option<Text>,
-    /// A quantity, and a remark for the marker on the step that finds it.
-    pub remarks: Vec<(Placed<Formula>, Text)>,
     /// Name of the mistake and its wrong formula.
     pub mistakes: Vec<(Text, Placed<Formula>)>,
+    /// A quantity, and a remark for the marker on the step that finds it.
+    pub remarks: Vec<(Placed<Formula>, Text)>,
     pub text: Written,
 }
 

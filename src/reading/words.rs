@@ -173,8 +173,8 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("marks", "a whole number; counted from the working if left out"),
     may("lines", "how many lines to leave for the answer"),
     may("remark", "a remark for the marker"),
-    may("remarks", "quantity: a remark on the step that finds it"),
     may("mistakes", "name of the mistake: its wrong formula"),
+    may("remarks", "quantity: a remark on the step that finds it"),
 ];
 
 pub const PART: BlockWords = BlockWords {
@@ -192,9 +192,8 @@ pub const PART: BlockWords = BlockWords {
         may("marks", "a whole number; counted from the working if left out"),
         may("lines", "how many lines to leave for the answer"),
         may("remark", "a remark for the marker"),
-        may("remarks", "quantity: a remark on the step that finds it"),
-        may("remarks", "quantity: a remark on the step that finds it"),
         may("mistakes", "name of the mistake: its wrong formula"),
+        may("remarks", "quantity: a remark on the step that finds it"),
     ],
 };
 

@@ -111,8 +111,8 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
         marks: desk.whole(fields, "marks"),
         lines: desk.whole(fields, "lines"),
         remark: desk.optional_prose(fields, "remark"),
-        remarks: remarks(desk, fields),
         mistakes: mistakes(desk, fields),
+        remarks: remarks(desk, fields),
         text: Written::default(),
     }
 }
@@ -127,20 +127,6 @@ fn find(desk: &mut Desk, entry: &Entry) -> Vec<Placed<Formula>> {
         }
         _ => desk.formula_at(&entry.value, entry.key.span).into_iter().collect(),
     }
-}
-
-fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {
-    let Some(entry) = fields.get("mistakes") else { return Vec::new() };
-    let Some(entries) = desk.entries(&entry.value, "list of mistakes", entry.key.span) else {
-        return Vec::new();
-    };
-    let mut mistakes = Vec::new();
-    for entry in entries {
-        if let Some(formula) = desk.formula_at(&entry.value, entry.key.span) {
-            mistakes.push((Text::new(entry.key.text.clone(), entry.key.span), formula));
-        }
-    }
-    mistakes
 }
 
 /// Remarks on steps, each under the quantity that its step finds.
@@ -173,6 +159,20 @@ fn remarks(desk: &mut Desk, fields: &Fields) -> Vec<(Placed<Formula>, Text)> {
         }
     }
     remarks
+}
+
+fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {
+    let Some(entry) = fields.get("mistakes") else { return Vec::new() };
+    let Some(entries) = desk.entries(&entry.value, "list of mistakes", entry.key.span) else {
+        return Vec::new();
+    };
+    let mut mistakes = Vec::new();
+    for entry in entries {
+        if let Some(formula) = desk.formula_at(&entry.value, entry.key.span) {
+            mistakes.push((Text::new(entry.key.text.clone(), entry.key.span), formula));
+        }
+    }
+    mistakes
 }
 
 /// Gives each part its text; what stands before the first part is the stem.
