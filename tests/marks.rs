@@ -87,6 +87,8 @@ fn marks_stand_where_a_marker_looks_for_them() {
         ),
         // A let: that it is made, that it closes, x; x is what is asked.
         (SIEVE, "find: over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1, A1"),
+        // More marks: for steps in terms of x, from the last one back.
+        (SIEVE, "find: over.total\nmarks: 5\n", "Find it.", "M1, 0, 0, M1, M1, M1, A1"),
         // x is on the way.
         (SIEVE, "find: 2 * over.total\n", "Find it.", "M1, 0, 0, 0, 0, M1 A1, 0, A1"),
         // More marks than steps: the last step's method, then values on the way, then
@@ -216,4 +218,39 @@ fn the_sheet_says_the_same_marks() {
         }
     }
     assert_eq!(all, key.score);
+}
+
+#[test]
+fn remarks_stand_with_their_steps_on_the_key_alone() {
+    let keys = "parts:\n  a:\n    find: steam.total\n    remark: Two figures do.\n    remarks:\n      \
+                slurry.salt: All the `NaCl` stays.\n  b:\n    find: slurry.total\n    remarks: \
+                {slurry.total: Not 24 kg.}\n";
+    let model = unit(&format!("{PAN}{keys}"), "(a) Find it.\n\n(b) Find it.");
+    let solution = solve(&model.questions[0], &[]).unwrap();
+    let answers = solution.answers();
+    let key = sheet(&model, &[(solution, answers)], "A", 7, true);
+    let said: Vec<Vec<String>> = key.questions[0]
+        .parts
+        .iter()
+        .map(|part| {
+            let steps = part.solution.iter().filter(|step| !step.says.starts_with("Accept"));
+            steps.map(|s| s.number.map_or(s.says.clone(), |number| number.to_string())).collect()
+        })
+        .collect();
+    assert_eq!(
+        said,
+        [
+            vec![
+                "1",
+                "2",
+                "**Remark.** All the `NaCl` stays.",
+                "3",
+                // Asked in (b), found here.
+                "**Remark.** Not 24 kg.",
+                "4",
+                "**Remark.** Two figures do.",
+            ],
+            vec!["5"],
+        ]
+    );
 }

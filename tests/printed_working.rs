@@ -279,6 +279,11 @@ impl Learner {
         {
             self.fault(step, &format!("`{last}` does not round to {printed}"));
         }
+        for given in [answer.unit.from_si(answer.value), answer.rounded.value] {
+            if !(answer.lowest..=answer.highest).contains(&given) {
+                self.fault(step, &format!("{given} is not accepted: {:?}", answer.accepted()));
+            }
+        }
         if !near.meets(Range::of(answer.value, answer.value)) {
             self.fault(step, &format!("{} does not round to {printed}", answer.value));
         }

@@ -110,6 +110,7 @@ pub(super) fn parts(
     let worked = solution.marked_working(answers);
     // A lone step needs no number to be spoken of.
     let mut numbers = (1..).take(if worked.len() > 1 { worked.len() } else { 0 });
+    let mut remarks = remarks_on_steps(solution);
     let mut parts = Vec::new();
     for (number, part) in solution.checked.question.parts.iter().enumerate() {
         let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
@@ -120,22 +121,25 @@ pub(super) fn parts(
             .map(|answer| slips(solution, number, answer))
             .unwrap_or_default();
         let mut worked_answer: Vec<StepContext> = Vec::new();
-        if key {
-            worked_answer.extend(steps.iter().map(|step| StepContext {
+        for step in steps.iter().filter(|_| key) {
+            worked_answer.push(StepContext {
                 number: numbers.next(),
                 says: mathematical(&step.step.says),
                 chain: chain(&step.step),
                 marks: if marking { marks(step) } else { String::new() },
-            }));
+            });
+            // Once each, with the first step that finds its quantity.
+            let (here, later): (Vec<Remark>, Vec<Remark>) =
+                remarks.into_iter().partition(|(path, _)| step.step.finds(solution, path));
+            remarks = later;
+            if marking {
+                worked_answer.extend(here.iter().map(|(_, text)| remark(text)));
+            }
         }
         if marking {
-            let remarks = for_the_marker(&own, &noted).into_iter();
-            worked_answer.extend(
-                remarks.map(|line| StepContext {
-                    says: mathematical(&line),
-                    ..StepContext::default()
-                }),
-            );
+            worked_answer.extend(part.remark.as_ref().map(|text| remark(&text.value)));
+            let lines = for_the_marker(&own, &noted).into_iter();
+            worked_answer.extend(lines.map(|line| beside(mathematical(&line))));
         }
         let shown = if key { steps.as_slice() } else { &[] };
         parts.push(PartContext {
@@ -157,6 +161,27 @@ pub(super) fn parts(
         });
     }
     parts
+}
+
+/// A quantity's dotted name, and the author's remark on the step that finds it.
+type Remark<'a> = (Vec<&'a str>, String);
+
+fn remarks_on_steps<'a>(solution: &Solution<'a>) -> Vec<Remark<'a>> {
+    let parts = solution.checked.question.parts.iter();
+    parts
+        .flat_map(|part| &part.remarks)
+        .filter_map(|(quantity, text)| Some((quantity.value.as_name()?, text.value.clone())))
+        .collect()
+}
+
+/// The author's words, who may use Markdown.
+fn remark(text: &str) -> StepContext {
+    beside(format!("**Remark.** {text}"))
+}
+
+/// Words to the steps above.
+fn beside(markdown: String) -> StepContext {
+    StepContext { says: markdown, ..StepContext::default() }
 }
 
 /// "M1 A1".

@@ -152,7 +152,7 @@ impl Claims {
         let (closes, settles) = (closing.first().copied(), closing.last().copied());
         if opens == Some(step) || closes == Some(step) {
             self.find((step, Earns::Method));
-        } else if settles != Some(step) {
+        } else if closes.is_none_or(|closes| step < closes) {
             self.inner.push((step, Earns::Method));
         }
         if settles == Some(step) {

@@ -43,6 +43,13 @@ pub(super) struct Walk {
     pub(super) origins: Vec<Origin>,
 }
 
+impl WorkedStep {
+    /// Whether the step finds a quantity that the author has a remark on.
+    pub fn finds(&self, solution: &Solution<'_>, path: &[&str]) -> bool {
+        self.finds.is_some() && self.finds == solution.slot_of_path(path)
+    }
+}
+
 impl Solution<'_> {
     /// The working of every part; a step that several parts share stands with the
     /// first of them.

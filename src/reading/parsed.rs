@@ -337,6 +337,8 @@ pub struct Part {
     pub avoid: Vec<Text>,
     /// Name of the mistake and its wrong formula.
     pub mistakes: Vec<(Text, Placed<Formula>)>,
+    /// A quantity, and a remark for the marker on the step that finds it.
+    pub remarks: Vec<(Placed<Formula>, Text)>,
     pub text: Written,
 }
 

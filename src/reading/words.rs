@@ -190,6 +190,7 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("route", "balances that the working uses: salt balance on pan"),
     may("avoid", "balances that it does without: total balance on whole process"),
     may("mistakes", "name of the mistake: its wrong formula"),
+    may("remarks", "quantity: a remark on the step that finds it"),
 ];
 
 pub const PART: BlockWords = BlockWords {
@@ -210,6 +211,7 @@ pub const PART: BlockWords = BlockWords {
         may("route", "balances that the working uses: salt balance on pan"),
         may("avoid", "balances that it does without: total balance on whole process"),
         may("mistakes", "name of the mistake: its wrong formula"),
+        may("remarks", "quantity: a remark on the step that finds it"),
     ],
 };
 

@@ -117,6 +117,7 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
         route: if labelled { lines(desk, fields, "route") } else { Vec::new() },
         avoid: if labelled { lines(desk, fields, "avoid") } else { Vec::new() },
         mistakes: mistakes(desk, fields),
+        remarks: remarks(desk, fields),
         text: Written::default(),
     }
 }
@@ -142,6 +143,38 @@ fn find(desk: &mut Desk, entry: &Entry) -> Vec<Placed<Formula>> {
         }
         _ => desk.formula_at(&entry.value, entry.key.span).into_iter().collect(),
     }
+}
+
+/// Remarks on steps, each under the quantity that its step finds.
+fn remarks(desk: &mut Desk, fields: &Fields) -> Vec<(Placed<Formula>, Text)> {
+    let Some(entry) = fields.get("remarks") else { return Vec::new() };
+    let Some(entries) = desk.entries(&entry.value, "list of remarks", entry.key.span) else {
+        return Vec::new();
+    };
+    let mut remarks = Vec::new();
+    for entry in entries {
+        let text = desk.prose_text(entry);
+        let key = entry.key.span;
+        let quantity = Formula::parse(&entry.key.text, |offset| key.start + offset)
+            .ok()
+            .filter(|formula| formula.as_name().is_some());
+        match quantity {
+            Some(quantity) => remarks.extend(text.map(|text| (Placed::new(quantity, key), text))),
+            None => {
+                let finding = desk
+                    .finding(
+                        Code::BadFormula,
+                        key,
+                        "A remark stands under the quantity that its step finds.",
+                    )
+                    .found(format!("`{}`", entry.key.text))
+                    .expected("one quantity, such as `slurry.total`")
+                    .next("name the quantity; a remark on the whole part is its `remark`");
+                desk.say(finding);
+            }
+        }
+    }
+    remarks
 }
 
 fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {

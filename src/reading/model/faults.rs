@@ -326,6 +326,34 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
     }
 }
 
+/// Notes on remarks that no step of the working carries.
+pub(super) fn idle_remarks(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    engine: &Engine,
+    slot_of: &dyn Fn(&[&str]) -> Option<crate::balance::Slot>,
+    diagnostics: &mut Diagnostics,
+) {
+    for (quantity, _) in question.parts.iter().flat_map(|part| &part.remarks) {
+        let Some(path) = quantity.value.as_name() else { continue };
+        let is_found = slot_of(&path).is_some_and(|slot| !engine.known().contains(&slot));
+        // What does not exist has been reported.
+        if is_found || engine.problem.meaning(&path).is_err() {
+            continue;
+        }
+        diagnostics.push(
+            Diagnostic::new(
+                Code::NotNeeded,
+                unit.place(quantity.span),
+                "No step of the working finds this, so its remark is printed nowhere.",
+            )
+            .found(format!("`{}`", unit.file.slice(quantity.span)))
+            .expected("a quantity that the working finds")
+            .next("see in the key which steps there are, or take the remark out"),
+        );
+    }
+}
+
 /// Notes on facts that the question does not need.
 pub(super) fn unneeded(
     unit: &UnitNames<'_>,

@@ -124,6 +124,9 @@ pub(super) fn check(
     for part in &question.parts {
         check_blanks(unit, &part.text, &lookup, diagnostics);
         check_mistakes(unit, part, &lookup, diagnostics);
+        for (quantity, _) in &part.remarks {
+            lookup.check(unit, &quantity.value, diagnostics);
+        }
     }
     if !solvable {
         return None;
@@ -144,7 +147,7 @@ pub(super) fn check(
         return None;
     }
     faults::unneeded(unit, &engine, &facts, &samples, diagnostics);
-    (errors(diagnostics) == at_first).then(|| Checked {
+    let checked = Checked {
         question: question.clone(),
         values: values.numbers,
         words: values.words,
@@ -153,7 +156,10 @@ pub(super) fn check(
         engine,
         measures: facts.measures,
         facts: facts.formulas,
-    })
+    };
+    let slot_of = |path: &[&str]| checked.slot_of(path);
+    faults::idle_remarks(unit, question, &checked.engine, &slot_of, diagnostics);
+    (errors(diagnostics) == at_first).then_some(checked)
 }
 
 /// Checks the values, facts and relations of a process that no question uses; those
