@@ -886,6 +886,23 @@ impl<'a> Dense<'a> {
         origins
     }
 
+    /// A settled share beyond what it can be: a distillate beyond its azeotrope.
+    pub(super) fn beyond_limit(&self, answer: &Answer) -> Option<(At, What, f64, f64)> {
+        self.problem.limits.iter().find_map(|limit| {
+            let settled = |of: What| {
+                let mut form = vec![0.0; answer.x.len()];
+                self.form(limit.at, of).into_iter().for_each(|(column, v)| form[column] += v);
+                answer.settles(&form)
+            };
+            let share = self.amount(limit.at, limit.of, &answer.x)
+                / self.amount(limit.at, What::Total, &answer.x);
+            let most = self.value(&limit.most);
+            let beyond = share > most * (1.0 + CLOSURE);
+            (beyond && settled(limit.of) && settled(What::Total))
+                .then_some((limit.at, limit.of, share, most))
+        })
+    }
+
     /// Masses that are settled and negative, and shares outside 0 to 1, worst first.
     pub(super) fn impossible(&self, answer: &Answer) -> Option<(At, What, f64)> {
         let mut worst: Option<(At, What, f64)> = None;

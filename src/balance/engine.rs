@@ -59,6 +59,8 @@ pub enum Refusal {
     Negative { at: At, of: What, value: f64 },
     /// A share would lie outside 0 to 1.
     Share { at: At, of: What, value: f64 },
+    /// A share would be beyond the most that there can be, as at an azeotrope.
+    BeyondLimit { at: At, of: What, value: f64, most: f64 },
     /// A number has no finite value, such as after a division by zero.
     NotFinite { slot: Slot },
     /// No possible value of this quantity closes the balances, or more than one does.
@@ -112,6 +114,9 @@ impl Engine {
         }
         if let Some((at, of, value)) = dense.impossible(&answer) {
             return Err(Refusal::Negative { at, of, value });
+        }
+        if let Some((at, of, value, most)) = dense.beyond_limit(&answer) {
+            return Err(Refusal::BeyondLimit { at, of, value, most });
         }
         for (number, formula) in self.problem.asked.iter().enumerate() {
             let plan = slots[self.system.asked[number]];

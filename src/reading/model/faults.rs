@@ -1,7 +1,7 @@
 //! What the engine says of a question's facts, in a teacher's words and at the
 //! place of the fact.
 
-use crate::balance::problem::{At, Meaning, Problem, Says, What};
+use crate::balance::problem::{At, Meaning, Part, Problem, Says, What};
 use crate::balance::{Engine, Fault, Gap, Node, Refusal, operation_at};
 use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::{Dimension, Formula, Unit, print_quantity, round_figures};
@@ -242,7 +242,9 @@ pub(super) fn possible(
     let Some(refusal) = first else { return true };
     let span = asked.first().map_or(Span::default(), |a| a.formula.span());
     let about = match &refusal {
-        Refusal::Negative { at, .. } | Refusal::Share { at, .. } => {
+        Refusal::Negative { at, .. }
+        | Refusal::Share { at, .. }
+        | Refusal::BeyondLimit { at, .. } => {
             engine.problem.facts.iter().position(|f| f.at.stream == at.stream)
         }
         _ => None,
@@ -282,13 +284,25 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
     };
     match refusal {
         Refusal::Negative { at, of, value } => {
-            format!("{} would be {}{}", named(*at, *of), print(*value, amounts), beside(*at))
+            let why = if comes_out(problem, *at) {
+                ": the solution is not saturated, so nothing comes out of it"
+            } else {
+                ""
+            };
+            format!("{} would be {}{}{why}", named(*at, *of), print(*value, amounts), beside(*at))
         }
         Refusal::Share { at, of, value } => format!(
             "the share of {} would be {}{}",
             named(*at, *of),
             print(*value, &Unit::percent()),
             beside(*at)
+        ),
+        Refusal::BeyondLimit { at, of, value, most } => format!(
+            "{} would be {}{}, beyond the azeotrope at {}",
+            named(*at, *of),
+            print(*value, &Unit::percent()),
+            beside(*at),
+            print(*most, &Unit::percent()),
         ),
         Refusal::NotFinite { slot } => match engine.system.nodes[*slot] {
             Node::Amount(at, of)
@@ -352,6 +366,16 @@ pub(super) fn idle_remarks(
             .next("see in the key which steps there are, or take the remark out"),
         );
     }
+}
+
+/// Crystals, or the solids of what a crystallisation leaves.
+fn comes_out(problem: &Problem, at: At) -> bool {
+    problem.operations.iter().any(|operation| {
+        operation.kind.name == "crystallisation"
+            && operation.outlets.iter().any(|(port, stream)| {
+                *stream == at.stream && (*port == "crystals" || at.part == Some(Part::Solids))
+            })
+    })
 }
 
 /// Notes on facts that the question does not need.
