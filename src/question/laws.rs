@@ -103,10 +103,11 @@ impl Solution<'_> {
                 "In the vapour the moles are in the ratio of the vapour pressures.".to_owned()
             }
             (Says::Proportion { left, right, .. }, Law::Volatility) => format!(
-                "Relative volatility: {} over {} in {} is so many times that ratio in {}.",
+                "Relative volatility: {} over {} in {} is {} times that ratio in {}.",
                 of(&left[0]),
                 of(&left[1]),
                 place(&left[0]),
+                self.number_of(fact, false),
                 place(&right[0]),
             ),
             (Says::Power { left, right, .. }, _) => format!(
@@ -115,26 +116,30 @@ impl Solution<'_> {
                 of(&right[0]),
             ),
             (Says::Proportion { left, right, .. }, _) => format!(
-                "{}: {} per {} in {} is so many times {} per {} in {}.",
+                "{}: {} per {} in {} is {} times {} per {} in {}.",
                 self.law_name(law),
                 of(&left[0]),
                 of(&left[1]),
                 place(&left[0]),
+                self.number_of(fact, false),
                 of(&right[0]),
                 of(&right[1]),
                 place(&right[0]),
             ),
             (Says::ShareTimes { of, other, .. }, Law::Rejection) => format!(
-                "The membrane lets that share of the {} of {} through which it does not reject.",
+                "The membrane lets through {} of the {} of {} in {}: what it does not reject.",
+                self.number_of(fact, true),
                 if problem.basis == Basis::Volume { "concentration" } else { "fraction" },
-                format_args!("{} in {}", problem.what_words(*of), the(*other)),
+                problem.what_words(*of),
+                the(*other),
             ),
             (Says::ShareTimes { of, other, .. }, _) => format!(
-                "{}: the {} of {} in {} is so many times that in {}.",
+                "{}: the {} of {} in {} is {} times that in {}.",
                 self.law_name(law),
                 if problem.counts_as_share(*of) { "fraction" } else { "concentration" },
                 problem.what_words(*of),
                 the(stated.at),
+                self.number_of(fact, false),
                 the(*other),
             ),
             _ => String::new(),

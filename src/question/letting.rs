@@ -224,8 +224,28 @@ impl Working<'_, '_> {
     }
 
     fn residual(&self, relation: &Relation) -> Line {
-        let unit = self.closing_unit(relation);
-        self.line_through(&|trial| unit.from_si(relation.residual(&trial.slots)))
+        self.line_through(&|trial| self.shown_residual(relation, &trial.slots))
+    }
+
+    /// Left minus right of a closing relation, in the units it is written in.
+    fn shown_residual(&self, relation: &Relation, slots: &[f64]) -> f64 {
+        let Shape::Proportion { left: [a, b], right: [c, d], factor } = &relation.shape else {
+            return self.closing_unit(relation).from_si(relation.residual(slots));
+        };
+        if self.stands_over_known(relation) {
+            let unit = self.solution.unit_of(*a);
+            return unit.from_si(slots[*a] - slots[*factor] * slots[*c] * slots[*b] / slots[*d]);
+        }
+        let shown = |slot: &Slot| self.solution.unit_of(*slot).from_si(slots[*slot]);
+        shown(a) * shown(d) - slots[*factor] * shown(b) * shown(c)
+    }
+
+    /// Does a proportion hold the unknown in its upper terms alone?
+    fn stands_over_known(&self, relation: &Relation) -> bool {
+        let Shape::Proportion { left: [_, b], right: [_, d], .. } = &relation.shape else {
+            return false;
+        };
+        [b, d].into_iter().all(|slot| !self.line_of(*slot).moves())
     }
 
     /// The relation that closes on one unknown, and the unknown.
@@ -395,6 +415,14 @@ impl Working<'_, '_> {
             Shape::Product { whole, part, factor } => {
                 vec![term(*whole), format!("{} × {}", term(*factor), term(*part))]
             }
+            Shape::Proportion { left: [a, _], .. } if self.stands_over_known(relation) => {
+                let right = self.solution.law_solved(relation, *a, &term);
+                vec![term(*a), right.unwrap_or_default()]
+            }
+            Shape::Proportion { left: [a, b], right: [c, d], factor } => {
+                let right = [factor, b, c].map(|slot| term(*slot)).join(" × ");
+                vec![format!("{} × {}", term(*a), term(*d)), right]
+            }
             _ => {
                 let slot = relation.slots().first().copied().unwrap_or(0);
                 let (symbols, _) = self.solution.right_side(relation, slot);
@@ -406,11 +434,10 @@ impl Working<'_, '_> {
     /// The closing residual as a quadratic in x, if it is one, or is one once a
     /// denominator is multiplied out.
     fn quadratic(&self, relation: &Relation) -> Option<Quadratic> {
-        let unit = self.closing_unit(relation);
         let points: Vec<(f64, f64)> = self
             .trials
             .iter()
-            .map(|trial| (trial.at[0], unit.from_si(relation.residual(&trial.slots))))
+            .map(|trial| (trial.at[0], self.shown_residual(relation, &trial.slots)))
             .collect();
         let fitted = |unknowns: usize| -> Option<Quadratic> {
             // residual x (1 + d x) = a x² + b x + c, through as many points.

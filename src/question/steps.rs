@@ -261,9 +261,9 @@ impl Solution<'_> {
                         format!("{} ÷ solubility", words::of_slot(self, other))
                     },
                     if sign == '×' {
-                        format!("{printed} × {}", self.shown(other))
+                        format!("{printed} × {}", value(other))
                     } else {
-                        format!("{} ÷ {printed}", self.shown(other))
+                        format!("{} ÷ {printed}", value(other))
                     },
                 )
             }
@@ -335,7 +335,7 @@ impl Solution<'_> {
                     return String::new();
                 };
                 let place = words::the_place(problem, at);
-                let borrowed = self.borrowed_composition(at, *factor);
+                let borrowed = self.borrowed_composition(at, *factor) + &self.told_by(*factor);
                 let counted = self.counted_word();
                 if self.is_concentration(of) {
                     format!("Concentration of {} in {place}: mass over volume.", what(of))
@@ -351,7 +351,10 @@ impl Solution<'_> {
             }
             Why::AmountsMakeTotal(at) => {
                 let counted = self.counted_word();
-                format!("What {} holds adds up to its {counted}.", words::the_place(problem, at))
+                format!(
+                    "The components in {} add up to its whole {counted}.",
+                    words::the_place(problem, at)
+                )
             }
             Why::SharesMakeOne(at) => {
                 format!("The fractions in {} add up to 1.", words::the_place(problem, at))
@@ -396,6 +399,15 @@ impl Solution<'_> {
         let figures =
             self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
         print_quantity(&round_figures(value, figures.max(1)), &unit)
+    }
+
+    /// How a share comes about that no fact gives: by the formula of a hydrate.
+    fn told_by(&self, share: Slot) -> String {
+        let Node::Extra(extra) = self.checked.engine.system.nodes[share] else {
+            return String::new();
+        };
+        let says = &self.checked.engine.problem.extras[extra].says;
+        says.as_ref().map_or_else(String::new, |says| format!("{says} "))
     }
 
     /// Says so where a place has another's composition.
@@ -452,6 +464,16 @@ impl Solution<'_> {
         }
     }
 
+    /// The number that a fact gives, as a percentage if it is a share.
+    pub(super) fn number_of(&self, fact: usize, as_share: bool) -> String {
+        let system = &self.checked.engine.system;
+        match system.find(Node::Factor(fact)) {
+            Some(slot) if as_share => self.percent(slot),
+            Some(slot) => self.shown(slot),
+            None => String::new(),
+        }
+    }
+
     fn fact_words(&self, fact: usize) -> String {
         let problem = &self.checked.engine.problem;
         let Some(stated) = problem.facts.get(fact) else { return String::new() };
@@ -459,20 +481,22 @@ impl Solution<'_> {
         match &stated.says {
             Says::ShareOf { of: What::Total, other, .. } => {
                 format!(
-                    "{} is a given share of {}.",
-                    words::capital(&place),
+                    "{} of {} goes to {place}.",
+                    self.number_of(fact, true),
                     words::the_place(problem, *other)
                 )
             }
             Says::ShareOf { of, other, .. } => format!(
-                "The {} in {place} is a given share of that in {}.",
+                "{} of the {} in {} goes to {place}.",
+                self.number_of(fact, true),
                 problem.what_words(*of),
                 words::the_place(problem, *other)
             ),
             Says::Per { of, base, .. } => format!(
-                "In {place} the ratio of {} to {} is given.",
+                "In {place} the ratio of {} to {} is {}.",
                 problem.what_words(*of),
-                problem.what_words(*base)
+                problem.what_words(*base),
+                self.number_of(fact, false),
             ),
             Says::SameAs { of, other } => format!(
                 "The {} of {place} is the same as that of {}.",
@@ -480,9 +504,10 @@ impl Solution<'_> {
                 words::the_place(problem, *other)
             ),
             Says::Saturated { solute, table, .. } => format!(
-                "{} is saturated with {}; the solubility is read from the table ‘{}’.",
+                "{} is saturated with {} at {}; the solubility is read from the table ‘{}’.",
                 words::capital(&place),
                 problem.what_words(What::Component(*solute)),
+                self.number_of(fact, false),
                 table.name
             ),
             Says::SaturatedWhen { solute, table, .. } => format!(
