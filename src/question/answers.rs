@@ -1,12 +1,12 @@
 //! The answers of a version: as printed, with the lowest and highest value that
 //! earns the marks, and what named slips would give.
 
-use crate::balance::{Node, Slot, Step};
+use crate::balance::{Node, Slot};
 use crate::quantity::{EXACT, Rounded, Unit, print_number, round_figures, round_places};
 use crate::reading::model::Asked;
 
 use super::figures::{LEAST, MOST, of_formula};
-use super::{Solution, words};
+use super::{Solution, basis, words};
 
 /// One answer line.
 #[derive(Debug, Clone)]
@@ -170,6 +170,7 @@ impl Solution<'_> {
                 let factor = unit.factor() / asked.unit.factor();
                 self.precision[slot].map(|p| p.scaled(unit.from_si(self.slots[slot]), factor))
             }
+            Node::Asked(_) => self.precision[slot],
             _ => None,
         };
         let precision = precision
@@ -212,7 +213,11 @@ impl Solution<'_> {
 
     /// The slot that a dotted name reads.
     pub(super) fn slot_of_path(&self, path: &[&str]) -> Option<Slot> {
-        self.checked.slot_of(path)
+        self.checked.slot_of(path).or_else(|| {
+            // From a basis a slot has a value that the plan does not keep.
+            let slot = self.checked.engine.any_slot_of(self.checked.node_of(path)?)?;
+            self.slots[slot].is_finite().then_some(slot)
+        })
     }
 }
 
@@ -235,13 +240,7 @@ pub fn default_marks(solution: &Solution<'_>, part: usize) -> u32 {
         let last = engine.plan.reached[number];
         if asked.part == part {
             for step in &engine.plan.steps[first.min(last)..last] {
-                marks += match step {
-                    Step::Find(find) => {
-                        let shape = &engine.system.relations[find.relation].shape;
-                        u32::from(!crate::balance::is_equality(shape))
-                    }
-                    Step::Let(_) => 3,
-                };
+                marks += basis::counted(solution, step);
             }
         }
         first = last.max(first);

@@ -5,7 +5,7 @@ use crate::balance::problem::{At, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
 use crate::quantity::print_quantity;
 
-use super::{Answer, Solution, letting, words};
+use super::{Answer, Solution, basis, letting, words};
 
 /// One step of a worked answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -43,16 +43,22 @@ impl Solution<'_> {
             let last = engine.plan.reached[number].max(first);
             let begins = worked.len();
             for step in &engine.plan.steps[first..last] {
-                match step {
-                    Step::Find(find) => worked.push(self.find_step(part, *find)),
-                    Step::Let(letting) => worked.extend(letting::steps(self, part, letting)),
-                }
+                worked.extend(self.steps_of(part, step));
             }
             first = last;
             let slot = engine.system.asked[number];
             self.finish(&mut worked, begins, part, slot, &answers[number]);
         }
         worked
+    }
+
+    /// The lines of one step.
+    pub(super) fn steps_of(&self, part: usize, step: &Step) -> Vec<WorkedStep> {
+        match step {
+            Step::Find(find) => vec![self.find_step(part, *find)],
+            Step::Let(letting) => letting::steps(self, part, letting),
+            Step::Basis(taken) => basis::steps(self, part, taken),
+        }
     }
 
     /// Puts the printed answer at the end of the step that finds it; where no new
@@ -321,7 +327,14 @@ impl Solution<'_> {
                     words::joined(&members, "and")
                 )
             }
-            Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
+            Why::Fact(fact) => self.fact_words(fact),
+            Why::FactFor(fact, _) | Why::FactForAll(fact) => {
+                let told = self.fact_words(fact);
+                match problem.facts.get(fact).map(|fact| &fact.says) {
+                    Some(Says::ShareOf { of: What::Total, .. }) => told,
+                    _ => format!("{told} As both have one composition, all of it is shared alike."),
+                }
+            }
             Why::Author(_) => "This relation is given.".to_owned(),
             Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
             Why::Asked(_) => "Put the numbers in:".to_owned(),

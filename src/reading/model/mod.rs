@@ -187,12 +187,16 @@ impl Checked {
 
     /// The slot that a dotted name reads.
     pub fn slot_of(&self, path: &[&str]) -> Option<Slot> {
-        let node = match self.engine.problem.meaning(path).ok()? {
+        self.engine.slot_of(self.node_of(path)?)
+    }
+
+    /// What a dotted name stands for.
+    pub fn node_of(&self, path: &[&str]) -> Option<Node> {
+        Some(match self.engine.problem.meaning(path).ok()? {
             Meaning::Value(value) => Node::Value(value),
             Meaning::Amount(at, of) => Node::Amount(at, of),
             Meaning::Share(at, of, _) => Node::Share(at, of),
-        };
-        self.engine.slot_of(node)
+        })
     }
 
     /// The unit in which a formula's result is shown, given that of its kind; the
