@@ -3,7 +3,7 @@
 
 mod engine_flowsheets;
 
-use engine_flowsheets::{Dice, Sheet};
+use engine_flowsheets::{Dice, Sheet, Size};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use stillroom::balance::problem::{At, What};
@@ -28,8 +28,8 @@ fn close(found: f64, truth: f64) -> bool {
 }
 
 /// Tells random facts, then what the engine asks for, until it compiles.
-fn ask(dice: &mut Dice) -> Result<Outcome, TestCaseError> {
-    let Some(mut sheet) = Sheet::random(dice) else { return Ok(Outcome::Nothing) };
+fn ask(dice: &mut Dice, size: Size) -> Result<Outcome, TestCaseError> {
+    let Some(mut sheet) = Sheet::random(dice, size) else { return Ok(Outcome::Nothing) };
     sheet.tell_absences();
     let mut answers = Vec::new();
     for _ in 0..1 + dice.below(3) {
@@ -97,7 +97,7 @@ fn for_processes(cases: u32, mut property: impl FnMut(&mut Dice) -> Result<(), T
 fn what_is_found_is_the_truth() {
     let (mut compiled, mut no_route) = (0, 0);
     for_processes(90, |dice| {
-        let asked = match ask(dice)? {
+        let asked = match ask(dice, Size::USUAL)? {
             Outcome::Nothing => return Ok(()),
             Outcome::NoRoute => {
                 no_route += 1;
@@ -134,7 +134,7 @@ fn what_is_found_is_the_truth() {
 #[test]
 fn the_order_of_telling_changes_no_value() {
     for_processes(20, |dice| {
-        let Outcome::Compiled(asked) = ask(dice)? else { return Ok(()) };
+        let Outcome::Compiled(asked) = ask(dice, Size::USUAL)? else { return Ok(()) };
         let Asked { sheet, answers, .. } = *asked;
         let problem = sheet.reordered(dice);
         let engine = Engine::compile(problem, std::slice::from_ref(&sheet.values))
@@ -152,7 +152,7 @@ fn the_order_of_telling_changes_no_value() {
 #[test]
 fn larger_feeds_make_larger_flows_of_the_same_compositions() {
     for_processes(20, |dice| {
-        let Outcome::Compiled(asked) = ask(dice)? else { return Ok(()) };
+        let Outcome::Compiled(asked) = ask(dice, Size::USUAL)? else { return Ok(()) };
         let Asked { sheet, engine, answers } = *asked;
         let factor = [1e-4, 0.5, 37.0][dice.below(3)];
         let values: Vec<f64> = sheet

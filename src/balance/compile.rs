@@ -40,10 +40,12 @@ impl Engine {
         let nothing = [Vec::new()];
         let samples = if samples.is_empty() { &nothing } else { samples };
         let compiling = Compiling { problem: &problem, sheet: &sheet, system: &system };
-        let sample =
-            samples.iter().find(|values| compiling.is_feasible(values)).unwrap_or(&samples[0]);
-        let plan = compiling.robust_plan(&known, sample, samples, route);
-        let faults = compiling.faults(&plan, sample, samples);
+        let (plan, is_sound) = compiling.robust_plan(&known, samples, route);
+        let faults = match told_of_the_absent(&problem, &sheet, &system, samples) {
+            Some(told) => vec![told],
+            None if is_sound => Vec::new(),
+            None => compiling.faults(&plan, samples),
+        };
         match plan {
             Ok(plan) if faults.is_empty() => Ok(Engine::new(problem, sheet, system, plan, known)),
             _ => Err(faults),
@@ -57,6 +59,13 @@ struct Compiling<'a> {
     system: &'a System,
 }
 
+/// How a plan does in one version.
+enum Trial {
+    Holds,
+    CannotBe,
+    Fails(Culprit),
+}
+
 /// What a plan fails by in one version.
 enum Culprit {
     Find(Find),
@@ -64,52 +73,75 @@ enum Culprit {
 }
 
 impl Compiling<'_> {
-    /// The plan found on `sample` that holds in the other samples too.
+    /// A plan that holds in all samples that can be; true if there is such a sample.
     fn robust_plan(
         &self,
         known: &[Slot],
-        sample: &[f64],
         samples: &[Vec<f64>],
         route: &Route,
-    ) -> Result<Plan, NoPlan> {
+    ) -> (Result<Plan, NoPlan>, bool) {
         let mut bans = Bans::default();
-        let slots = filled(self.system, sample);
-        let first = Plan::find(self.system, known, &slots, route, &bans)?;
-        if self.problem.streams.is_empty() {
-            return Ok(first);
+        let found = |sample: &[f64], bans: &Bans| {
+            Plan::find(self.system, known, &filled(self.system, sample), route, bans)
+        };
+        let mut sample = &samples[0];
+        let mut first = found(sample, &bans);
+        let holds = |plan: &Result<Plan, NoPlan>, values: &[f64]| match plan {
+            Ok(plan) => matches!(self.trial(plan, values), Trial::Holds),
+            Err(_) => false,
+        };
+        let is_simple = self.problem.streams.is_empty();
+        if !is_simple && !samples.iter().any(|values| holds(&first, values)) {
+            // The first sample may not be one that a plan can be found on.
+            let Some(feasible) = samples.iter().find(|values| self.is_feasible(values)) else {
+                return (first, false);
+            };
+            if feasible != sample {
+                sample = feasible;
+                first = found(sample, &bans);
+            }
         }
-        let mut plan = first.clone();
+        let Ok(mut plan) = first.clone() else { return (first, false) };
+        if is_simple {
+            return (first, true);
+        }
         for _ in 0..MOST_PLANS {
-            match samples.iter().find_map(|values| self.culprit(&plan, values)) {
-                None => return Ok(plan),
+            let failed = samples.iter().find_map(|values| match self.trial(&plan, values) {
+                Trial::Fails(culprit) => Some(culprit),
+                Trial::Holds | Trial::CannotBe => None,
+            });
+            match failed {
+                None => return (Ok(plan), true),
                 Some(Culprit::Find(find)) => bans.finds.push(find),
                 Some(Culprit::Let(unknowns, closes)) => bans.lets.push((unknowns, closes)),
             }
-            match Plan::find(self.system, known, &slots, route, &bans) {
+            match found(sample, &bans) {
                 Ok(next) => plan = next,
                 Err(_) => break,
             }
         }
-        Ok(first)
+        (first, true)
     }
 
-    /// The step by which a plan fails in a version that can be.
-    fn culprit(&self, plan: &Plan, values: &[f64]) -> Option<Culprit> {
+    /// How a plan does in one version.
+    fn trial(&self, plan: &Plan, values: &[f64]) -> Trial {
         let mut slots = filled(self.system, values);
         plan.run(self.system, &mut slots, &|_, value| value);
         let dense = Dense::new(self.problem, self.sheet, values);
-        let start = |at, of| value_of(self.problem, self.sheet, self.system, &slots, at, of);
         let is_finite =
             plan.steps.iter().flat_map(Step::targets).all(|slot| slots[slot].is_finite());
         if is_finite {
+            let mut all = slots.clone();
+            plan.run_rest(self.system, &mut all);
+            let start = |at, of| value_of(self.problem, self.sheet, self.system, &all, at, of);
             let near = dense.solve(Some(&start), None);
             if self.is_possible(&dense, &near) && self.agrees(&dense, &near, &slots) {
-                return None;
+                return Trial::Holds;
             }
         }
         let free = dense.solve(None, None);
         if !self.is_possible(&dense, &free) {
-            return None;
+            return Trial::CannotBe;
         }
         let differs = |slot: &Slot| {
             let value = slots[*slot];
@@ -117,8 +149,10 @@ impl Compiling<'_> {
             let other = other.map(|formula| dense.formula_value(&free, &formula));
             !value.is_finite() || other.is_some_and(|other| is_apart(value, other))
         };
-        plan.steps.iter().find_map(|step| match step {
+        let culprit = plan.steps.iter().find_map(|step| match step {
             Step::Find(find) => differs(&find.target).then_some(Culprit::Find(*find)),
+            // Its steps have no values of their own to be held against.
+            Step::Basis(_) => None,
             Step::Let(letting) => {
                 // With the unknowns right, it is an inner step that has no value.
                 if letting.unknowns.iter().any(differs) {
@@ -128,7 +162,8 @@ impl Compiling<'_> {
                     found.map(|find| Culprit::Find(*find))
                 }
             }
-        })
+        });
+        culprit.map_or(Trial::Holds, Trial::Fails)
     }
 
     fn agrees(&self, dense: &Dense<'_>, answer: &Answer, slots: &[f64]) -> bool {
@@ -170,17 +205,9 @@ impl Compiling<'_> {
         self.is_possible(&dense, &dense.solve(None, None))
     }
 
-    fn faults(
-        &self,
-        plan: &Result<Plan, NoPlan>,
-        sample: &[f64],
-        samples: &[Vec<f64>],
-    ) -> Vec<Fault> {
-        let told = told_of_the_absent(self.problem, self.sheet, self.system, samples);
-        if let Some(told) = told {
-            return vec![told];
-        }
-        let contradicted = |values: &[f64]| {
+    fn faults(&self, plan: &Result<Plan, NoPlan>, samples: &[Vec<f64>]) -> Vec<Fault> {
+        let sample = samples.iter().find(|values| self.is_feasible(values)).unwrap_or(&samples[0]);
+        let contradicted = |values: &Vec<f64>| {
             let mut slots = filled(self.system, values);
             if let Ok(plan) = plan {
                 plan.run(self.system, &mut slots, &|_, value| value);

@@ -4,7 +4,7 @@
 //! the facts lack or contradict. Every version is run through the plan and
 //! through the dense solve; where the two differ the version is refused.
 
-use super::dense::{Dense, Origin};
+use super::dense::{Answer, Dense, Origin};
 use super::flowsheet::Flowsheet;
 use super::plan::{Form, Plan, Step};
 use super::problem::{At, Problem, Says, What};
@@ -107,12 +107,24 @@ impl Engine {
         }
         self.check_shares(&slots)?;
         let dense = Dense::new(&self.problem, &self.sheet, values);
-        let start = |at: At, of: What| self.value_of(&slots, at, of);
-        let answer = dense.solve(Some(&start), None);
+        let mut all = slots.clone();
+        self.plan.run_rest(&self.system, &mut all);
+        let start = |at: At, of: What| self.value_of(&all, at, of);
+        let near = self.check(&dense, &dense.solve(Some(&start), None), &slots);
+        if near.is_err() && !dense.is_linear() {
+            // A start that led to a false solution proves nothing.
+            let free = self.check(&dense, &dense.solve(None, None), &slots);
+            return free.or(near).map(|()| slots);
+        }
+        near.map(|()| slots)
+    }
+
+    /// Holds what the plan found against another solution.
+    fn check(&self, dense: &Dense<'_>, answer: &Answer, slots: &[f64]) -> Result<(), Refusal> {
         if answer.misfit > CLOSURE {
             return Err(Refusal::Contradiction);
         }
-        if let Some((at, of, value)) = dense.impossible(&answer) {
+        if let Some((at, of, value)) = dense.impossible(answer) {
             return Err(Refusal::Negative { at, of, value });
         }
         if let Some((at, of, value, most)) = dense.beyond_limit(&answer) {
@@ -120,12 +132,12 @@ impl Engine {
         }
         for (number, formula) in self.problem.asked.iter().enumerate() {
             let plan = slots[self.system.asked[number]];
-            let other = dense.formula_value(&answer, formula);
+            let other = dense.formula_value(answer, formula);
             if other.is_finite() && (plan - other).abs() > CLOSURE * plan.abs().max(other.abs()) {
                 return Err(Refusal::Disagreement { asked: number, plan, dense: other });
             }
         }
-        Ok(slots)
+        Ok(())
     }
 
     /// Why a slot has no value.
@@ -137,7 +149,8 @@ impl Engine {
         let Some(bent) = bent else { return Refusal::NotFinite { slot } };
         let Step::Let(letting) = &self.plan.steps[bent] else { return Refusal::NotFinite { slot } };
         let mut slots = filled(&self.system, values);
-        let before = Plan { steps: self.plan.steps[..bent].to_vec(), reached: Vec::new() };
+        let mut before = self.plan.clone();
+        before.steps.truncate(bent);
         before.run(&self.system, &mut slots, &|_, value| value);
         let roots = letting.roots(&self.system, &mut slots);
         let roots = roots.iter().filter(|root| root.refused.is_none()).count();
@@ -158,9 +171,12 @@ impl Engine {
 
     /// The slot of an amount or share, if the plan or a fact fills it.
     pub fn slot_of(&self, node: Node) -> Option<Slot> {
-        let node = super::relations::canonical(&self.problem, &self.sheet, node);
-        let slot = self.system.find(node)?;
-        self.is_filled[slot].then_some(slot)
+        self.any_slot_of(node).filter(|slot| self.is_filled[*slot])
+    }
+
+    /// The same, filled or not.
+    pub fn any_slot_of(&self, node: Node) -> Option<Slot> {
+        self.system.find(super::relations::canonical(&self.problem, &self.sheet, node))
     }
 
     fn value_of(&self, slots: &[f64], at: At, of: What) -> Option<f64> {
@@ -217,7 +233,9 @@ impl Engine {
                 let relation = &self.system.relations[relation];
                 read.extend(relation.slots());
                 match relation.why {
-                    Why::Fact(fact) | Why::FactFor(fact, _) => used.push(fact),
+                    Why::Fact(fact) | Why::FactFor(fact, _) | Why::FactForAll(fact) => {
+                        used.push(fact);
+                    }
                     _ => {}
                 }
             }

@@ -19,5 +19,5 @@ mod relations;
 
 pub use engine::{CLOSURE, Engine, Fault, Gap, Refusal, is_equality, operation_at};
 pub use flowsheet::Envelope;
-pub use plan::{Find, Form, Let, Pin, Plan, Root, Route, Step};
+pub use plan::{Basis, Find, Form, Let, Pin, Plan, Root, Route, Step};
 pub use relations::{Node, Relation, Shape, Slot, System, Why};

@@ -92,6 +92,8 @@ pub enum Why {
     Fact(usize),
     /// The same share of a split stream for one of its components.
     FactFor(usize, ComponentId),
+    /// The same share for the whole.
+    FactForAll(usize),
     /// The author's further relation, by number.
     Author(usize),
     /// total = volume x density.
@@ -331,14 +333,7 @@ impl Builder<'_> {
                     let whole = self.amount(at, *of);
                     let part = self.amount(*other, *of);
                     self.product(whole, part, factor, Why::Fact(number));
-                    let one = self.sheet.composition(at) == self.sheet.composition(*other);
-                    if *of == What::Total && one {
-                        for c in self.sheet.present(problem, at) {
-                            let whole = self.amount(at, What::Component(c));
-                            let part = self.amount(*other, What::Component(c));
-                            self.product(whole, part, factor, Why::FactFor(number, c));
-                        }
-                    }
+                    self.like_shares(number, (at, *other), *of, factor);
                 }
                 Says::Per { of, ratio, base } => {
                     let factor = self.slot(Node::Factor(number));
@@ -461,6 +456,35 @@ impl Builder<'_> {
             let slots = [left, right].map(|pair| pair.map(|quantity| self.slot(quantity.into())));
             self.push(Shape::Proportion { left: slots[0], right: slots[1], factor }, why);
         }
+    }
+
+    /// Where both places have one composition, what holds for one of its components
+    /// or for the whole holds for all.
+    fn like_shares(&mut self, fact: usize, (at, other): (At, At), told: What, factor: Slot) {
+        let [at, other] = [at, other].map(|place| self.home(place, told));
+        if self.sheet.composition(at) != self.sheet.composition(other) {
+            return;
+        }
+        let components = self.sheet.present(self.problem, at);
+        for of in components.into_iter().map(What::Component).chain([What::Total]) {
+            let why = match of {
+                What::Component(c) => Why::FactFor(fact, c),
+                _ => Why::FactForAll(fact),
+            };
+            if of != told {
+                let (whole, part) = (self.amount(at, of), self.amount(other, of));
+                self.product(whole, part, factor, why);
+            }
+        }
+    }
+
+    /// The part of a place that holds all there is of a component, or the place.
+    fn home(&self, at: At, of: What) -> At {
+        let What::Component(c) = of else { return at };
+        let parts = [Part::Solids, Part::Liquor].map(|part| At { part: Some(part), ..at });
+        let is_parted = at.part.is_none() && self.sheet.parted.contains(&at.stream);
+        let home = parts.into_iter().find(|part| alone_in_part(self.sheet, *part, c));
+        home.filter(|_| is_parted).unwrap_or(at)
     }
 
     fn author_relations(&mut self) {
@@ -630,6 +654,17 @@ impl Builder<'_> {
         }
         self.sum(&amounts, Why::GroupAmounts(at, g));
         self.sum(&shares, Why::GroupShares(at, g));
+        // The group and the rest make the whole.
+        let mut amounts = vec![(1.0, total), (-1.0, amount)];
+        let mut shares = vec![(1.0, share), (-1.0, ONE)];
+        for c in (0..self.problem.components.len()).filter(|c| !members.contains(c)) {
+            amounts.push((-1.0, self.amount(at, What::Component(c))));
+            shares.push((1.0, self.share(at, What::Component(c))));
+        }
+        self.sum(&amounts, Why::AmountsMakeTotal(at));
+        if self.sheet.composition(at) == at {
+            self.sum(&shares, Why::SharesMakeOne(at));
+        }
         self.product(amount, total, share, Why::ShareOfTotal(at, What::Group(g)));
     }
 

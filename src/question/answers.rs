@@ -211,6 +211,7 @@ impl Solution<'_> {
                 let factor = unit.factor() / asked.unit.factor();
                 self.precision[slot].map(|p| p.scaled(unit.from_si(self.slots[slot]), factor))
             }
+            Node::Asked(_) => self.precision[slot],
             _ => None,
         };
         let precision = precision
@@ -253,7 +254,11 @@ impl Solution<'_> {
 
     /// The slot that a dotted name reads.
     pub(super) fn slot_of_path(&self, path: &[&str]) -> Option<Slot> {
-        self.checked.slot_of(path)
+        self.checked.slot_of(path).or_else(|| {
+            // From a basis a slot has a value that the plan does not keep.
+            let slot = self.checked.engine.any_slot_of(self.checked.node_of(path)?)?;
+            self.slots[slot].is_finite().then_some(slot)
+        })
     }
 }
 

@@ -6,7 +6,7 @@ use crate::quantity::figures::{of_product, of_sum};
 use crate::quantity::{Formula, Precision, Unit};
 use crate::reading::model::Source;
 
-use super::Solution;
+use super::{Solution, basis};
 
 /// Fewest figures an answer is printed to, whatever its data.
 pub(super) const LEAST: u32 = 2;
@@ -35,10 +35,17 @@ pub(super) fn of_slots(solution: &Solution<'_>) -> Vec<Option<Precision>> {
         };
         found[given.slot] = Some(precision);
     }
-    for step in &engine.plan.steps {
+    of_steps(solution, &engine.plan.steps, &mut found);
+    found
+}
+
+/// Carries the precision through steps.
+pub(super) fn of_steps(solution: &Solution<'_>, steps: &[Step], found: &mut [Option<Precision>]) {
+    let system = &solution.checked.engine.system;
+    for step in steps {
         match step {
             Step::Find(find) => {
-                let precision = of_find(solution, *find, &found);
+                let precision = of_find(solution, *find, found);
                 found[find.target] = Some(precision);
             }
             Step::Let(letting) => {
@@ -56,9 +63,11 @@ pub(super) fn of_slots(solution: &Solution<'_>) -> Vec<Option<Precision>> {
                     found[slot] = Some(Precision::from_figures(value, figures));
                 }
             }
+            Step::Basis(taken) => {
+                found[taken.wanted] = basis::taken(solution, taken, found).precision[taken.wanted];
+            }
         }
     }
-    found
 }
 
 /// The precision of an author's value, in its own unit.

@@ -109,7 +109,7 @@ impl Claims {
                         claims.equal.push((step, Earns::Method));
                     }
                 }
-                Origin::Derived | Origin::Find(_) if is_answer => {
+                Origin::Derived | Origin::Find(_) | Origin::Basis if is_answer => {
                     claims.answers.push((step, Earns::Accuracy));
                     claims.methods.push((step, Earns::Method));
                     claims.latest = None;
@@ -133,6 +133,7 @@ impl Claims {
                         claims.answer_of_before(step);
                     }
                 }
+                Origin::Basis => claims.inner.push((step, Earns::Method)),
                 Origin::Known => claims.answer_of_before(step),
             }
         }

@@ -4,6 +4,7 @@
 //! Takes a checked question and a choice of its values; never knows of pages.
 
 mod answers;
+mod basis;
 mod figures;
 mod laws;
 mod letting;

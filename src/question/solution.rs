@@ -10,7 +10,7 @@ use crate::reading::model::{Checked, Source};
 use super::{figures, words};
 
 /// A solved version. What type-checks as a `Solution` is solved and checked.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Solution<'a> {
     pub checked: &'a Checked,
     pub(super) numbers: Vec<Option<&'a Number>>,

@@ -5,7 +5,7 @@ use crate::balance::problem::{At, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
 use crate::quantity::print_quantity;
 
-use super::{Answer, Solution, letting, words};
+use super::{Answer, Solution, basis, letting, words};
 
 /// One step of a worked answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -33,6 +33,8 @@ pub(super) enum Origin {
     Find(usize),
     /// A let, by the number of its step in the plan.
     Let(usize),
+    /// A basis that is reckoned with, and what follows from it.
+    Basis,
     /// Nothing new: it says where the answer stands.
     Known,
 }
@@ -78,14 +80,10 @@ impl Solution<'_> {
             for (index, step) in (first..).zip(&engine.plan.steps[first..last]) {
                 let origin = match step {
                     Step::Find(find) => Origin::Find(find.relation),
-                    Step::Let { .. } => Origin::Let(index),
+                    Step::Let(_) => Origin::Let(index),
+                    Step::Basis(_) => Origin::Basis,
                 };
-
-                match step {
-                    Step::Find(find) => worked.push(self.find_step(part, *find)),
-                    Step::Let(letting) => worked.extend(letting::steps(self, part, letting)),
-                }
-
+                worked.extend(self.steps_of(part, step));
                 origins.resize(worked.len(), origin);
             }
             first = last;
@@ -94,6 +92,15 @@ impl Solution<'_> {
             origins.resize(worked.len(), Origin::Known);
         }
         Walk { steps: worked, origins }
+    }
+
+    /// The lines of one step.
+    pub(super) fn steps_of(&self, part: usize, step: &Step) -> Vec<WorkedStep> {
+        match step {
+            Step::Find(find) => vec![self.find_step(part, *find)],
+            Step::Let(letting) => letting::steps(self, part, letting),
+            Step::Basis(taken) => basis::steps(self, part, taken),
+        }
     }
 
     /// Puts the printed answer at the end of the step that finds it; where no new
@@ -377,7 +384,14 @@ impl Solution<'_> {
                     words::joined(&members, "and")
                 )
             }
-            Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
+            Why::Fact(fact) => self.fact_words(fact),
+            Why::FactFor(fact, _) | Why::FactForAll(fact) => {
+                let told = self.fact_words(fact);
+                match problem.facts.get(fact).map(|fact| &fact.says) {
+                    Some(Says::ShareOf { of: What::Total, .. }) => told,
+                    _ => format!("{told} As both have one composition, all of it is shared alike."),
+                }
+            }
             Why::Author(number) => match &problem.relations[number].says {
                 Some(says) => says.clone(),
                 None => "This relation is given.".to_owned(),

@@ -6,7 +6,7 @@
 
 use stillroom::balance::operations::{self, Role};
 use stillroom::balance::problem::{
-    At, Component, Fact, Operation, Part, Problem, Says, StreamId, What,
+    At, Component, Fact, Group, Operation, Part, Problem, Says, StreamId, What,
 };
 use stillroom::quantity::Formula;
 
@@ -58,49 +58,70 @@ pub(crate) struct Sheet {
     pub(crate) amounts: Vec<bool>,
 }
 
-/// How much of each component of what enters leaves by each outlet.
-struct Splits(Vec<Vec<f64>>);
+/// What an operation does with what enters.
+enum Act {
+    /// How much of each component leaves by each outlet.
+    Split(Vec<Vec<f64>>),
+    /// Solids leave by the first outlet with this share of the liquor.
+    Part(f64),
+    /// This share of each solute leaves as crystals, the rest as clear liquor.
+    Crystals(Vec<f64>),
+    /// All leaves together, this share of each solute as crystals.
+    Magma(Vec<f64>),
+}
 
-const ROLES: [&[Role]; 5] = [
+const ROLES: [&[Role]; 9] = [
     &[Role::Solute, Role::Solvent],
     &[Role::Solute, Role::Solvent, Role::Insoluble],
     &[Role::Solute, Role::Solute, Role::Solvent],
     &[Role::Solute, Role::Solute, Role::Solvent, Role::Insoluble],
     &[Role::Plain, Role::Plain, Role::Plain],
+    &[Role::Size, Role::Size],
+    &[Role::Size, Role::Size, Role::Size, Role::Size],
+    &[Role::Solute, Role::Solute, Role::Solute, Role::Solvent, Role::Insoluble],
+    &[Role::Plain, Role::Plain, Role::Plain, Role::Plain, Role::Plain],
 ];
+
+/// How large a process the dice may make.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Size {
+    pub(crate) operations: usize,
+    /// Sets of components to choose from, simplest first.
+    pub(crate) roles: usize,
+}
+
+impl Size {
+    pub(crate) const SMALL: Size = Size { operations: 4, roles: 6 };
+    pub(crate) const USUAL: Size = Size { operations: 8, roles: ROLES.len() };
+    pub(crate) const LARGE: Size = Size { operations: 12, roles: ROLES.len() };
+}
 
 impl Sheet {
     /// A random process; None where the dice gave one that cannot run.
-    pub(crate) fn random(dice: &mut Dice) -> Option<Sheet> {
-        let roles = ROLES[dice.below(ROLES.len())];
-        let mut maker = Maker { roles, problem: Problem::default(), splits: Vec::new() };
-        for (number, role) in roles.iter().enumerate() {
-            maker.problem.components.push(Component {
-                name: format!("c{number}"),
-                role: *role,
-                molar_mass: None,
-            });
-        }
+    pub(crate) fn random(dice: &mut Dice, size: Size) -> Option<Sheet> {
+        let roles = ROLES[dice.below(size.roles)];
+        let mut maker = Maker::new(roles, size.operations);
         let feed = maker.stream();
         let mut feeds = vec![feed];
         let mut open = vec![feed];
-        let mut recycle = None;
-        if dice.chance(45) {
+        let mut recycles = Vec::new();
+        let most = if size.operations > 8 { 2 } else { 1 };
+        while recycles.len() < most && dice.chance(45) {
             let back = maker.stream();
-            recycle = Some(back);
             let product = maker.stream();
-            let splits = maker.to_one(1);
-            maker.operation("mixing", vec![feed, back], vec![("product", product)], splits);
-            open = vec![product];
+            let act = maker.to_one();
+            let main = open.pop()?;
+            maker.operation("mixing", vec![main, back], vec![("product", product)], act);
+            open.push(product);
+            recycles.push(back);
         }
-        for _ in 0..1 + dice.below(7) {
-            if maker.problem.operations.len() == 8 {
+        for _ in 0..1 + dice.below(size.operations - 1) {
+            if maker.is_full() {
                 break;
             }
             let at = dice.below(open.len());
             let taken = open.swap_remove(at);
-            let fresh = dice.chance(15);
-            let second = if fresh {
+            let second = if dice.chance(15) {
                 let fresh = maker.stream();
                 feeds.push(fresh);
                 Some(fresh)
@@ -110,21 +131,20 @@ impl Sheet {
             } else {
                 None
             };
-            let mut outlets = maker.random(dice, taken, second);
+            let mut outlets = maker.random(dice, taken, second, &mut feeds);
             // A splitter or a filtrate closes the recycle.
-            if let Some(back) = recycle
+            if outlets.len() > 1
                 && dice.chance(50)
-                && outlets.len() > 1
+                && let Some(back) = recycles.pop()
             {
                 let at = dice.below(outlets.len());
                 maker.rename(outlets[at], back);
                 outlets.remove(at);
-                recycle = None;
             }
             open.extend(outlets);
             dice.shuffle(&mut open);
         }
-        if let Some(back) = recycle {
+        for back in recycles {
             if open.len() < 2 {
                 return None;
             }
@@ -132,13 +152,17 @@ impl Sheet {
             let last = open.swap_remove(at);
             maker.rename(last, back);
         }
+        if roles.len() > 2 && dice.chance(40) {
+            maker.group(dice);
+        }
         let mut flows = vec![vec![0.0; roles.len()]; maker.problem.streams.len()];
         let scale = [1e-3, 1.0, 1000.0][dice.below(3)];
         for (number, feed) in feeds.iter().enumerate() {
+            let is_wash = maker.washes.contains(feed);
             for (c, role) in roles.iter().enumerate() {
                 let present = match role {
                     Role::Solvent => true,
-                    _ => number == 0 || dice.chance(40),
+                    _ => !is_wash && (number == 0 || dice.chance(40)),
                 };
                 if present {
                     flows[*feed][c] = scale * dice.between(0.5, 9.0);
@@ -168,6 +192,7 @@ impl Sheet {
         match of {
             What::Component(c) => masses[c],
             What::Part(part) => self.amount(At { part: Some(part), ..at }, What::Total),
+            What::Group(g) => self.problem.groups[g].members.iter().map(|c| masses[*c]).sum(),
             _ => masses.iter().sum(),
         }
     }
@@ -229,6 +254,9 @@ impl Sheet {
         problem.streams = streams.iter().map(|s| self.problem.streams[*s].clone()).collect();
         problem.components =
             components.iter().map(|c| self.problem.components[*c].clone()).collect();
+        for group in &mut problem.groups {
+            group.members.iter_mut().for_each(|c| *c = place(&components, *c));
+        }
         dice.shuffle(&mut problem.operations);
         for operation in &mut problem.operations {
             operation.inlets.iter_mut().for_each(|s| *s = place(&streams, *s));
@@ -261,51 +289,82 @@ impl Sheet {
         problem
     }
 
+    /// A whole stream, or a part of one that holds both.
+    fn random_place(&self, dice: &mut Dice) -> At {
+        let at = At::whole(dice.below(self.masses.len()));
+        let [solids, liquor] =
+            [Part::Solids, Part::Liquor].map(|part| At { part: Some(part), ..at });
+        let has = |at: At| self.amount(at, What::Total) > 0.0;
+        if !self.has_parts() || !has(solids) || !has(liquor) || !dice.chance(25) {
+            return at;
+        }
+        if dice.chance(50) { solids } else { liquor }
+    }
+
+    /// A component that is there, or the group.
+    fn random_what(&self, dice: &mut Dice, at: At) -> Option<What> {
+        let of = if !self.problem.groups.is_empty() && dice.chance(20) {
+            What::Group(0)
+        } else {
+            What::Component(dice.below(self.problem.components.len()))
+        };
+        (self.amount(at, of) > 0.0).then_some(of)
+    }
+
+    /// Roles that tell solids from liquor.
+    fn has_parts(&self) -> bool {
+        self.problem.components.iter().any(|c| c.role == Role::Solvent)
+    }
+
     /// A random true fact.
     pub(crate) fn random_fact(&mut self, dice: &mut Dice) -> Option<Fact> {
-        let at = At::whole(dice.below(self.masses.len()));
-        let c = dice.below(self.problem.components.len());
-        let of = What::Component(c);
-        if self.masses[at.stream][c] == 0.0 {
-            return None;
-        }
-        let only = self.masses[at.stream].iter().filter(|m| **m > 0.0).count() == 1;
-        Some(match dice.below(12) {
+        let at = self.random_place(dice);
+        let of = self.random_what(dice, at)?;
+        let only = self.amount(at, of) == self.amount(at, What::Total);
+        Some(match dice.below(13) {
             0..=2 => self.tell_amount(at, What::Total),
             3 => self.tell_amount(at, of),
             4..=8 if !only => self.tell_share(at, of),
             9 | 10 => {
                 let other = At::whole(dice.below(self.masses.len()));
-                if other == at || self.masses[other.stream][c] == 0.0 {
+                let of = if dice.chance(50) { What::Total } else { of };
+                if at.part.is_some() || other == at || self.amount(other, of) == 0.0 {
                     return None;
                 }
-                let of = if dice.chance(50) { What::Total } else { of };
                 self.tell_recovery(at, of, other)
             }
+            12 if at.part.is_some() => {
+                let part = if dice.chance(50) { Part::Solids } else { Part::Liquor };
+                self.tell_share(At::whole(at.stream), What::Part(part))
+            }
             _ => {
-                let base = dice.below(self.problem.components.len());
-                if base == c || self.masses[at.stream][base] == 0.0 {
+                let base = What::Component(dice.below(self.problem.components.len()));
+                if base == of || self.amount(at, base) == 0.0 {
                     return None;
                 }
-                self.tell_ratio(at, of, What::Component(base))
+                self.tell_ratio(at, of, base)
             }
         })
     }
 
     /// A random question and its true answer.
     pub(crate) fn random_asked(&self, dice: &mut Dice) -> Option<(Formula, f64)> {
-        let stream = dice.below(self.masses.len());
-        let c = dice.below(self.problem.components.len());
-        let mass = self.masses[stream][c];
-        if mass == 0.0 {
-            return None;
-        }
-        let name = &self.problem.streams[stream];
-        let component = &self.problem.components[c].name;
+        let at = self.random_place(dice);
+        let of = self.random_what(dice, at)?;
+        let name = match at.part {
+            None => self.problem.streams[at.stream].clone(),
+            Some(part) => format!("{}.{}", self.problem.streams[at.stream], part.word()),
+        };
+        let what = match of {
+            What::Group(g) => &self.problem.groups[g].name,
+            What::Component(c) => &self.problem.components[c].name,
+            _ => return None,
+        };
+        let (mass, total) = (self.amount(at, of), self.amount(at, What::Total));
         Some(match dice.below(4) {
-            0 | 1 => (formula(&format!("{name}.total")), self.total(stream)),
-            2 => (formula(&format!("{name}.{component}")), mass),
-            _ => (formula(&format!("{name}.{component}.fraction")), mass / self.total(stream)),
+            0 | 1 => (formula(&format!("{name}.total")), total),
+            2 => (formula(&format!("{name}.{what}")), mass),
+            _ => (formula(&format!("{name}.{what}.fraction")), mass / total),
         })
     }
 }
@@ -323,11 +382,40 @@ pub(crate) fn formula(text: &str) -> Formula {
 
 struct Maker {
     roles: &'static [Role],
+    most: usize,
     problem: Problem,
-    splits: Vec<Splits>,
+    acts: Vec<Act>,
+    /// Streams that hold crystals beside liquor.
+    cakes: Vec<StreamId>,
+    /// Feeds of pure solvent.
+    washes: Vec<StreamId>,
 }
 
 impl Maker {
+    fn new(roles: &'static [Role], most: usize) -> Maker {
+        let mut problem = Problem::default();
+        for (number, role) in roles.iter().enumerate() {
+            problem.components.push(Component {
+                name: format!("c{number}"),
+                role: *role,
+                molar_mass: None,
+            });
+        }
+        Maker { roles, most, problem, acts: vec![], cakes: vec![], washes: vec![] }
+    }
+
+    fn is_full(&self) -> bool {
+        self.problem.operations.len() >= self.most
+    }
+
+    /// Some of the components under one name.
+    fn group(&mut self, dice: &mut Dice) {
+        let mut members = order(dice, self.roles.len());
+        members.truncate(2 + dice.below(self.roles.len() - 2));
+        members.sort_unstable();
+        self.problem.groups.push(Group { name: "g0".to_owned(), members });
+    }
+
     fn stream(&mut self) -> StreamId {
         let number = self.problem.streams.len();
         self.problem.streams.push(format!("s{number}"));
@@ -339,7 +427,7 @@ impl Maker {
         kind: &str,
         inlets: Vec<StreamId>,
         outlets: Vec<(&'static str, StreamId)>,
-        splits: Splits,
+        act: Act,
     ) {
         let name = format!("o{}", self.problem.operations.len());
         let kind = operations::named(kind).expect("an operation of the catalogue");
@@ -352,82 +440,125 @@ impl Maker {
             except: vec![],
             crystal: None,
         });
-        self.splits.push(splits);
+        self.acts.push(act);
     }
 
-    /// One outlet takes all; the others (there are `count`) nothing.
-    fn to_one(&self, count: usize) -> Splits {
-        let mut all = vec![vec![0.0; self.roles.len()]; count];
-        all[0] = vec![1.0; self.roles.len()];
-        Splits(all)
+    /// The one outlet takes all.
+    fn to_one(&self) -> Act {
+        Act::Split(vec![vec![1.0; self.roles.len()]])
     }
 
     /// Two outlets; `first` says how much of a role goes to the first.
-    fn to_two(&self, first: &mut dyn FnMut(Role) -> f64) -> Splits {
+    fn to_two(&self, first: &mut dyn FnMut(Role) -> f64) -> Act {
         let shares: Vec<f64> = self.roles.iter().map(|role| first(*role)).collect();
         let rest = shares.iter().map(|s| 1.0 - s).collect();
-        Splits(vec![shares, rest])
+        Act::Split(vec![shares, rest])
+    }
+
+    fn of_solutes(&self, dice: &mut Dice) -> Vec<f64> {
+        let share = |role: &Role| if *role == Role::Solute { dice.between(0.1, 0.9) } else { 0.0 };
+        self.roles.iter().map(share).collect()
     }
 
     fn has(&self, role: Role) -> bool {
         self.roles.contains(&role)
     }
 
+    fn mixed(&mut self, first: StreamId, second: StreamId) -> StreamId {
+        let product = self.stream();
+        let act = self.to_one();
+        self.operation("mixing", vec![first, second], vec![("product", product)], act);
+        if self.cakes.contains(&first) || self.cakes.contains(&second) {
+            self.cakes.push(product);
+        }
+        product
+    }
+
     /// Adds a random operation on one or two streams; the streams that leave it.
-    fn random(&mut self, dice: &mut Dice, feed: StreamId, more: Option<StreamId>) -> Vec<StreamId> {
+    fn random(
+        &mut self,
+        dice: &mut Dice,
+        feed: StreamId,
+        more: Option<StreamId>,
+        feeds: &mut Vec<StreamId>,
+    ) -> Vec<StreamId> {
         let feed = match more {
             None => feed,
             Some(second) => {
-                let product = self.stream();
-                let splits = self.to_one(1);
-                self.operation("mixing", vec![feed, second], vec![("product", product)], splits);
-                if dice.chance(50) || self.problem.operations.len() == 8 {
+                let product = self.mixed(feed, second);
+                if dice.chance(50) || self.is_full() {
                     return vec![product];
                 }
                 product
             }
         };
-        let mut kinds = vec!["splitting", "separation"];
+        let is_cake = self.cakes.contains(&feed);
+        let mut kinds = vec!["splitting", "separation", "light and heavy"];
+        if self.has(Role::Size) {
+            kinds.extend(["screening", "screening", "screening"]);
+        }
         if self.has(Role::Solvent) {
             kinds.extend(["evaporation", "drying"]);
         }
-        if self.has(Role::Insoluble) {
-            kinds.extend(["filtration", "sedimentation", "filtration"]);
-        } else if self.has(Role::Solvent) {
+        let has_room = self.problem.operations.len() + 2 <= self.most;
+        if self.has(Role::Insoluble) || is_cake {
+            kinds.extend(["filtration", "sedimentation", "filtration", "solids and liquor"]);
+            if has_room && !self.has(Role::Size) {
+                kinds.extend(["washing", "washing"]);
+            }
+        }
+        if self.has(Role::Solvent) && !self.has(Role::Insoluble) && !is_cake {
             kinds.push("crystallisation");
+            if has_room {
+                kinds.extend(["magma", "magma"]);
+            }
         }
         let kind = kinds[dice.below(kinds.len())];
-        let (a, b) = (self.stream(), self.stream());
         let share = dice.between(0.08, 0.92);
-        let (ports, splits): ([&'static str; 2], Splits) = match kind {
-            "splitting" => (["products", "products"], self.to_two(&mut |_| share)),
-            "separation" => {
-                (["products", "products"], self.to_two(&mut |_| dice.between(0.05, 0.95)))
+        let feed = match kind {
+            "washing" => {
+                let wash = self.stream();
+                feeds.push(wash);
+                self.washes.push(wash);
+                self.mixed(feed, wash)
             }
+            "magma" => {
+                let magma = self.stream();
+                let act = Act::Magma(self.of_solutes(dice));
+                self.operation("crystallisation", vec![feed], vec![("product", magma)], act);
+                magma
+            }
+            _ => feed,
+        };
+        let (a, b) = (self.stream(), self.stream());
+        if is_cake && kind != "evaporation" && kind != "drying" || kind == "magma" {
+            self.cakes.push(a);
+        }
+        if is_cake {
+            self.cakes.push(b);
+        }
+        let arbitrary =
+            |dice: &mut Dice, maker: &Maker| maker.to_two(&mut |_| dice.between(0.05, 0.95));
+        let (kind, ports, act): (&str, [&'static str; 2], Act) = match kind {
+            "splitting" => (kind, ["products", "products"], self.to_two(&mut |_| share)),
+            "separation" => (kind, ["products", "products"], arbitrary(dice, self)),
+            "light and heavy" => ("centrifugation", ["light", "heavy"], arbitrary(dice, self)),
+            "screening" => (kind, ["oversize", "undersize"], arbitrary(dice, self)),
             "evaporation" | "drying" => {
                 let second = if kind == "drying" { "product" } else { "concentrate" };
-                let splits =
-                    self.to_two(&mut |role| if role == Role::Solvent { share } else { 0.0 });
-                (["vapour", second], splits)
+                let act = self.to_two(&mut |role| if role == Role::Solvent { share } else { 0.0 });
+                (kind, ["vapour", second], act)
             }
             "crystallisation" => {
-                let splits = self.to_two(&mut |role| {
-                    if role == Role::Solute { dice.between(0.1, 0.9) } else { 0.0 }
-                });
-                (["crystals", "liquor"], splits)
+                (kind, ["crystals", "liquor"], Act::Crystals(self.of_solutes(dice)))
             }
-            _ => {
-                let splits =
-                    self.to_two(&mut |role| if role == Role::Insoluble { 1.0 } else { share });
-                let ports = if kind == "filtration" {
-                    ["cake", "filtrate"]
-                } else {
-                    ["underflow", "overflow"]
-                };
-                (ports, splits)
-            }
+            "magma" => ("centrifugation", ["crystals", "liquor"], Act::Part(share)),
+            "solids and liquor" => ("centrifugation", ["solids", "liquor"], Act::Part(share)),
+            "washing" => (kind, ["residue", "extract"], Act::Part(share)),
+            "filtration" => (kind, ["cake", "filtrate"], Act::Part(share)),
+            _ => (kind, ["underflow", "overflow"], Act::Part(share)),
         };
-        self.operation(kind, vec![feed], vec![(ports[0], a), (ports[1], b)], splits);
+        self.operation(kind, vec![feed], vec![(ports[0], a), (ports[1], b)], act);
         vec![a, b]
     }
 
@@ -442,19 +573,52 @@ impl Maker {
         }
     }
 
+    /// What leaves by each outlet, whole and solids, from what enters.
+    fn leaves(&self, act: &Act, whole: &[f64], solids: &[f64]) -> Vec<[Vec<f64>; 2]> {
+        let count = self.roles.len();
+        let each = |value: &dyn Fn(usize) -> f64| (0..count).map(value).collect::<Vec<f64>>();
+        match act {
+            Act::Split(splits) => splits
+                .iter()
+                .map(|split| [each(&|c| whole[c] * split[c]), each(&|c| solids[c] * split[c])])
+                .collect(),
+            Act::Part(share) => vec![
+                [each(&|c| solids[c] + (whole[c] - solids[c]) * share), solids.to_vec()],
+                [each(&|c| (whole[c] - solids[c]) * (1.0 - share)), vec![0.0; count]],
+            ],
+            Act::Crystals(shares) => vec![
+                [each(&|c| whole[c] * shares[c]), each(&|c| whole[c] * shares[c])],
+                [each(&|c| whole[c] * (1.0 - shares[c])), vec![0.0; count]],
+            ],
+            Act::Magma(shares) => {
+                vec![[whole.to_vec(), each(&|c| solids[c].max(whole[c] * shares[c]))]]
+            }
+        }
+    }
+
     /// Runs the process until its recycles are steady.
     fn settle(mut self, mut flows: Vec<Vec<f64>>, feeds: &[StreamId], scale: f64) -> Option<Sheet> {
+        let is_solid = |role: &Role| matches!(role, Role::Insoluble | Role::Size);
+        let solid = |flow: &Vec<f64>| -> Vec<f64> {
+            let own = flow.iter().zip(self.roles);
+            own.map(|(mass, role)| if is_solid(role) { *mass } else { 0.0 }).collect()
+        };
+        let mut solids: Vec<Vec<f64>> = flows.iter().map(solid).collect();
         let mut moved = f64::INFINITY;
         for _ in 0..3000 {
             moved = 0.0;
-            for (operation, splits) in self.problem.operations.iter().zip(&self.splits) {
-                for c in 0..self.roles.len() {
-                    let enters: f64 = operation.inlets.iter().map(|s| flows[*s][c]).sum();
-                    for ((_, stream), split) in operation.outlets.iter().zip(&splits.0) {
-                        let leaves = enters * split[c];
-                        moved = f64::max(moved, (flows[*stream][c] - leaves).abs());
-                        flows[*stream][c] = leaves;
+            for (operation, act) in self.problem.operations.iter().zip(&self.acts) {
+                let sum = |of: &[Vec<f64>]| -> Vec<f64> {
+                    let each = |c| operation.inlets.iter().map(|s| of[*s][c]).sum();
+                    (0..self.roles.len()).map(each).collect()
+                };
+                let leaves = self.leaves(act, &sum(&flows), &sum(&solids));
+                for ((_, stream), [whole, solid]) in operation.outlets.iter().zip(leaves) {
+                    for (old, new) in flows[*stream].iter().zip(&whole) {
+                        moved = f64::max(moved, (old - new).abs());
                     }
+                    flows[*stream] = whole;
+                    solids[*stream] = solid;
                 }
             }
             if moved == 0.0 {
@@ -482,20 +646,15 @@ impl Maker {
         }
         self.problem.streams = used.iter().map(|s| self.problem.streams[*s].clone()).collect();
         let masses: Vec<Vec<f64>> = used.iter().map(|s| flows[*s].clone()).collect();
-        if masses.iter().flatten().any(|m| *m > 0.0 && *m < 1e-4 * scale)
+        let solids: Vec<Vec<f64>> = used.iter().map(|s| solids[*s].clone()).collect();
+        let liquors = masses.iter().zip(&solids).flat_map(|(m, s)| m.iter().zip(s));
+        let is_trace = |m: f64| m > 0.0 && m < 1e-4 * scale;
+        if masses.iter().chain(&solids).flatten().any(|m| is_trace(*m))
+            || liquors.into_iter().any(|(m, s)| is_trace(m - s))
             || masses.iter().any(|m| m.iter().sum::<f64>() == 0.0)
         {
             return None;
         }
-        let solids = masses
-            .iter()
-            .map(|m| {
-                m.iter()
-                    .zip(self.roles)
-                    .map(|(mass, role)| if *role == Role::Insoluble { *mass } else { 0.0 })
-                    .collect()
-            })
-            .collect();
         Some(Sheet {
             problem: self.problem,
             masses,

@@ -39,6 +39,7 @@ pub(super) fn of_step(system: &System, why: Why, target: Slot) -> f64 {
             if *whole { drawn.min(WHOLE) } else { drawn }
         }
         Why::Fact(_) | Why::FactFor(..) | Why::Author(_) | Why::Asked(_) => FACT,
+        Why::FactForAll(_) => FACT + REST,
         Why::SharesMakeOne(_) => PLAIN + REST,
         _ => PLAIN,
     };

@@ -306,8 +306,7 @@ impl Search<'_> {
             for (place, (x, seen)) in pool.iter().enumerate() {
                 for (y, other) in &pool[..place] {
                     // What one alone leads to need not be let be anything.
-                    let is_idle = seen.taken.iter().any(|find| find.target == *y)
-                        || other.taken.iter().any(|find| find.target == *x);
+                    let is_idle = seen.reaches(*y) || other.reaches(*x);
                     if is_idle || (kind(*x) != round && kind(*y) != round) {
                         continue;
                     }
@@ -318,8 +317,7 @@ impl Search<'_> {
                     if !settles_two(&seen.moving) {
                         continue;
                     }
-                    let reaches = [x, y].contains(&asked)
-                        || seen.taken.iter().any(|find| find.target == asked);
+                    let reaches = [x, y].contains(&asked) || seen.reaches(asked);
                     let liking = cost::of_liking(self.system, x, asked)
                         + cost::of_liking(self.system, y, asked)
                         + if reaches { 0.0 } else { cost::ASTRAY };

@@ -30,6 +30,8 @@ pub struct Plan {
     pub steps: Vec<Step>,
     /// For each asked formula, how many steps stand before its answer.
     pub reached: Vec<usize>,
+    /// Steps that nobody asked for, to whatever else follows: a start for the check.
+    rest: Vec<Find>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -38,6 +40,23 @@ pub enum Step {
     Find(Find),
     /// Let something be unknown, take the inner steps, and close on a relation.
     Let(Let),
+    /// Take so much of one stream, for what is a matter of proportions.
+    Basis(Basis),
+}
+
+/// As if there were [`Basis::AMOUNT`] of a stream, of which nobody knows how much
+/// there is: what is wanted is the same however much it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Basis {
+    pub of: Slot,
+    /// Steps whose values hold for the basis alone.
+    pub inner: Vec<Step>,
+    pub wanted: Slot,
+}
+
+impl Basis {
+    /// A hundred of whatever unit, so that shares are read as percentages.
+    pub const AMOUNT: f64 = 100.0;
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -99,6 +118,7 @@ impl Step {
         match self {
             Step::Find(find) => vec![find.target],
             Step::Let(letting) => letting.targets().collect(),
+            Step::Basis(basis) => vec![basis.wanted],
         }
     }
 
@@ -107,6 +127,7 @@ impl Step {
         match self {
             Step::Find(find) => vec![find.relation],
             Step::Let(letting) => letting.relations().collect(),
+            Step::Basis(basis) => basis.inner.iter().flat_map(Step::relations).collect(),
         }
     }
 }
@@ -170,7 +191,8 @@ impl Plan {
                 return Err(NoPlan::Also(number));
             }
         }
-        let mut plan = Plan { steps: search.steps, reached };
+        let rest = search.rest();
+        let mut plan = Plan { steps: search.steps, reached, rest };
         plan.drop_idle(system);
         Ok(plan)
     }

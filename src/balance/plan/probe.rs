@@ -19,6 +19,8 @@ pub(super) struct Probe<'s, 'a> {
     /// For each slot, the relations that speak of it.
     spoken: Vec<Vec<u32>>,
     reached: Vec<bool>,
+    /// The steps to what is reached without any unknown.
+    pub(super) taken_first: Vec<Find>,
     /// For each relation, how many of its slots are not reached.
     lacking: Vec<u32>,
     /// Relations that the probe at hand has used.
@@ -40,6 +42,12 @@ pub(super) struct Seen {
     pub(super) moving: Vec<LeftOver>,
 }
 
+impl Seen {
+    pub(super) fn reaches(&self, slot: Slot) -> bool {
+        self.taken.iter().any(|find| find.target == slot)
+    }
+}
+
 impl<'s, 'a> Probe<'s, 'a> {
     pub(super) fn new(search: &'s Search<'a>) -> Self {
         let slots = search.system.nodes.len();
@@ -55,9 +63,13 @@ impl<'s, 'a> Probe<'s, 'a> {
         let values = std::array::from_fn(|_| search.values.clone());
         let reached = search.known.clone();
         let used = vec![false; search.ways.len()];
-        let mut probe = Probe { search, spoken, reached, lacking, used, values };
+        let taken_first = Vec::new();
+        let mut probe = Probe { search, spoken, reached, taken_first, lacking, used, values };
         let all: Vec<u32> = (0..search.ways.len() as u32).collect();
-        probe.spread(all, &mut Vec::new());
+        let mut taken = Vec::new();
+        probe.spread(all, &mut taken);
+        taken.iter().for_each(|find| probe.used[find.relation] = false);
+        probe.taken_first = taken;
         probe
     }
 
@@ -102,6 +114,12 @@ impl<'s, 'a> Probe<'s, 'a> {
             }
         }
         Seen { taken, moving }
+    }
+
+    /// True if a slot that the last probe reached had one value in all trials.
+    pub(super) fn stayed(&self, slot: Slot) -> bool {
+        let base = self.values[0][slot];
+        self.values.iter().all(|values| (values[slot] - base).abs() <= 1e-9 * base.abs())
     }
 
     /// Notes that a slot is reached; the relations that now lack one slot.

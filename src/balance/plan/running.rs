@@ -6,7 +6,7 @@
 
 use super::super::problem::What;
 use super::super::relations::{Node, Slot, System};
-use super::{Find, Form, Let, Plan, Step};
+use super::{Basis, Find, Form, Let, Plan, Step};
 
 /// Where a closing relation holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,22 +29,56 @@ impl Plan {
     /// Runs the plan on slots whose known ones are filled. `round` may replace a
     /// found value (a learner rounds on the way); the identity gives exact values.
     pub fn run(&self, system: &System, slots: &mut [f64], round: &dyn Fn(Slot, f64) -> f64) {
-        for step in &self.steps {
-            match step {
-                Step::Find(find) => {
+        run_steps(&self.steps, system, slots, round);
+    }
+}
+
+fn run_steps(steps: &[Step], system: &System, slots: &mut [f64], round: &dyn Fn(Slot, f64) -> f64) {
+    for step in steps {
+        match step {
+            Step::Find(find) => {
+                let value = find.value(system, slots);
+                slots[find.target] = round(find.target, value);
+            }
+            Step::Let(letting) => {
+                let found = letting.solve(system, slots);
+                for (slot, value) in letting.unknowns.iter().zip(found) {
+                    slots[*slot] = round(*slot, value);
+                }
+                for find in &letting.inner {
                     let value = find.value(system, slots);
                     slots[find.target] = round(find.target, value);
                 }
-                Step::Let(letting) => {
-                    let found = letting.solve(system, slots);
-                    for (slot, value) in letting.unknowns.iter().zip(found) {
-                        slots[*slot] = round(*slot, value);
-                    }
-                    for find in &letting.inner {
-                        let value = find.value(system, slots);
-                        slots[find.target] = round(find.target, value);
-                    }
-                }
+            }
+            Step::Basis(basis) => {
+                let mut scratch = slots.to_vec();
+                basis.fill(system, &mut scratch, Basis::AMOUNT, round);
+                slots[basis.wanted] = scratch[basis.wanted];
+            }
+        }
+    }
+}
+
+impl Basis {
+    /// Fills the steps' slots as if there were this much of the stream.
+    pub fn fill(
+        &self,
+        system: &System,
+        slots: &mut [f64],
+        amount: f64,
+        round: &dyn Fn(Slot, f64) -> f64,
+    ) {
+        slots[self.of] = amount;
+        run_steps(&self.inner, system, slots, round);
+    }
+}
+
+impl Plan {
+    /// Fills what else follows, where it has a value.
+    pub(in crate::balance) fn run_rest(&self, system: &System, slots: &mut [f64]) {
+        for find in &self.rest {
+            if !slots[find.target].is_finite() {
+                slots[find.target] = find.value(system, slots);
             }
         }
     }

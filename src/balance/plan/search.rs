@@ -3,13 +3,17 @@
 //! Takes a system, what is known and a sample; extends its list of steps until an
 //! asked slot is known. Where plain steps do not lead there it turns to `lets`.
 
-use super::super::relations::{Slot, System};
+use super::super::problem::What;
+use super::super::relations::{Node, Slot, System};
 use super::lets::Kinds;
+use super::probe::Probe;
 use super::running::largest_amount;
-use super::{Bans, Find, Let, Route, Step, cost, route};
+use super::{Bans, Basis, Find, Let, Route, Step, cost, route};
 
 /// Lets in one plan; a person gives up sooner.
 const MOST_LETS: usize = 4;
+/// Streams that are tried as a basis.
+const BASES_FOLLOWED: usize = 4;
 
 /// A derivation of one slot: its steps (sorted numbers) and what they cost together.
 #[derive(Debug, Clone)]
@@ -62,7 +66,7 @@ impl<'a> Search<'a> {
             }
             ways.push(way);
         }
-        let is_amount = |slot: &Slot| matches!(system.nodes[*slot], super::Node::Amount(..));
+        let is_amount = |slot: &Slot| matches!(system.nodes[*slot], Node::Amount(..));
         let sized_by: Vec<Slot> = known.iter().copied().filter(is_amount).collect();
         let scale = largest_amount(system, &sized_by, sample);
         Search {
@@ -102,15 +106,18 @@ impl<'a> Search<'a> {
     /// are tried first, and alone.
     pub(super) fn reach(&mut self, asked: Slot) -> bool {
         let (known, values, steps) = (self.known.clone(), self.values.clone(), self.steps.len());
-        for kinds in Kinds::IN_TURN {
+        for (turn, kinds) in Kinds::IN_TURN.into_iter().enumerate() {
             if self.attempt(asked, kinds) {
                 return true;
             }
             self.known.clone_from(&known);
             self.values.clone_from(&values);
             self.steps.truncate(steps);
+            if turn == 0 && self.take_basis(asked, None) {
+                return true;
+            }
         }
-        false
+        self.take_basis(asked, Some(Kinds::IN_TURN[0]))
     }
 
     fn attempt(&mut self, asked: Slot, kinds: Kinds) -> bool {
@@ -118,12 +125,8 @@ impl<'a> Search<'a> {
             if self.known[asked] {
                 return true;
             }
-            let mut derivations = self.closure(&[]);
-            if let Some(derivation) = derivations[asked].take() {
-                for find in self.ordered_from(&derivation.steps, &[asked], &[]) {
-                    self.take(find);
-                }
-                return self.known[asked];
+            if self.attempt_plainly(asked) {
+                return true;
             }
             match self.best_let(asked, kinds) {
                 Some(letting) => self.take_let(letting),
@@ -131,6 +134,84 @@ impl<'a> Search<'a> {
             }
         }
         self.known[asked]
+    }
+
+    /// Finds `asked` as a matter of proportions, where it is one: from a basis by
+    /// plain steps, or with lets of these kinds.
+    fn take_basis(&mut self, asked: Slot, kinds: Option<Kinds>) -> bool {
+        // Amounts are no matter of proportions.
+        if matches!(self.system.nodes[asked], Node::Amount(..)) {
+            return false;
+        }
+        let candidates = self.bases(asked, kinds.is_none());
+        let found = candidates.into_iter().find_map(|of| self.basis(of, asked, kinds));
+        let Some((basis, value)) = found else { return false };
+        self.values[asked] = value;
+        self.known[asked] = true;
+        self.steps.push(Step::Basis(basis));
+        true
+    }
+
+    /// Streams whose amount might be taken as a basis, the likeliest first.
+    fn bases(&self, asked: Slot, by_plain_steps: bool) -> Vec<Slot> {
+        let mut probe = Probe::new(self);
+        let trials = [0.31, 0.57, 0.43, 0.71].map(|t| t * Basis::AMOUNT);
+        let mut found: Vec<(f64, Slot)> = Vec::new();
+        for (slot, node) in self.system.nodes.iter().enumerate() {
+            let is_total = matches!(node, Node::Amount(at, What::Total) if at.part.is_none());
+            if !is_total || slot == asked || probe.is_reached(slot) {
+                continue;
+            }
+            let seen = probe.from(&[(slot, trials)]);
+            if by_plain_steps && seen.reaches(asked) && probe.stayed(asked) {
+                let cost = self.closure(&[slot])[asked].as_ref().map_or(f64::MAX, |d| d.cost);
+                found.push((cost, slot));
+            } else if !by_plain_steps {
+                // The more follows from it, the better it is.
+                found.push((-(seen.taken.len() as f64), slot));
+            }
+        }
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        found.truncate(BASES_FOLLOWED);
+        found.into_iter().map(|(_, slot)| slot).collect()
+    }
+
+    /// The steps from a basis to `asked`, and its value; None if they depend on
+    /// how much is taken.
+    fn basis(&mut self, of: Slot, asked: Slot, kinds: Option<Kinds>) -> Option<(Basis, f64)> {
+        let (known, values, steps) = (self.known.clone(), self.values.clone(), self.steps.len());
+        let scale = std::mem::replace(&mut self.scale, Basis::AMOUNT);
+        self.known[of] = true;
+        self.values[of] = Basis::AMOUNT;
+        let reaches = match kinds {
+            Some(kinds) => self.attempt(asked, kinds),
+            None => self.attempt_plainly(asked),
+        };
+        let inner = self.steps.split_off(steps);
+        (self.known, self.values, self.scale) = (known, values, scale);
+        let basis = Basis { of, inner, wanted: asked };
+        let at = |amount: f64| {
+            let mut slots = self.values.clone();
+            basis.fill(self.system, &mut slots, amount, &|_, value| value);
+            slots[asked]
+        };
+        let (value, other) = (at(Basis::AMOUNT), at(2.7 * Basis::AMOUNT));
+        let is_proportion = value != 0.0 && (value - other).abs() <= 1e-9 * value.abs();
+        (reaches && is_proportion).then_some((basis, value))
+    }
+
+    fn attempt_plainly(&mut self, asked: Slot) -> bool {
+        let derivation = self.closure(&[])[asked].take();
+        let Some(derivation) = derivation else { return false };
+        for find in self.ordered_from(&derivation.steps, &[asked], &[]) {
+            self.take(find);
+        }
+        self.known[asked]
+    }
+
+    /// Steps to all that follows from what is known, in no particular order.
+    pub(super) fn rest(&self) -> Vec<Find> {
+        Probe::new(self).taken_first
     }
 
     fn take(&mut self, find: Find) {

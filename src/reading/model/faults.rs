@@ -285,7 +285,7 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
     match refusal {
         Refusal::Negative { at, of, value } => {
             let why = if comes_out(problem, *at) {
-                ": the solution is not saturated, so nothing comes out of it"
+                ", as the feed is not saturated"
             } else {
                 ""
             };

@@ -192,7 +192,12 @@ impl Checked {
 
     /// The slot that a dotted name reads.
     pub fn slot_of(&self, path: &[&str]) -> Option<Slot> {
-        self.engine.slot_of(Node::of(self.engine.problem.meaning(path).ok()?))
+        self.engine.slot_of(self.node_of(path)?)
+    }
+
+    /// What a dotted name stands for.
+    pub fn node_of(&self, path: &[&str]) -> Option<Node> {
+        Some(Node::of(self.engine.problem.meaning(path).ok()?))
     }
 
     /// The unit in which a formula's result is shown, given that of its kind; the
