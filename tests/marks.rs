@@ -128,13 +128,13 @@ fn marks_stand_where_a_marker_looks_for_them() {
 /// The demonstration and every record that can be solved.
 fn units() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut files: Vec<PathBuf> = [root.join("units"), root.join("tests/records")]
+    let folders = ["units", "tests/records", "tests/goldens", "tests/samples"];
+    let mut files: Vec<PathBuf> = folders
         .iter()
-        .flat_map(|folder| std::fs::read_dir(folder).unwrap())
-        .map(|entry| entry.unwrap().path())
+        .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)))
+        .map(|entry| entry.unwrap().into_path())
         .filter(|path| path.extension().is_some_and(|end| end == "md"))
         .collect();
-    files.push(root.join("tests/samples/soda-drier.md"));
     files.sort();
     files
 }
