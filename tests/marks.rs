@@ -59,6 +59,12 @@ const SIEVE: &str = "process:\n  components: {coarse: size, fine: size}\n  opera
                      given:\n  grit: {total: 1000 kg, coarse: 47.0 %}\n  \
                      over: {coarse: 85.0 %}\n  under: {coarse: 19.5 %}\n";
 
+const BLEND: &str = "process:\n  components: {borax: solute, silt: insoluble, water: solvent}\n  \
+                     operations:\n    tank: {is: mixing, feed: [lean, mid, rich], product: blend}\n\
+                     given:\n  lean: {borax: 5.0 %, silt: 10 %}\n  mid: {borax: 20 %, silt: 5.0 %}\n  \
+                     rich: {borax: 40 %, silt: 30 %}\n  \
+                     blend: {total: 100 kg, borax: 25 %, silt: 14 %}\n";
+
 /// What marks stand for, and one for each step that finds something new, is common
 /// practice of mark schemes, no source.
 #[test]
@@ -110,6 +116,14 @@ fn marks_stand_where_a_marker_looks_for_them() {
             "Find it.",
             "M1, 0, 0, 0, 0, M1 A1, 0, M1, M1, A1",
         ),
+        // Each answer has a mark of its own; two unknowns, two relations, two values.
+        (SIEVE, "find: [over.total, under.total]\n", "Find both.", "M1, 0, 0, 0, 0, M1, A1, B1"),
+        (
+            BLEND,
+            "find: [lean.total, mid.total]\nmarks: 5\n",
+            "Find both.",
+            "M1, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, M1, M1, 0, 0, 0, 0, A1, A1",
+        ),
         // A value worked out first.
         ("values: {feed: 800 kg, share: = feed / 4}\n", "find: share / 2\n", "Find it.", "M1, A1"),
         // The text gives it away: no step, no mark.
@@ -128,13 +142,13 @@ fn marks_stand_where_a_marker_looks_for_them() {
 /// The demonstration and every record that can be solved.
 fn units() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut files: Vec<PathBuf> = [root.join("units"), root.join("tests/records")]
+    let folders = ["units", "tests/records", "tests/goldens", "tests/samples"];
+    let mut files: Vec<PathBuf> = folders
         .iter()
-        .flat_map(|folder| std::fs::read_dir(folder).unwrap())
-        .map(|entry| entry.unwrap().path())
+        .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)))
+        .map(|entry| entry.unwrap().into_path())
         .filter(|path| path.extension().is_some_and(|end| end == "md"))
         .collect();
-    files.push(root.join("tests/samples/soda-drier.md"));
     files.sort();
     files
 }
@@ -172,6 +186,12 @@ fn marks_of_steps_add_up_to_the_parts() {
                             assert!((1..=most).contains(&sum), "{name} {number}: {sum}");
                         }
                     }
+                    let answered = worked.iter().filter(|marked| {
+                        marked.step.part == number && marked.step.answer.is_some()
+                    });
+                    let unmarked = answered.filter(|marked| marked.marks.is_empty()).count();
+                    let few = part.marks.as_ref().is_some_and(|m| m.value < part.find.len() as u32);
+                    assert!(unmarked == 0 || few, "{name} {number}: {unmarked} unmarked answers");
                     compared += 1;
                 }
                 let scheme = worked.iter().map(earned).collect::<Vec<_>>().join(", ");

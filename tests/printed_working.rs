@@ -29,6 +29,7 @@ fn the_evaluator_does_printed_arithmetic() {
         ("3.5\u{202f}×\u{202f}10⁻³\u{202f}kg/L", 3.5),
         ("mass of ice ÷ 2 + \u{2212}1", 1.0),
         ("x²", 4.0),
+        ("3x² + x", 14.0),
     ] {
         let found = value(line, &letters, &names).unwrap_or_else(|| panic!("{line}"));
         assert!(found.meets(Range::of(comes_to, comes_to)), "{line}: {found:?}");
@@ -43,13 +44,13 @@ fn the_evaluator_does_printed_arithmetic() {
 
 fn units() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut files: Vec<PathBuf> = [root.join("units"), root.join("tests/records")]
+    let folders = ["units", "tests/records", "tests/goldens", "tests/samples"];
+    let mut files: Vec<PathBuf> = folders
         .iter()
-        .flat_map(|folder| std::fs::read_dir(folder).unwrap())
-        .map(|entry| entry.unwrap().path())
+        .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)))
+        .map(|entry| entry.unwrap().into_path())
         .filter(|path| path.extension().is_some_and(|end| end == "md"))
         .collect();
-    files.push(root.join("tests/samples/soda-drier.md"));
     files.sort();
     files
 }
@@ -154,8 +155,11 @@ impl Learner {
                     None => self.fault(step, "an answer too many"),
                 }
             }
-            if let Some(found) = step.says.strip_prefix("With x known: ") {
-                self.found_with_x(step, found.trim_end_matches('.'));
+            // "With x known: ...", "With x and y known: ..."
+            if let Some((letters, found)) = step.says.split_once(" known: ")
+                && letters.starts_with("With ")
+            {
+                self.found_with_letters(step, found.trim_end_matches('.'));
             }
         }
         if answers.next().is_some() {
@@ -169,12 +173,15 @@ impl Learner {
 
     fn step(&mut self, step: &WorkedStep) {
         if let [line] = step.chain.as_slice()
-            && let Some(unit) = line.strip_prefix('x')
+            && let Some(letter) = line.chars().next().filter(|c| matches!(c, 'x' | 'y'))
         {
-            // x is what it turns out to be, in its unit.
-            let size = unit_size_of(unit);
+            // A letter is what it turns out to be, in its unit; x opens a new let.
+            if letter == 'x' {
+                self.letters.clear();
+            }
+            let size = unit_size_of(&line[1..]);
             let exact = self.values.get(&step.name).copied().unwrap_or(f64::NAN);
-            self.letters = Letters::from([('x', exact / size)]);
+            self.letters.insert(letter, exact / size);
             self.known.insert(step.name.clone());
             return;
         }
@@ -191,7 +198,11 @@ impl Learner {
                 Some(range) => numbers.push((line.clone(), range)),
                 None if index == 0 => {}
                 None if index == 1 => self.symbols(step, line),
-                None => self.fault(step, &format!("`{line}` cannot be read")),
+                // A quantity that is no straight line in x goes by its name.
+                None => match value(line, &self.letters, &self.values) {
+                    Some(range) => numbers.push((line.clone(), range)),
+                    None => self.fault(step, &format!("`{line}` cannot be read")),
+                },
             }
         }
         if !self.shared.contains(&step.name)
@@ -216,7 +227,15 @@ impl Learner {
     /// A relation in words: all names known, and true of the solution.
     fn symbols(&mut self, step: &WorkedStep, line: &str) {
         self.lines += 1;
-        let names = names_in(line);
+        // "from a × b = c" where a relation is solved for what stands within it.
+        let (line, within) = match line.strip_prefix("from ").and_then(|l| l.split_once(" = ")) {
+            Some((left, right)) => (right, Some(left)),
+            None => (line, None),
+        };
+        let mut names = names_in(line);
+        names.extend(within.into_iter().flat_map(names_in).filter(|name| *name != step.name));
+        let is_letter = |name: &str| self.letters.keys().any(|letter| name == letter.to_string());
+        names.retain(|name| !is_letter(name));
         for name in &names {
             if !self.known.contains(name) {
                 self.fault(step, &format!("`{name}` is neither given nor found"));
@@ -225,10 +244,17 @@ impl Learner {
         if names.iter().chain([&step.name]).any(|name| self.shared.contains(name)) {
             return;
         }
-        let Some(comes_to) = value(line, &Letters::new(), &self.values) else {
+        let side = |line| value(line, &self.letters, &self.values);
+        let Some(comes_to) = side(line) else {
             self.fault(step, &format!("`{line}` cannot be read"));
             return;
         };
+        if let Some(within) = within {
+            if !side(within).is_some_and(|left| left.meets(comes_to)) {
+                self.fault(step, &format!("`{within} = {line}` does not hold"));
+            }
+            return;
+        }
         // An asked formula may go by a name of its own.
         if let Some(exact) = self.values.get(&step.name)
             && !comes_to.meets(Range::of(*exact, *exact))
@@ -247,7 +273,7 @@ impl Learner {
         }
     }
 
-    fn found_with_x(&mut self, step: &WorkedStep, found: &str) {
+    fn found_with_letters(&mut self, step: &WorkedStep, found: &str) {
         for pair in found.split("; ") {
             self.lines += 1;
             let held = pair.split_once(" = ").and_then(|(name, line)| {

@@ -255,7 +255,7 @@ fn for_the_marker(answers: &[&Answer], slips: &[MistakeContext]) -> Vec<String> 
     lines
 }
 
-/// Plain text as Markdown, with a lone x in italics as a quantity's letter is set.
+/// Plain text as Markdown, with a lone x or y in italics as a quantity's letter is set.
 fn mathematical(text: &str) -> String {
     let escaped = escape(text);
     let mut out = String::with_capacity(escaped.len() + 8);
@@ -263,8 +263,9 @@ fn mathematical(text: &str) -> String {
     let mut chars = escaped.chars().peekable();
     while let Some(c) = chars.next() {
         let after = chars.peek().copied().unwrap_or(' ');
-        if c == 'x' && !before.is_alphabetic() && !after.is_alphanumeric() {
-            out.push_str("*x*");
+        let in_word = before.is_alphabetic() || after.is_alphabetic() || after.is_ascii_digit();
+        if matches!(c, 'x' | 'y') && !in_word {
+            out.push_str(&format!("*{c}*"));
         } else {
             out.push(c);
         }
@@ -278,9 +279,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn only_a_lone_x_is_a_letter_of_algebra() {
+    fn only_a_lone_x_or_y_is_a_letter_of_algebra() {
         assert_eq!(mathematical("120 + 0.38x kg"), "120 + 0.38*x* kg");
         assert_eq!(mathematical("so x = 3"), "so *x* = 3");
-        assert_eq!(mathematical("mixed hexane"), "mixed hexane");
+        assert_eq!(mathematical("so 0.2y = 90x² − y"), "so 0.2*y* = 90*x*² − *y*");
+        assert_eq!(mathematical("mixed hexane by layers"), "mixed hexane by layers");
     }
 }

@@ -5,7 +5,9 @@
 //! part's steps always add up to the part's. Never looks at numbers: every version
 //! of a question earns the same marks in the same places.
 
-use crate::balance::{Shape, is_equality};
+use std::collections::VecDeque;
+
+use crate::balance::{Shape, Step, is_equality};
 
 use super::steps::{Origin, Walk};
 use super::{Answer, Solution, WorkedStep};
@@ -89,9 +91,9 @@ struct Claims {
     equal: Vec<Claim>,
     /// Steps in terms of x.
     inner: Vec<Claim>,
-    /// Of those before, the claim found last, while it may yet turn out to be the
-    /// answer under another name.
-    latest: Option<Claim>,
+    /// Of those before, what was found last (by a let: each unknown), while it may yet
+    /// turn out to be an answer under another name.
+    latest: VecDeque<Claim>,
 }
 
 impl Claims {
@@ -112,7 +114,7 @@ impl Claims {
                 Origin::Derived | Origin::Find(_) | Origin::Basis if is_answer => {
                     claims.answers.push((step, Earns::Accuracy));
                     claims.methods.push((step, Earns::Method));
-                    claims.latest = None;
+                    claims.latest.clear();
                 }
                 Origin::Find(relation) => {
                     // A step that opens with a table is marked for the reading.
@@ -128,7 +130,11 @@ impl Claims {
                     claims.values.push((step, Earns::Accuracy));
                 }
                 Origin::Let(number) => {
-                    claims.step_of_let(walk, number, step);
+                    let unknowns = match &solution.checked.engine.plan.steps[number] {
+                        Step::Let(letting) => letting.unknowns.len(),
+                        Step::Find(_) => 1,
+                    };
+                    claims.step_of_let(walk, number, unknowns, step);
                     if is_answer {
                         claims.answer_of_before(step);
                     }
@@ -142,29 +148,33 @@ impl Claims {
 
     fn find(&mut self, claim: Claim) {
         self.before.push(claim);
-        self.latest = Some(claim);
+        self.latest = VecDeque::from([claim]);
     }
 
-    /// A let is marked for its opening, for the relation that closes it, and for x.
-    fn step_of_let(&mut self, walk: &Walk, number: usize, step: usize) {
+    /// A let is marked for its opening and, for each unknown, for a relation that
+    /// closes it and for the unknown's value.
+    fn step_of_let(&mut self, walk: &Walk, number: usize, unknowns: usize, step: usize) {
         let mut all = (0..walk.steps.len()).filter(|s| walk.origins[*s] == Origin::Let(number));
         let opens = all.next();
+        // What closes and settles it finds no quantity of the process.
         let closing: Vec<usize> = all.filter(|s| walk.steps[*s].finds.is_none()).collect();
-        let (closes, settles) = (closing.first().copied(), closing.last().copied());
-        if opens == Some(step) || closes == Some(step) {
-            self.find((step, Earns::Method));
-        } else if closes.is_none_or(|closes| step < closes) {
+        let place = closing.iter().position(|closes| *closes == step);
+        if opens == Some(step) || place.is_some_and(|place| place < unknowns) {
+            self.before.push((step, Earns::Method));
+            self.latest.clear();
+        } else if closing.first().is_none_or(|closes| step < *closes) {
             self.inner.push((step, Earns::Method));
         }
-        if settles == Some(step) {
-            self.find((step, Earns::Accuracy));
+        if place.is_some_and(|place| place + unknowns >= closing.len()) {
+            self.before.push((step, Earns::Accuracy));
+            self.latest.push_back((step, Earns::Accuracy));
         }
     }
 
     /// An answer that an earlier step has found: the mark for the value stands with it,
     /// not there.
     fn answer_of_before(&mut self, step: usize) {
-        let Some(found) = self.latest.take() else {
+        let Some(found) = self.latest.pop_front() else {
             self.standing.push((step, Earns::Reading));
             return;
         };
@@ -176,20 +186,21 @@ impl Claims {
         }
     }
 
-    /// So many marks on the claims; where the author says none, one for each step that
-    /// finds something new. What is more than all claims goes round again, methods first.
+    /// So many marks on the claims; where the author says none, one for each answer and
+    /// for each step before that finds something new. What is more than all claims goes round again, methods first.
     fn dealt(self, wanted: Option<u32>) -> Vec<(Claim, u32)> {
         let counted = |claims: usize| u32::try_from(claims).unwrap_or(MOST);
-        let most = counted(self.answers.len()).max(MOST);
-        let natural = counted(self.answers.len() + self.before.len());
+        let answers = self.answers.len() + self.standing.len();
+        let most = counted(answers).max(MOST);
+        let natural = counted(answers + self.before.len());
         let wanted = wanted.unwrap_or_else(|| natural.clamp(1, most));
         let (values_before, methods_before): (Vec<Claim>, Vec<Claim>) =
             self.before.into_iter().partition(|(_, earns)| *earns == Earns::Accuracy);
         let lists = [
             self.answers,
+            self.standing,
             methods_before,
             values_before,
-            self.standing,
             self.methods,
             self.values,
             self.equal,

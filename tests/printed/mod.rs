@@ -163,7 +163,12 @@ impl Reader<'_> {
         }
         if self.rest.starts_with(|c: char| c.is_ascii_digit()) {
             let number = self.number()?;
-            let times = self.letter().unwrap_or(1.0);
+            // The square of 90x² is that of x alone.
+            let times = match self.letter() {
+                Some(value) if self.take("²") => value * value,
+                Some(value) => value,
+                None => 1.0,
+            };
             let size = self.unit()? * times;
             return Some(Range::of(number.low * size, number.high * size));
         }
