@@ -127,7 +127,7 @@ impl Engine {
         if let Some((at, of, value)) = dense.impossible(answer) {
             return Err(Refusal::Negative { at, of, value });
         }
-        if let Some((at, of, value, most)) = dense.beyond_limit(&answer) {
+        if let Some((at, of, value, most)) = dense.beyond_limit(answer) {
             return Err(Refusal::BeyondLimit { at, of, value, most });
         }
         for (number, formula) in self.problem.asked.iter().enumerate() {

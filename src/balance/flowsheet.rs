@@ -26,6 +26,9 @@ pub(super) struct Flowsheet {
     pub(super) envelopes: Vec<Envelope>,
     /// Shares that physics fixes.
     fixed: BTreeMap<(At, ComponentId), ExtraId>,
+    /// What only passes through the stages of a battery is the same amount in all the
+    /// streams between them: the stream that speaks for each.
+    passes: BTreeMap<(StreamId, ComponentId), StreamId>,
 }
 
 /// Crystals that pass through an operation undissolved.
@@ -72,10 +75,58 @@ impl Flowsheet {
             composition,
             envelopes,
             fixed: BTreeMap::new(),
+            passes: BTreeMap::new(),
         };
         sheet.find_absences(problem, &crystals);
         sheet.fix_hydrates(problem, &crystals);
+        sheet.find_passes(problem);
         sheet
+    }
+
+    /// The carrier of an extraction goes from stage to stage and nowhere else.
+    fn find_passes(&mut self, problem: &Problem) {
+        let base = |stream: StreamId| {
+            let name = &problem.streams[stream];
+            name.split_once(".stage").map_or(name.as_str(), |(base, _)| base)
+        };
+        let is_inner = |stream: StreamId| base(stream).ends_with(" contents");
+        for c in 0..problem.components.len() {
+            let mut sets: Vec<BTreeSet<StreamId>> = Vec::new();
+            for operation in problem.operations.iter().filter(|o| o.name.contains(".stage")) {
+                let holds = |stream: &StreamId| !self.is_absent(At::whole(*stream), c);
+                let mut enters = operation.inlets.iter().copied().filter(holds);
+                let mut leaves =
+                    operation.outlets.iter().map(|(_, stream)| *stream).filter(|s| holds(s));
+                let (Some(from), None, Some(to), None) =
+                    (enters.next(), enters.next(), leaves.next(), leaves.next())
+                else {
+                    continue;
+                };
+                if base(from) == base(to) || is_inner(from) || is_inner(to) {
+                    let mut merged = BTreeSet::from([from, to]);
+                    sets.retain(|set| {
+                        let touches = set.contains(&from) || set.contains(&to);
+                        if touches {
+                            merged.extend(set);
+                        }
+                        !touches
+                    });
+                    sets.push(merged);
+                }
+            }
+            for set in sets {
+                // The battery's own stream has the plainest name.
+                let plain =
+                    |s: &&StreamId| !problem.streams[**s].contains(".stage") && !is_inner(**s);
+                let Some(chief) = set.iter().find(plain).or(set.first()).copied() else { continue };
+                self.passes.extend(set.iter().map(|stream| ((*stream, c), chief)));
+            }
+        }
+    }
+
+    /// The stream whose amount of a component is this stream's.
+    pub(super) fn pass(&self, stream: StreamId, component: ComponentId) -> Option<StreamId> {
+        self.passes.get(&(stream, component)).copied().filter(|chief| *chief != stream)
     }
 
     /// Crystals of one hydrate have its composition wherever they go undissolved.

@@ -823,6 +823,9 @@ fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> N
         }
         What::Total => match (counted.as_slice(), at.part) {
             ([], _) => Node::Zero,
+            ([c], None) if sheet.pass(at.stream, *c).is_some() => {
+                canonical_amount(problem, sheet, at, What::Component(*c))
+            }
             // The solids of a cake that holds one insoluble are that insoluble.
             ([c], Some(_)) if alone_in_part(sheet, at, *c) => {
                 canonical_amount(problem, sheet, At::whole(at.stream), What::Component(*c))
@@ -832,6 +835,8 @@ fn canonical_amount(problem: &Problem, sheet: &Flowsheet, at: At, of: What) -> N
         What::Component(c) => {
             if sheet.is_absent(at, c) {
                 Node::Zero
+            } else if let (Some(chief), None) = (sheet.pass(at.stream, c), at.part) {
+                canonical_amount(problem, sheet, At::whole(chief), of)
             } else if alone_in_part(sheet, at, c) {
                 canonical_amount(problem, sheet, At::whole(at.stream), of)
             } else if counted.as_slice() == [c] {

@@ -132,7 +132,7 @@ impl Claims {
                 Origin::Let(number) => {
                     let unknowns = match &solution.checked.engine.plan.steps[number] {
                         Step::Let(letting) => letting.unknowns.len(),
-                        Step::Find(_) => 1,
+                        Step::Find(_) | Step::Basis(_) => 1,
                     };
                     claims.step_of_let(walk, number, unknowns, step);
                     if is_answer {

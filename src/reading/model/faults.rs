@@ -284,11 +284,7 @@ pub fn refusal_words(engine: &Engine, amounts: &Unit, refusal: &Refusal) -> Stri
     };
     match refusal {
         Refusal::Negative { at, of, value } => {
-            let why = if comes_out(problem, *at) {
-                ", as the feed is not saturated"
-            } else {
-                ""
-            };
+            let why = if comes_out(problem, *at) { ", as the feed is not saturated" } else { "" };
             format!("{} would be {}{}{why}", named(*at, *of), print(*value, amounts), beside(*at))
         }
         Refusal::Share { at, of, value } => format!(
