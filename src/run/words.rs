@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::balance::operations::{CATALOGUE, Port, Role, Takes};
+use crate::balance::operations::{CATALOGUE, Port, Role, Takes, Wants};
 use crate::balance::properties::solubility::{self, INTERPOLATION, Table};
 use crate::quantity::Unit;
 use crate::reading::words::blocks;
@@ -19,16 +19,36 @@ const FACTS: &[(&str, &str)] = &[
     ("total: 10 % of mother", "a share of another stream"),
     ("salt: 0.36 kg per kg water", "a ratio to another component, a group, solids or liquor"),
     ("salt: 36 g per 100 g water", "the same, as solubilities are given"),
-    ("salt: saturated at 20 degC", "read from this unit's `data` block with a row `salt`"),
+    (
+        "salt: saturated at 20 degC",
+        "read from the unit's `data` block with a row `salt`, else built in",
+    ),
     ("liquor: same as curd", "the same amount as in another stream"),
     ("solids: 95 %", "the undissolved part of a wet solid; `liquor` is the rest"),
     ("volume: 2000 L, density: 0.87 kg/L", "in place of a total"),
+    ("salt: 35 g/L", "a concentration, where volumes are told"),
+    ("ethanol: 60 mol%, ethanol: 2 mol", "moles beside masses; components need a `formula`"),
+    ("total: 20 kg each stage", "as much for every stage that the stream is shared out to"),
+    ("washed.stage1: {salt: 2 kg}", "the stream between two stages, counted from the feed's end"),
+];
+
+const BASES: &[(&str, &str)] = &[
+    ("basis: mass", "the usual: totals are masses, % is a share of the mass"),
+    ("basis: moles", "totals are amounts of substance (mol, kmol), % is a share of the moles"),
+    ("basis: volume", "volumes add; solutes and solids count by mass or concentration"),
 ];
 
 const FORMULAS: &[(&str, &str)] = &[
     ("brine.total, or brine", "the whole stream"),
     ("brine.salt", "a component's mass in it"),
     ("brine.salt.fraction, .percent", "its share"),
+    ("top.ethanol.moles, .mole_fraction", "moles beside masses"),
+    ("top.moles, .ethanol.mass_fraction", "or masses, where moles are counted: top.mass"),
+    ("brine.salt.concentration", "mass over the volume of its stream"),
+    ("brine.volume, brine.density", "of the whole stream"),
+    ("washed.stage1.salt", "in the stream between two stages"),
+    ("mother.saturation_temperature", "at which its solute would begin to come out"),
+    ("sieve.effectiveness", "what an operation is judged by"),
     ("cake.solids, cake.liquor.salt", "parts of a stream that holds undissolved solid"),
     ("+ - * / ^ ( ) sqrt ln exp", "school algebra; numbers may carry units, 100 kg"),
     ("sf(slurry.total) <= 3", "figures needed to write a number, for `require`"),
@@ -71,8 +91,20 @@ fn write_all(text: &mut String) -> std::fmt::Result {
                 roles.join(", and one that is ")
             )?;
         }
-        let mut physics: Vec<&str> = kind.physics.iter().map(|rule| rule.name()).collect();
-        physics.dedup();
+        let settings = kind.settings.iter().filter(|setting| setting.takes != Wants::Rule);
+        for (number, setting) in settings.enumerate() {
+            let head = if number == 0 { "takes" } else { "" };
+            writeln!(text, "      {head:<12} {}: {}", setting.key, setting.says)?;
+        }
+        for measure in kind.measures {
+            writeln!(text, "      {:<12} NAME.{}: {}", "judged by", measure.name, measure.says)?;
+        }
+        let mut physics: Vec<&str> = Vec::new();
+        for rule in kind.physics {
+            if !physics.contains(&rule.name()) {
+                physics.push(rule.name());
+            }
+        }
         if !physics.is_empty() {
             writeln!(text, "      brings       {}   (except: NAME lifts one)", physics.join(", "))?;
         }
@@ -89,6 +121,10 @@ fn write_all(text: &mut String) -> std::fmt::Result {
     }
     writeln!(text, "\nFACTS   under `given:`, STREAM: {{KEY: FACT, ...}}\n")?;
     for (form, says) in FACTS {
+        writeln!(text, "  {form:<34} {says}")?;
+    }
+    writeln!(text, "\nBASIS   on a question or its process\n")?;
+    for (form, says) in BASES {
         writeln!(text, "  {form:<34} {says}")?;
     }
     writeln!(text, "\nFORMULAS   after `find`, `require`, `relations`, `mistakes`, `= `\n")?;
