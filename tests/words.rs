@@ -22,7 +22,7 @@ fn the_facts_that_words_shows_are_understood() {
     assert!(facts.len() > 10, "{facts:?}");
     for fact in facts {
         let unit = format!(
-            "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n```data\nid: t\ncolumns: temperature in degC\nunit: g/100 g water\nrows: {{salt: {{0: 35.7, 40: 36.4}}}}\nsource: invented for this test\n```\n\n```question\nid: q\nobjective: m\nprocess:\n  components: {{mud: insoluble, salt: solute, water: solvent}}\n  operations:\n    a: {{is: mixing, feed: [brine, mother, curd], product: wet}}\n    b: {{is: filtration, feed: wet, cake: cake, filtrate: filtrate}}\ngiven:\n  cake: {{{fact}}}\nfind: cake.total\n---\nFind it.\n```\n"
+            "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n```data\nid: t\ncolumns: temperature in degC\nunit: g/100 g water\nrows: {{salt: {{0: 35.7, 40: 36.4}}}}\nsource: invented for this test\n```\n\n```question\nid: q\nobjective: m\nprocess:\n  components: {{mud: {{is: insoluble, molar mass: 60 g/mol}}, salt: {{is: solute, formula: NaCl}}, water: {{is: solvent, formula: H2O}}}}\n  operations:\n    a: {{is: mixing, feed: [brine, mother, curd], product: wet}}\n    b: {{is: filtration, feed: wet, cake: cake, filtrate: filtrate}}\ngiven:\n  cake: {{{fact}}}\nfind: cake.total\n---\nFind it.\n```\n"
         );
         let path = here.path().join("u.md");
         fs::write(&path, unit).expect("written");

@@ -27,9 +27,17 @@ const FACTS: &[(&str, &str)] = &[
     ("solids: 95 %", "the undissolved part of a wet solid; `liquor` is the rest"),
     ("volume: 2000 L, density: 0.87 kg/L", "in place of a total"),
     ("salt: 35 g/L", "a concentration, where volumes are told"),
-    ("ethanol: 60 mol%, ethanol: 2 mol", "moles beside masses; components need a `formula`"),
-    ("total: 20 kg each stage", "as much for every stage that the stream is shared out to"),
+    ("salt: 6.0 mol%", "a share of the moles; components need a `formula`"),
+    ("salt: 2 mol", "moles beside masses, the same"),
+];
+
+const STAGES: &[(&str, &str)] = &[
+    (
+        "wash: {total: 20 kg each stage}",
+        "as much for every stage; without `each stage` it is shared",
+    ),
     ("washed.stage1: {salt: 2 kg}", "the stream between two stages, counted from the feed's end"),
+    ("washed: {liquor: same as curd}", "what a solid keeps holds for every stage"),
 ];
 
 const BASES: &[(&str, &str)] = &[
@@ -121,6 +129,10 @@ fn write_all(text: &mut String) -> std::fmt::Result {
     }
     writeln!(text, "\nFACTS   under `given:`, STREAM: {{KEY: FACT, ...}}\n")?;
     for (form, says) in FACTS {
+        writeln!(text, "  {form:<34} {says}")?;
+    }
+    writeln!(text, "\nSTAGES   where an operation has several\n")?;
+    for (form, says) in STAGES {
         writeln!(text, "  {form:<34} {says}")?;
     }
     writeln!(text, "\nBASIS   on a question or its process\n")?;
