@@ -502,14 +502,17 @@ impl<'a> Dense<'a> {
                 vam / vat - vbm / vbt
             }
             Row::VolumeTimesDensity(at) => {
-                let total = self.form(*at, What::Total);
+                let mass = match self.problem.basis {
+                    Basis::Moles => self.other_form(*at, What::Total).unwrap_or_default(),
+                    _ => self.form(*at, What::Total),
+                };
                 let volume = self.form(*at, What::Volume);
                 let density = self.form(*at, What::Density);
                 let (v, d) = (Self::dot(&volume, x), Self::dot(&density, x));
-                add(&total, 1.0);
+                add(&mass, 1.0);
                 add(&volume, -d);
                 add(&density, -v);
-                Self::dot(&total, x) - v * d
+                Self::dot(&mass, x) - v * d
             }
             Row::Proportion { left, right, factor } => {
                 let [a, b] = left.map(|quantity| self.quantity(quantity, x));

@@ -535,7 +535,11 @@ impl Builder<'_> {
             if self.is_spoken_of(at) {
                 let volume = self.amount(at, What::Volume);
                 let density = self.amount(at, What::Density);
-                self.product(total, volume, density, Why::VolumeTimesDensity(at));
+                let mass = match problem.basis {
+                    Basis::Moles => self.slot(Node::Other(at, What::Total)),
+                    _ => total,
+                };
+                self.product(mass, volume, density, Why::VolumeTimesDensity(at));
                 for c in present {
                     self.concentration(at, What::Component(c));
                 }

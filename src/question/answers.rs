@@ -12,6 +12,10 @@ use super::{Solution, words};
 /// nearly equal numbers loses most of its figures to such rounding; a range as wide as
 /// that would take in wrong answers too.
 const SHARE_FOR_FEWER: f64 = 0.01;
+/// How much of the answer any rounding on the way may cost, or one unit of its last
+/// printed place. Two flows printed as 100 that differ by 2.4 leave nothing between
+/// them; who takes up printed answers in such a case follows through from them.
+const SHARE_FOR_ANY: f64 = 0.05;
 
 /// Figures that a step is written to beyond those it is worth.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,7 +124,8 @@ impl Solution<'_> {
         let (low, high) = careful.into_iter().fold((rounded.value, rounded.value), widened);
         let (lower, higher) = widened((low, high), self.reached_by_steps(slot, Spare::OneFewer));
         let most = (SHARE_FOR_FEWER * shown.abs()).max(0.5 * 10f64.powi(rounded.last_place));
-        (lower.max(low - most), higher.min(high + most))
+        let any = (SHARE_FOR_ANY * shown.abs()).max(10f64.powi(rounded.last_place));
+        (lower.max(low - most).max(shown - any), higher.min(high + most).min(shown + any))
     }
 
     /// The value, in base units, that a learner reaches who does not round on the

@@ -70,7 +70,9 @@ impl<'a> Solution<'a> {
             self.checked.measures.unit(problem, meaning).unwrap_or_else(Unit::none)
         };
         match self.checked.engine.system.nodes[slot] {
-            Node::Amount(_, What::Volume | What::Density) => self.unit_as_given(slot),
+            Node::Amount(at, of @ (What::Volume | What::Density)) => {
+                self.unit_as_given(slot).unwrap_or_else(|| measured(Meaning::Amount(at, of)))
+            }
             Node::Amount(at, of) => measured(Meaning::Amount(at, of)),
             Node::Share(at, of) => measured(Meaning::Share(at, of, Percent::No)),
             Node::Other(at, of) => measured(Meaning::Other(at, of)),
@@ -98,7 +100,7 @@ impl<'a> Solution<'a> {
     }
 
     /// Volumes and densities keep the unit that a fact or the question gave them.
-    fn unit_as_given(&self, slot: Slot) -> Unit {
+    fn unit_as_given(&self, slot: Slot) -> Option<Unit> {
         let system = &self.checked.engine.system;
         let given = system.givens.iter().find(|given| given.slot == slot);
         let formula = given.and_then(|given| self.checked.facts[given.fact].as_ref());
@@ -114,7 +116,7 @@ impl<'a> Solution<'a> {
             .iter()
             .position(|s| *s == slot)
             .map(|number| self.checked.asked[number].unit.clone());
-        typed.or(asked).unwrap_or_else(Unit::none)
+        typed.or(asked)
     }
 
     pub(super) fn shown_value(&self, slot: Slot) -> f64 {

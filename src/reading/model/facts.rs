@@ -43,6 +43,9 @@ pub(super) fn read(
             reader.fact(at, &fact.key, &fact.value.value, fact.value.span, diagnostics)
         })
         .collect();
+    if !reader.volume_leads_to_moles(given, &found, diagnostics) {
+        return Vec::new();
+    }
     let found = reader.of_every_stage(found);
     if let Some(mistake) = reader.sum_of_shares(&found) {
         diagnostics.push(mistake);
@@ -106,6 +109,45 @@ impl Reader<'_> {
                 .expected(if all { "100 % in all" } else { "100 % or less in all" })
                 .next("correct one of them, or let `rest: NAME` make up the remainder"),
         )
+    }
+
+    /// A volume and a density make a mass: where moles are counted, all that the line
+    /// leaves in its stream needs a molar mass.
+    fn volume_leads_to_moles(
+        &self,
+        given: &StreamFacts,
+        facts: &[Placed],
+        diagnostics: &mut Diagnostics,
+    ) -> bool {
+        let volume = given.facts.iter().find(|f| f.key.value == "volume");
+        let Some(volume) = volume.filter(|_| self.problem.basis == Basis::Moles) else {
+            return true;
+        };
+        let speaks = |word: &str| given.facts.iter().any(|f| f.key.value == word);
+        let absent = |c: usize| {
+            facts.iter().any(|f| matches!(&f.fact.says, Says::Absent(all) if all.contains(&c)))
+        };
+        let is_rest = |name: &str| {
+            given
+                .facts
+                .iter()
+                .any(|f| matches!(&f.value.value, FactValue::Name(n) if n.value == name))
+        };
+        let names_all = speaks("rest") || speaks("others");
+        for (c, component) in self.problem.components.iter().enumerate() {
+            let named = speaks(&component.name) || is_rest(&component.name);
+            let present = !absent(c) && (named || !names_all);
+            if present && component.molar_mass.is_none() {
+                let span = volume.value.span;
+                diagnostics.push(super::settings::formula_missing(
+                    self.unit,
+                    &component.name,
+                    span,
+                ));
+                return false;
+            }
+        }
+        true
     }
 
     /// Where the facts of one line belong: a stream, its stage, a part of it.

@@ -18,6 +18,9 @@ pub struct Measures {
     pub concentration_unit: Unit,
     /// Of moles beside masses, or masses beside moles.
     pub other_unit: Unit,
+    /// Of volumes and densities that no fact tells.
+    pub volume_unit: Unit,
+    pub density_unit: Unit,
 }
 
 impl Measures {
@@ -26,13 +29,31 @@ impl Measures {
         let like =
             |dimension: Dimension| typed.iter().find(|unit| unit.dimension() == dimension).cloned();
         let per_time = |dimension: Dimension| Dimension { time: amounts.time, ..dimension };
+        // Where only a volume is told, masses go by its size and its time: g beside mL.
+        let halves = |unit: &Unit| -> Option<(String, String)> {
+            let (size, per) = unit.text().split_once('/')?;
+            Some((size.to_owned(), per.to_owned()))
+        };
+        let rate = typed.iter().find(|unit| unit.dimension().time == -1).and_then(halves);
+        let per_typed_time = |size: &str| match &rate {
+            Some((_, time)) if amounts.time != 0 => format!("{size}/{time}"),
+            _ => size.to_owned(),
+        };
+        let density = like(CONCENTRATION);
+        let small = |unit: &Unit| {
+            let size = unit.text().split('/').next().unwrap_or_default();
+            matches!(size, "g" | "mg" | "mL" | "cm3" | "mm3")
+        };
+        let is_small =
+            typed.iter().any(|u| u.dimension() == per_time(Dimension::VOLUME) && small(u));
         let usual = match basis {
+            Basis::Mass if is_small => "g",
             Basis::Mass => "kg",
             Basis::Moles => "mol",
             Basis::Volume => "L",
         };
         let amount_unit = like(amounts).unwrap_or_else(|| {
-            parsed(usual)
+            parsed(&per_typed_time(usual))
                 .filter(|u| u.dimension() == amounts)
                 .unwrap_or_else(|| Unit::base(amounts))
         });
@@ -52,7 +73,21 @@ impl Measures {
         let solute_unit = beside(if large { "kg" } else { "g" }, Dimension::MASS);
         let concentration_unit =
             like(CONCENTRATION).or_else(|| parsed("g/L")).unwrap_or_else(Unit::none);
-        Measures { amounts, amount_unit, solute_unit, concentration_unit, other_unit }
+        let volume_of_density = density.as_ref().and_then(halves).map(|(_, volume)| volume);
+        let volume_unit = like(per_time(Dimension::VOLUME)).unwrap_or_else(|| {
+            let size = volume_of_density.unwrap_or_else(|| "L".to_owned());
+            beside(&size, Dimension::VOLUME)
+        });
+        let density_unit = density.or_else(|| parsed("kg/L")).unwrap_or_else(Unit::none);
+        Measures {
+            amounts,
+            amount_unit,
+            solute_unit,
+            concentration_unit,
+            other_unit,
+            volume_unit,
+            density_unit,
+        }
     }
 
     /// What a name's value is; none for an author's value, which has its own.
@@ -73,11 +108,12 @@ impl Measures {
         })
     }
 
-    /// The unit that a name's value is shown in; none for values, volumes and
-    /// densities, which keep the unit they were given in.
+    /// The unit that a name's value is shown in; none for values, which keep their own.
     pub fn unit(&self, problem: &Problem, meaning: Meaning) -> Option<Unit> {
         Some(match meaning {
-            Meaning::Value(_) | Meaning::Amount(_, What::Volume | What::Density) => return None,
+            Meaning::Value(_) => return None,
+            Meaning::Amount(_, What::Volume) => self.volume_unit.clone(),
+            Meaning::Amount(_, What::Density) => self.density_unit.clone(),
             Meaning::Amount(_, of) if by_mass_beside(problem, of) => self.solute_unit.clone(),
             Meaning::Amount(..) => self.amount_unit.clone(),
             Meaning::Share(_, of, _) if by_mass_beside(problem, of) => {

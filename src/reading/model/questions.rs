@@ -433,6 +433,12 @@ impl Lookup<'_> {
             let of = match self.problem.meaning(&path) {
                 Ok(Meaning::Other(_, of)) => of,
                 Ok(Meaning::OtherShare(..)) => What::Total,
+                // A mass by volume and density, beside moles.
+                Ok(Meaning::Amount(_, What::Volume | What::Density))
+                    if self.problem.basis == Basis::Moles =>
+                {
+                    What::Total
+                }
                 _ => continue,
             };
             if let Some(c) = facts::without_molar_mass(self.problem, of).unwrap_or_default().first()

@@ -27,10 +27,15 @@ pub(super) enum Unclear {
     Kelvins,
 }
 
-/// Is a value a reading in degrees? A value in kelvin is a rise beside one.
+/// Is a name a reading in degrees? A value in kelvin is a rise beside one.
 pub(super) fn is_reading(values: &[Value], path: &[&str]) -> bool {
     let name = path.join(".");
-    values.iter().any(|v| v.name == name && v.unit.offset() != 0.0)
+    reads_a_table(path) || values.iter().any(|v| v.name == name && v.unit.offset() != 0.0)
+}
+
+/// `mother.saturation_temperature` is read back from a table, in degrees.
+fn reads_a_table(path: &[&str]) -> bool {
+    path.len() > 1 && path.last() == Some(&"saturation_temperature")
 }
 
 /// The unit in which a formula's result is shown, given the unit that a result of
@@ -65,6 +70,9 @@ pub(super) fn unit_for(formula: &Formula, unit: Unit, values: &[Value]) -> Resul
 /// A unit in degrees that a name of the formula has, for a result that is a reading.
 pub(super) fn degrees_of(formula: &Formula, values: &[Value]) -> Option<Unit> {
     formula.names().find_map(|(path, _)| {
+        if reads_a_table(&path) {
+            return Unit::parse("degC").ok();
+        }
         let name = path.join(".");
         values.iter().find(|v| v.name == name && v.unit.offset() != 0.0).map(|v| v.unit.clone())
     })
