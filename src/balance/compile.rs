@@ -94,6 +94,16 @@ impl Compiling<'_> {
         if !is_simple && !samples.iter().any(|values| holds(&first, values)) {
             // The first sample may not be one that a plan can be found on.
             let Some(feasible) = samples.iter().find(|values| self.is_feasible(values)) else {
+                // Nothing can be held against it but that its steps have no values.
+                for _ in 0..MOST_PLANS {
+                    let Ok(plan) = &first else { break };
+                    let Some(find) = self.without_value(plan, sample) else { break };
+                    bans.finds.push(find);
+                    match found(sample, &bans) {
+                        Ok(next) => first = Ok(next),
+                        Err(_) => break,
+                    }
+                }
                 return (first, false);
             };
             if feasible != sample {
@@ -117,10 +127,25 @@ impl Compiling<'_> {
             }
             match found(sample, &bans) {
                 Ok(next) => plan = next,
-                Err(_) => break,
+                // A plan for some versions is better than none; one for none is none.
+                Err(_) if samples.iter().any(|values| holds(&first, values)) => break,
+                Err(no_plan) => return (Err(no_plan), false),
             }
         }
         (first, true)
+    }
+
+    /// The first step of a plan that has no value in a version.
+    fn without_value(&self, plan: &Plan, values: &[f64]) -> Option<Find> {
+        let mut slots = filled(self.system, values);
+        plan.run(self.system, &mut slots, &|_, value| value);
+        plan.steps
+            .iter()
+            .filter_map(|step| match step {
+                Step::Find(find) => Some(*find),
+                Step::Let(_) | Step::Basis(_) => None,
+            })
+            .find(|find| !slots[find.target].is_finite())
     }
 
     /// How a plan does in one version.

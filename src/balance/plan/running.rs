@@ -74,8 +74,18 @@ impl Basis {
 }
 
 impl Plan {
-    /// Fills what else follows, where it has a value.
+    /// Fills what else follows, where it has a value. Where no amount is known at
+    /// all, the amounts of a basis are as good as any.
     pub(in crate::balance) fn run_rest(&self, system: &System, slots: &mut [f64]) {
+        let is_amount = |slot: &usize| matches!(system.nodes[*slot], Node::Amount(..));
+        let no_amount = !(0..slots.len()).filter(is_amount).any(|slot| slots[slot].is_finite());
+        let basis = self.steps.iter().find_map(|step| match step {
+            Step::Basis(basis) if no_amount => Some(basis),
+            _ => None,
+        });
+        if let Some(basis) = basis {
+            basis.fill(system, slots, Basis::AMOUNT, &|_, value| value);
+        }
         for find in &self.rest {
             if !slots[find.target].is_finite() {
                 slots[find.target] = find.value(system, slots);

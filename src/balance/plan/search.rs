@@ -117,7 +117,8 @@ impl<'a> Search<'a> {
                 return true;
             }
         }
-        self.take_basis(asked, Some(Kinds::IN_TURN[0]))
+        // Beside real amounts, an unknown of the basis would be none of theirs.
+        self.sized_by.is_empty() && self.take_basis(asked, Some(Kinds::IN_TURN[0]))
     }
 
     fn attempt(&mut self, asked: Slot, kinds: Kinds) -> bool {
@@ -195,8 +196,10 @@ impl<'a> Search<'a> {
             basis.fill(self.system, &mut slots, amount, &|_, value| value);
             slots[asked]
         };
-        let (value, other) = (at(Basis::AMOUNT), at(2.7 * Basis::AMOUNT));
-        let is_proportion = value != 0.0 && (value - other).abs() <= 1e-9 * value.abs();
+        let value = at(Basis::AMOUNT);
+        let is_like = |other: f64| (value - other).abs() <= 1e-9 * value.abs();
+        let is_proportion =
+            value.is_normal() && [0.3, 2.7].map(|t| at(t * Basis::AMOUNT)).into_iter().all(is_like);
         (reaches && is_proportion).then_some((basis, value))
     }
 
