@@ -10,9 +10,10 @@ use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Unit, UnitKind};
 use crate::reading::parsed::{FactValue, StreamFacts, Text};
 
+use super::lookup::{check_names, dimension_mistake};
 use super::measures::{CONCENTRATION, by_mass_beside};
 use super::names::UnitNames;
-use super::questions::{Blocks, check_names, dimension_mistake};
+use super::questions::Blocks;
 use super::values::Values;
 
 /// A fact with its place and, for an amount, the dimension it was given in.

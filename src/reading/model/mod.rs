@@ -4,10 +4,12 @@
 //! Takes a parsed unit; gives the model that versions are drawn from, with all
 //! the mistakes that stop it. A question with a mistake is left out, the rest stand.
 
+mod asked;
 mod crystals;
 mod extras;
 mod facts;
 mod faults;
+mod lookup;
 mod measures;
 mod names;
 mod process;

@@ -218,7 +218,7 @@ pub(super) fn check_prose(
     for blank in &prose.markdown.blanks {
         let known = |path: &[&str]| example.shown_unit(path).map(|found| found.dimension());
         if let Err(error) = blank.formula.dimension(&known) {
-            diagnostics.push(super::questions::dimension_mistake(unit, error));
+            diagnostics.push(super::lookup::dimension_mistake(unit, error));
         }
     }
 }

@@ -194,7 +194,7 @@ fn formula_unit(
         if values.broken.contains(&name) {
             sound = false;
         } else if values.words.iter().any(|(word, _)| *word == name) {
-            diagnostics.push(super::questions::no_number(unit, &name, span));
+            diagnostics.push(super::lookup::no_number(unit, &name, span));
             sound = false;
         } else if values.dimension(&name).is_none() {
             sound = false;
@@ -237,7 +237,7 @@ fn formula_unit(
             }
         }
         Err(error) => {
-            diagnostics.push(super::questions::dimension_mistake(unit, error));
+            diagnostics.push(super::lookup::dimension_mistake(unit, error));
             None
         }
     }
