@@ -1,9 +1,12 @@
 //! Facts that once misled the engine: shares of what is absent, tables read where
-//! they end, small masses, recoveries of volume, splits that settle little.
+//! they end, small masses, recoveries of volume, splits that settle little. And
+//! unknowns: two at once, on a curve, with several roots, beside other versions.
 
 use stillroom::balance::operations::{self, Role};
-use stillroom::balance::problem::{At, Component, Curve, Fact, Operation, Problem, Says, What};
-use stillroom::balance::{Engine, Fault, Refusal};
+use stillroom::balance::problem::{
+    At, Component, Curve, Equation, Fact, Operation, Problem, Says, What,
+};
+use stillroom::balance::{Engine, Fault, Pin, Refusal, Route, Step};
 use stillroom::quantity::Formula;
 
 fn formula(text: &str) -> Formula {
@@ -177,4 +180,161 @@ fn no_process_at_all_is_only_arithmetic() {
     let slots = engine.solve(&[3.0, 4.0]).expect("a version that can be");
     assert_eq!(slots[engine.system.asked[0]], 0.75);
     assert!(matches!(engine.solve(&[3.0, 0.0]), Err(Refusal::NotFinite { .. })));
+}
+
+/// The answer to the only question asked.
+fn answer(engine: &Engine, values: &[f64]) -> f64 {
+    let slots = engine.solve(values).expect("a version that can be");
+    slots[engine.system.asked[0]]
+}
+
+#[test]
+fn three_feeds_are_blended_with_two_unknowns() {
+    let mut problem = process("mixing", &["lean", "mid", "rich"], &[("product", "blend")]);
+    problem.components.push(Component {
+        name: "silt".to_owned(),
+        role: Role::Insoluble,
+        molar_mass: None,
+    });
+    let silt = What::Component(2);
+    let shares = [("0.05", "0.1"), ("0.2", "0.05"), ("0.4", "0.3"), ("0.25", "0.14")];
+    problem.facts = vec![amount(3, What::Total, "100")];
+    for (stream, (of_salt, of_silt)) in shares.into_iter().enumerate() {
+        problem.facts.extend([share(stream, SALT, of_salt), share(stream, silt, of_silt)]);
+    }
+    problem.asked = vec![formula("rich.total")];
+    let engine = Engine::compile(problem, &[vec![]]).expect("a sound question");
+    let unknowns = engine.plan.steps.iter().find_map(|step| match step {
+        Step::Let(letting) => Some(letting.unknowns.len()),
+        _ => None,
+    });
+    assert_eq!(unknowns, Some(2));
+    // By hand with l and m for the other two: 0.35 l + 0.2 m = 15, 0.2 l + 0.25 m = 16,
+    // so l = 2.75 / 0.2375 and m = (15 - 0.35 l) / 0.2.
+    let l = 2.75 / 0.2375;
+    let m = (15.0 - 0.35 * l) / 0.2;
+    assert!((answer(&engine, &[]) - (100.0 - l - m)).abs() < 1e-9);
+}
+
+/// A drum that parts a feed, half of it salt, in two of the given share.
+fn drum(relation: &str, top: &str) -> Problem {
+    let mut problem =
+        process("separation", &["feed"], &[("products", "top"), ("products", "bottom")]);
+    problem.values = vec!["taken".to_owned()];
+    problem.facts =
+        vec![amount(0, What::Total, "100"), share(0, SALT, "0.5"), amount(1, What::Total, top)];
+    let (left, right) = relation.split_once(" = ").expect("two sides");
+    problem.relations = vec![Equation { left: formula(left), right: formula(right), says: None }];
+    problem.asked = vec![formula("bottom.salt.fraction")];
+    problem
+}
+
+const EQUILIBRIUM: &str =
+    "top.salt.fraction = 2.5 * bottom.salt.fraction / (1 + 1.5 * bottom.salt.fraction)";
+
+#[test]
+fn one_root_of_a_curve_is_possible() {
+    let engine = Engine::compile(drum(EQUILIBRIUM, "taken"), &[vec![40.0], vec![70.0]])
+        .expect("a sound question");
+    // By hand, with a share f taken and x in the bottom: multiplied out,
+    // 1.5 (1 - f) x^2 + (2.5 f + 1 - f - 0.75) x - 0.5 = 0.
+    for taken in [5.0, 40.0, 70.0, 95.0] {
+        let f: f64 = taken / 100.0;
+        let (a, b) = (1.5 * (1.0 - f), 1.5 * f + 0.25);
+        let x = (-b + (b * b + 2.0 * a).sqrt()) / (2.0 * a);
+        assert!((answer(&engine, &[taken]) - x).abs() < 1e-12, "{taken}");
+    }
+}
+
+#[test]
+fn several_possible_roots_are_told() {
+    let mut problem = drum("top.salt.fraction = 1 - bottom.salt.fraction", "taken");
+    problem.facts[1] = share(0, SALT, "0.4");
+    problem.facts[2] = amount(1, SALT, "30");
+    problem.asked = vec![formula("top.total")];
+    let faults = Engine::compile(problem, &[vec![0.0]]).expect_err("two totals are possible");
+    let [Fault::SeveralRoots { values, .. }] = faults.as_slice() else { panic!("{faults:?}") };
+    // By hand: t^2 - 120 t + 3000 = 0.
+    let apart = 600f64.sqrt();
+    let expected = [60.0 - apart, 60.0 + apart];
+    assert_eq!(values.len(), 2);
+    assert!(values.iter().zip(expected).all(|(v, e)| (v - e).abs() < 1e-9), "{values:?}");
+}
+
+#[test]
+fn a_version_that_no_root_fits_is_refused() {
+    let relation = "top.salt.fraction * bottom.salt.fraction = taken";
+    let engine = Engine::compile(drum(relation, "50"), &[vec![0.24]]);
+    // The shares add up to 1 here, so their product is at most a quarter; below that
+    // either may be the larger.
+    let faults = engine.expect_err("two roots");
+    assert!(matches!(faults[..], [Fault::SeveralRoots { .. }]), "{faults:?}");
+    let relation = "top.salt.fraction = taken + bottom.salt.fraction ^ 2";
+    let engine = Engine::compile(drum(relation, "50"), &[vec![0.2]]).expect("a sound question");
+    // By hand: 1 - x = taken + x^2.
+    assert!((answer(&engine, &[0.2]) - (4.2f64.sqrt() - 1.0) / 2.0).abs() < 1e-12);
+    let refusal = engine.solve(&[1.5]).expect_err("no share is above 1");
+    assert!(matches!(refusal, Refusal::Unclosed { roots: 0, .. }), "{refusal:?}");
+}
+
+#[test]
+fn a_route_holds_in_every_sample() {
+    let mut problem = process("mixing", &["a", "b"], &[("product", "sum")]);
+    problem.values = vec!["salt".to_owned(), "share".to_owned()];
+    problem.facts = vec![
+        amount(0, SALT, "salt"),
+        share(0, SALT, "share"),
+        amount(1, SALT, "1"),
+        amount(1, WATER, "5"),
+        amount(2, What::Total, "10"),
+    ];
+    problem.asked = vec![formula("a.total")];
+    let with_salt = vec![2.0, 0.5];
+    // With no salt in it, its share tells nothing of the total.
+    let without = vec![0.0, 0.0];
+    let short = Engine::compile(problem.clone(), std::slice::from_ref(&with_salt)).expect("sound");
+    assert!(matches!(short.solve(&without), Err(Refusal::NotFinite { .. })));
+    let engine = Engine::compile(problem, &[with_salt.clone(), without.clone()]).expect("sound");
+    for values in [with_salt, without] {
+        assert!((answer(&engine, &values) - 4.0).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn a_pinned_balance_is_used_and_a_barred_one_is_not() {
+    let problem = {
+        let mut problem = pan();
+        problem.facts =
+            vec![amount(0, What::Total, "10"), share(0, SALT, "0.1"), share(2, SALT, "0.25")];
+        problem.asked = vec![formula("steam.total")];
+        problem
+    };
+    let balance = |of: What| Pin { of, operations: vec![0], asked: 0..1 };
+    let uses = |engine: &Engine, pin: &Pin| {
+        let relation = pin.relation(&engine.system);
+        engine.plan.steps.iter().flat_map(Step::relations).any(|used| Some(used) == relation)
+    };
+    let (total, water) = (balance(What::Total), balance(WATER));
+    for (pinned, forbidden) in [(&water, None), (&total, None), (&water, Some(&total))] {
+        let route = Route {
+            pinned: vec![pinned.clone()],
+            forbidden: forbidden.into_iter().cloned().collect(),
+        };
+        let engine = Engine::compile_by(problem.clone(), &[vec![]], &route).expect("a route");
+        assert!(uses(&engine, pinned) && !forbidden.is_some_and(|pin| uses(&engine, pin)));
+        assert!((answer(&engine, &[]) - 6.0).abs() < 1e-12);
+    }
+    let route = Route { pinned: vec![balance(What::Component(7))], forbidden: Vec::new() };
+    let faults = Engine::compile_by(problem, &[vec![]], &route).expect_err("no such balance");
+    assert_eq!(faults, [Fault::RouteNotTaken { pin: 0 }]);
+}
+
+#[test]
+fn proportions_need_no_amount() {
+    let mut problem = pan();
+    problem.facts = vec![share(0, SALT, "0.1"), share(2, SALT, "0.25")];
+    problem.asked = vec![formula("steam.total / feed.water")];
+    let engine = Engine::compile(problem, &[vec![]]).expect("a sound question");
+    // By hand: of 10 kg feed, 1 kg is salt, so 4 kg stay and 6 of 9 kg of water leave.
+    assert!((answer(&engine, &[]) - 6.0 / 9.0).abs() < 1e-12);
 }

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use printed::{Letters, Names, Range, unit_size, value};
+use stillroom::balance::{Basis, Step};
 use stillroom::diag::{Diagnostics, SourceFile};
 use stillroom::question::{Answer, Solution, WorkedStep};
 use stillroom::reading;
@@ -116,9 +117,19 @@ impl Learner {
         let engine = &solution.checked.engine;
         let mut values = Names::new();
         let mut shared = BTreeSet::new();
-        for slot in 0..engine.system.nodes.len() {
+        let mut slots: Vec<f64> =
+            (0..engine.system.nodes.len()).map(|slot| solution.value(slot)).collect();
+        for step in &engine.plan.steps {
+            // What follows from a basis has no other value than that.
+            if let Step::Basis(basis) = step {
+                let mut taken = slots.clone();
+                basis.fill(&engine.system, &mut taken, Basis::AMOUNT, &|_, value| value);
+                slots =
+                    slots.iter().zip(taken).map(|(v, t)| if v.is_nan() { t } else { *v }).collect();
+            }
+        }
+        for (slot, value) in slots.into_iter().enumerate() {
             let name = solution.name_of(slot);
-            let value = solution.value(slot);
             if values.insert(name.clone(), value).is_some_and(|other| other != value) {
                 shared.insert(name);
             }
