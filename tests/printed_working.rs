@@ -43,7 +43,9 @@ fn the_evaluator_does_printed_arithmetic() {
 
 fn units() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let mut files: Vec<PathBuf> = [root.join("units"), root.join("tests/records")]
+    let folders = ["units", "tests/records", "tests/records/constructed"];
+    let mut files: Vec<PathBuf> = folders
+        .map(|folder| root.join(folder))
         .iter()
         .flat_map(|folder| std::fs::read_dir(folder).unwrap())
         .map(|entry| entry.unwrap().path())
@@ -270,9 +272,8 @@ impl Learner {
             self.fault(step, &format!("ends in {printed}, the key says {}", answer.printed));
         }
         let half = 0.5 * 10f64.powi(answer.rounded.last_place) * (1.0 + 1e-9);
-        let size = answer.unit.factor();
-        let near =
-            Range::of((answer.rounded.value - half) * size, (answer.rounded.value + half) * size);
+        let end = |value: f64| answer.unit.to_si(value);
+        let near = Range::of(end(answer.rounded.value - half), end(answer.rounded.value + half));
         if let Some(last) = step.chain.last().filter(|line| !line.starts_with("so "))
             && let Some(before) = value(last, &self.letters, &Names::new())
             && !before.meets(near)
@@ -291,7 +292,7 @@ fn unit_size_of(behind: &str) -> f64 {
 
 /// The words between the signs of a relation, numbers left out.
 fn names_in(line: &str) -> Vec<String> {
-    let mut line = line.to_owned();
+    let mut line = line.replace("ln(", "(").replace("^(", "\n");
     for sign in [" + ", " \u{2212} ", " × ", " ÷ ", "(", ")", "²", "√", "\u{2212}"] {
         line = line.replace(sign, "\n");
     }

@@ -217,7 +217,8 @@ impl System {
 
 /// Slots 0 and 1 hold the numbers zero and one; the author's values follow.
 pub(super) const ZERO: Slot = 0;
-pub(super) const ONE: Slot = 1;
+/// The slot that is 1 whatever the numbers.
+pub const ONE: Slot = 1;
 
 struct Builder<'a> {
     problem: &'a Problem,

@@ -3,7 +3,7 @@
 
 use crate::balance::problem::{At, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
-use crate::quantity::print_quantity;
+use crate::quantity::{print_number, print_quantity, round_figures};
 
 use super::{Answer, Solution, letting, words};
 
@@ -187,11 +187,11 @@ impl Solution<'_> {
     fn find_step(&self, part: usize, find: Find) -> WorkedStep {
         let relation = &self.checked.engine.system.relations[find.relation];
         let (symbols, numbers) = self.right_side(relation, find.target);
-        let chain = if is_equality(&relation.shape) {
-            vec![symbols, numbers]
-        } else {
-            vec![symbols, numbers, self.shown_unrounded(find.target)]
-        };
+        let mut chain = vec![symbols, numbers];
+        chain.retain(|line| !line.is_empty());
+        if !is_equality(&relation.shape) {
+            chain.push(self.shown_unrounded(find.target));
+        }
         WorkedStep {
             part,
             says: self.reason(relation, find.target),
@@ -202,7 +202,8 @@ impl Solution<'_> {
         }
     }
 
-    /// The relation solved for the target, in symbols and with numbers.
+    /// The relation solved for the target, in symbols and with numbers; nothing where
+    /// its words say it all.
     pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
         self.right_side_in(relation, target, &|slot| self.shown(slot))
     }
@@ -229,7 +230,7 @@ impl Solution<'_> {
                 self.in_both(value, |name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
-            Shape::WaterPressure { .. } => ("from steam tables".to_owned(), self.shown(target)),
+            Shape::WaterPressure { .. } => (String::new(), String::new()),
             Shape::Proportion { .. } | Shape::Power { .. } | Shape::Recount { .. } => {
                 let solved = |name: &dyn Fn(Slot) -> String| {
                     self.law_solved(relation, target, name).unwrap_or_default()
@@ -237,13 +238,14 @@ impl Solution<'_> {
                 self.in_both(value, solved)
             }
             Shape::Saturation { temperature, .. } if target == *temperature => {
-                ("read back from the table".to_owned(), self.shown(target))
+                // The words say what the table is asked.
+                (String::new(), String::new())
             }
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 let ratio = curve.read(self.slots[*temperature]);
                 let unit = crate::quantity::Unit::parse("g/100 g")
                     .unwrap_or_else(|_| crate::quantity::Unit::none());
-                let shown = crate::quantity::round_figures(unit.from_si(ratio), 4);
+                let shown = round_figures(unit.from_si(ratio), 4);
                 let printed = print_quantity(&shown, &unit);
                 let (other, sign) =
                     if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
@@ -254,9 +256,9 @@ impl Solution<'_> {
                         format!("{} ÷ solubility", words::of_slot(self, other))
                     },
                     if sign == '×' {
-                        format!("{printed} × {}", self.shown(other))
+                        format!("{printed} × {}", value(other))
                     } else {
-                        format!("{} ÷ {printed}", self.shown(other))
+                        format!("{} ÷ {printed}", value(other))
                     },
                 )
             }
@@ -302,18 +304,8 @@ impl Solution<'_> {
                 });
                 (symbols, self.with_numbers(formula))
             }
-            (None, Why::Author(number)) => {
-                let equation = &checked.engine.problem.relations[number];
-                let (left, right) = (&equation.left, &equation.right);
-                let symbols = |path: &[&str]| {
-                    self.slot_of_path(path)
-                        .map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
-                };
-                (
-                    format!("from {} = {}", left.write(&symbols), right.write(&symbols)),
-                    self.shown(target),
-                )
-            }
+            // Its sentence shows the equation.
+            (None, Why::Author(_)) => (String::new(), String::new()),
             (None, _) => (String::new(), self.shown(target)),
         }
     }
@@ -370,7 +362,10 @@ impl Solution<'_> {
             Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
             Why::Author(number) => match &problem.relations[number].says {
                 Some(says) => says.clone(),
-                None => "This relation is given.".to_owned(),
+                None if self.right_formula(relation, target).is_some() => {
+                    "This relation is given.".to_owned()
+                }
+                None => self.given_equation(number, target),
             },
             Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
             Why::ConcentrationTimesVolume(..) => "Concentration is mass over volume.".to_owned(),
@@ -381,14 +376,32 @@ impl Solution<'_> {
         }
     }
 
+    /// An author's equation that is solved for something on one of its sides.
+    fn given_equation(&self, number: usize, target: Slot) -> String {
+        let equation = &self.checked.engine.problem.relations[number];
+        let symbols = |path: &[&str]| {
+            let slot = self.slot_of_path(path);
+            slot.map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
+        };
+        format!(
+            "This is given: {} = {}. It is solved for the {}.",
+            equation.left.write(&symbols),
+            equation.right.write(&symbols),
+            words::of_slot(self, target)
+        )
+    }
+
     /// A share as a person says it.
     fn percent(&self, slot: Slot) -> String {
-        use crate::quantity::{Precision, Unit, round_figures};
+        use crate::quantity::{Precision, Unit};
         let unit = Unit::percent();
         let value = unit.from_si(self.slots[slot]);
         let figures =
             self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
-        print_quantity(&round_figures(value, figures.max(1)), &unit)
+        // A share that was worked out is not rounded to what its data are worth.
+        let rounded = round_figures(value, figures.max(1));
+        let is_whole = (rounded.value - value).abs() <= 1e-9 * value.abs();
+        print_quantity(&if is_whole { rounded } else { round_figures(value, 4) }, &unit)
     }
 
     /// Says so where a place has another's composition.
@@ -478,11 +491,21 @@ impl Solution<'_> {
                 problem.what_words(What::Component(*solute)),
                 table.name
             ),
-            Says::SaturatedWhen { solute, table, .. } => format!(
-                "At which temperature does the table ‘{}’ give this much {}?",
-                table.name,
-                problem.what_words(What::Component(*solute)),
-            ),
+            Says::SaturatedWhen { solute, solvent, table, .. } => {
+                let amount = |c: usize| {
+                    let node = Node::Amount(stated.at, What::Component(c));
+                    self.checked.engine.slot_of(node).map_or(f64::NAN, |slot| self.slots[slot])
+                };
+                let ratio = round_figures(100.0 * amount(*solute) / amount(*solvent), 4);
+                format!(
+                    "{} holds {} g of {} per 100 g of {}, which the table ‘{}’ gives at this temperature.",
+                    words::capital(&place),
+                    print_number(&ratio),
+                    problem.what_words(What::Component(*solute)),
+                    problem.what_words(What::Component(*solvent)),
+                    table.name,
+                )
+            }
             _ => "This is given.".to_owned(),
         }
     }
