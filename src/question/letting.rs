@@ -242,6 +242,13 @@ impl Working<'_, '_> {
     }
 
     fn residual(&self, relation: &Relation) -> Line {
+        // Two ratios are multiplied out.
+        if let Shape::Proportion { left: [a, b], right: [c, d], factor } = relation.shape {
+            return self.line_through(&|trial| {
+                let of = |slot: Slot| self.solution.unit_of(slot).from_si(trial.slots[slot]);
+                of(a) * of(d) - of(factor) * of(c) * of(b)
+            });
+        }
         let unit = self.closing_unit(relation);
         self.line_through(&|trial| unit.from_si(relation.residual(&trial.slots)))
     }

@@ -117,7 +117,9 @@ impl Solution<'_> {
             });
         }
         let Some(step) = worked.last_mut() else { return };
+        // A formula's own name would only say it twice.
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
+            && self.checked.question.parts[part].name.is_some()
             && answer.name != "answer"
         {
             step.name.clone_from(&answer.name);
@@ -323,7 +325,20 @@ impl Solution<'_> {
                 let borrowed = self.borrowed_composition(at, *factor);
                 let counted = self.counted_word();
                 if self.is_concentration(of) {
-                    format!("Concentration of {} in {place}: mass over volume.", what(of))
+                    let of = what(of);
+                    match target {
+                        _ if target == *whole => {
+                            format!(
+                                "{borrowed}The {of} in {place} is its concentration times the volume."
+                            )
+                        }
+                        _ if target == *factor => format!(
+                            "The concentration of {of} in {place} is its mass over the volume."
+                        ),
+                        _ => format!(
+                            "The volume of {place} is the mass of {of} over its concentration."
+                        ),
+                    }
                 } else if target == *factor {
                     format!(
                         "The fraction of {} is its {counted} over the {counted} of {place}.",
@@ -331,12 +346,16 @@ impl Solution<'_> {
                     )
                 } else {
                     let end = if target == *whole { "" } else { ", which gives the whole" };
-                    format!("{borrowed}{} of {place} is {}{end}.", self.percent(*factor), what(of))
+                    let why = self.why_share(*factor);
+                    let share = self.percent(*factor);
+                    format!("{why}{borrowed}{share} of {place} is {}{end}.", what(of))
                 }
             }
             Why::AmountsMakeTotal(at) => {
                 let counted = self.counted_word();
-                format!("What {} holds adds up to its {counted}.", words::the_place(problem, at))
+                let place = words::the_place(problem, at);
+                let ending = if counted.ends_with('s') { "es" } else { "s" };
+                format!("In {place} the {counted}{ending} add up to the whole.")
             }
             Why::SharesMakeOne(at) => {
                 format!("The fractions in {} add up to 1.", words::the_place(problem, at))
@@ -359,7 +378,9 @@ impl Solution<'_> {
                     words::joined(&members, "and")
                 )
             }
-            Why::Fact(fact) | Why::FactFor(fact, _) => self.fact_words(fact),
+            Why::Fact(fact) | Why::FactFor(fact, _) => {
+                format!("{}{}", self.fact_elsewhere(fact, relation), self.fact_words(fact))
+            }
             Why::Author(number) => match &problem.relations[number].says {
                 Some(says) => says.clone(),
                 None if self.right_formula(relation, target).is_some() => {
@@ -404,6 +425,17 @@ impl Solution<'_> {
         print_quantity(&if is_whole { rounded } else { round_figures(value, 4) }, &unit)
     }
 
+    /// Where a share comes from, if a formula tells it: "In 1 mol of ... there are ...".
+    fn why_share(&self, slot: Slot) -> String {
+        match self.checked.engine.system.nodes[slot] {
+            Node::Extra(extra) => {
+                let says = self.checked.engine.problem.extras[extra].says.as_ref();
+                says.map_or_else(String::new, |says| format!("{says} "))
+            }
+            _ => String::new(),
+        }
+    }
+
     /// Says so where a place has another's composition.
     fn borrowed_composition(&self, at: At, share: Slot) -> String {
         let problem = &self.checked.engine.problem;
@@ -421,6 +453,18 @@ impl Solution<'_> {
         let engine = &self.checked.engine;
         let problem = &engine.problem;
         let border = &engine.system.envelopes[envelope];
+        if let [operation] = border.operations.as_slice()
+            && let Some(stream) = problem.operations[*operation].name.strip_prefix("collection of ")
+        {
+            let stream = stream.replace('_', " ");
+            return match of {
+                What::Total => format!("What every stage gives adds up to the {stream}."),
+                _ => format!(
+                    "The {} in the {stream} of every stage adds up.",
+                    problem.what_words(of)
+                ),
+            };
+        }
         let around = words::envelope(problem, &border.operations, border.whole);
         match of {
             What::Total => {
@@ -430,26 +474,15 @@ impl Solution<'_> {
             _ => {
                 let name = problem.what_words(of);
                 if is_equality(&relation.shape) && border.inlets.len() + border.outlets.len() > 2 {
-                    let idle: Vec<String> = border
-                        .outlets
-                        .iter()
-                        .filter(|s| {
-                            let slot = engine.slot_of(Node::Amount(At::whole(**s), of));
-                            slot == Some(0)
-                        })
-                        .map(|s| words::the_place(problem, At::whole(*s)))
-                        .collect();
+                    let (idle, held): (Vec<usize>, Vec<usize>) =
+                        border.outlets.iter().copied().partition(|stream| {
+                            engine.slot_of(Node::Amount(At::whole(*stream), of)) == Some(0)
+                        });
                     if !idle.is_empty() {
-                        let held: Vec<String> = border
-                            .outlets
-                            .iter()
-                            .filter(|s| engine.slot_of(Node::Amount(At::whole(**s), of)) != Some(0))
-                            .map(|s| words::the_place(problem, At::whole(*s)))
-                            .collect();
                         return format!(
                             "No {name} leaves {around} in {}: all of it is in {}.",
-                            words::joined(&idle, "or"),
-                            words::joined(&held, "and")
+                            words::joined(&words::the_streams(problem, &idle), "or"),
+                            words::joined(&words::the_streams(problem, &held), "and")
                         );
                     }
                 }
@@ -458,28 +491,64 @@ impl Solution<'_> {
         }
     }
 
+    /// Says so where a fact about one place is used in another of its composition.
+    fn fact_elsewhere(&self, fact: usize, relation: &Relation) -> String {
+        let engine = &self.checked.engine;
+        let Some(stated) = engine.problem.facts.get(fact) else { return String::new() };
+        let is_ratio = matches!(stated.says, Says::Per { .. } | Says::Saturated { .. });
+        let mut places =
+            relation.slots().into_iter().filter_map(|slot| match engine.system.nodes[slot] {
+                Node::Amount(at, _) | Node::Share(at, _) => Some(at),
+                _ => None,
+            });
+        let Some(first) = places.next().filter(|at| is_ratio && at.stream != stated.at.stream)
+        else {
+            return String::new();
+        };
+        // A ratio of liquor alone may stand under its whole stream's name.
+        let at = match places.next() {
+            Some(second) if second.part.is_some() => second,
+            _ => first,
+        };
+        format!(
+            "{} has the composition of {}. ",
+            words::capital(&words::the_place(&engine.problem, at)),
+            words::the_place(&engine.problem, stated.at)
+        )
+    }
+
     fn fact_words(&self, fact: usize) -> String {
         let problem = &self.checked.engine.problem;
         let Some(stated) = problem.facts.get(fact) else { return String::new() };
         let place = words::the_place(problem, stated.at);
+        let factor = self.checked.engine.slot_of(Node::Factor(fact));
+        let share = factor.map_or_else(|| "a given share".to_owned(), |slot| self.percent(slot));
         match &stated.says {
             Says::ShareOf { of: What::Total, other, .. } => {
                 format!(
-                    "{} is a given share of {}.",
+                    "{} is {share} of {}.",
                     words::capital(&place),
                     words::the_place(problem, *other)
                 )
             }
             Says::ShareOf { of, other, .. } => format!(
-                "The {} in {place} is a given share of that in {}.",
+                "The {} in {place} is {share} of that in {}.",
                 problem.what_words(*of),
                 words::the_place(problem, *other)
             ),
-            Says::Per { of, base, .. } => format!(
-                "In {place} the ratio of {} to {} is given.",
-                problem.what_words(*of),
-                problem.what_words(*base)
-            ),
+            Says::Per { of, base, ratio } => {
+                let (of, base) = (problem.what_words(*of), problem.what_words(*base));
+                // As it was typed: "21.5 g of soda per 100 g of water".
+                let typed = ratio.as_typed().and_then(|typed| {
+                    let (above, below) = typed.unit.text().split_once('/')?;
+                    let number = print_number(typed.number.text.as_str());
+                    Some(format!("{number} {above} of {of} per {below} of {base}"))
+                });
+                match typed {
+                    Some(typed) => format!("In {place} there are {typed}."),
+                    None => format!("In {place} the ratio of {of} to {base} is given."),
+                }
+            }
             Says::SameAs { of, other } => format!(
                 "The {} of {place} is the same as that of {}.",
                 problem.what_words(*of),
