@@ -292,7 +292,7 @@ fn unit_size_of(behind: &str) -> f64 {
 
 /// The words between the signs of a relation, numbers left out.
 fn names_in(line: &str) -> Vec<String> {
-    let mut line = line.replace("ln(", "(").replace("^(", "\n");
+    let mut line = line.replace("ln(", "(").replace('^', "\n");
     for sign in [" + ", " \u{2212} ", " × ", " ÷ ", "(", ")", "²", "√", "\u{2212}"] {
         line = line.replace(sign, "\n");
     }

@@ -49,7 +49,8 @@ impl Solution<'_> {
             }
             Shape::Power { left: [a, b], right: [c, d], exponent } => {
                 let power = |up: Slot, down: Slot, of: &str| {
-                    format!("({} ÷ {})^({of})", name(up), name(down))
+                    let of = if of.contains(' ') { format!("({of})") } else { of.to_owned() };
+                    format!("({} ÷ {})^{of}", name(up), name(down))
                 };
                 let (n, inverse) = (name(*exponent), format!("1 ÷ {}", name(*exponent)));
                 Some(if target == *a {
@@ -171,6 +172,14 @@ impl Solution<'_> {
             Basis::Mass => "mass",
             Basis::Moles => "amount",
             Basis::Volume => "volume",
+        }
+    }
+
+    /// "moles" or "mass": what stands beside what totals count.
+    pub(super) fn other_counted_word(&self) -> &'static str {
+        match self.checked.engine.problem.basis {
+            Basis::Moles => "mass",
+            _ => "moles",
         }
     }
 

@@ -323,7 +323,13 @@ impl Solution<'_> {
                 };
                 let place = words::the_place(problem, at);
                 let borrowed = self.borrowed_composition(at, *factor);
-                let counted = self.counted_word();
+                let (counted, fraction) = match self.checked.engine.system.nodes[*factor] {
+                    Node::OtherShare(..) => {
+                        let other = self.other_counted_word();
+                        (other, if other == "mass" { "mass fraction" } else { "mole fraction" })
+                    }
+                    _ => (self.counted_word(), "fraction"),
+                };
                 if self.is_concentration(of) {
                     let of = what(of);
                     match target {
@@ -341,7 +347,7 @@ impl Solution<'_> {
                     }
                 } else if target == *factor {
                     format!(
-                        "The fraction of {} is its {counted} over the {counted} of {place}.",
+                        "The {fraction} of {} is its {counted} over the {counted} of {place}.",
                         what(of)
                     )
                 } else {
@@ -352,9 +358,19 @@ impl Solution<'_> {
                 }
             }
             Why::AmountsMakeTotal(at) => {
-                let counted = self.counted_word();
+                let is_other = |slot: &Slot| {
+                    matches!(self.checked.engine.system.nodes[*slot], Node::Other(..))
+                };
+                let counted = match relation.slots().iter().any(is_other) {
+                    true => self.other_counted_word(),
+                    false => self.counted_word(),
+                };
                 let place = words::the_place(problem, at);
-                let ending = if counted.ends_with('s') { "es" } else { "s" };
+                let ending = match counted {
+                    "mass" => "es",
+                    "moles" => "",
+                    _ => "s",
+                };
                 format!("In {place} the {counted}{ending} add up to the whole.")
             }
             Why::SharesMakeOne(at) => {
@@ -536,19 +552,17 @@ impl Solution<'_> {
                 problem.what_words(*of),
                 words::the_place(problem, *other)
             ),
-            Says::Per { of, base, ratio } => {
+            Says::Per { of, base, .. } => {
                 let (of, base) = (problem.what_words(*of), problem.what_words(*base));
-                // As it was typed: "21.5 g of soda per 100 g of water".
-                let typed = ratio.as_typed().and_then(|typed| {
-                    let (above, below) = typed.unit.text().split_once('/')?;
-                    let number = print_number(typed.number.text.as_str());
-                    Some(format!("{number} {above} of {of} per {below} of {base}"))
-                });
-                match typed {
-                    Some(typed) => format!("In {place} there are {typed}."),
-                    None => format!("In {place} the ratio of {of} to {base} is given."),
-                }
+                let plain = factor.filter(|slot| self.unit_of(*slot).dimension().is_none());
+                let ratio = plain.map_or_else(|| "given".to_owned(), |slot| self.shown(slot));
+                format!("In {place} the ratio of {of} to {base} is {ratio}.")
             }
+            Says::SameAs { of: What::Total, other } => format!(
+                "{} is as much as {}.",
+                words::capital(&place),
+                words::the_place(problem, *other)
+            ),
             Says::SameAs { of, other } => format!(
                 "The {} of {place} is the same as that of {}.",
                 problem.what_words(*of),

@@ -150,9 +150,9 @@ impl Reader<'_> {
         if self.take("²") {
             return Some(base.with(base, |a, b| a * b));
         }
-        if self.take("^(") {
-            let power = self.sum()?;
-            return self.take(")").then(|| base.with(power, f64::powf));
+        if self.take("^") {
+            let power = self.atom()?;
+            return Some(base.with(power, f64::powf));
         }
         Some(base)
     }
