@@ -191,6 +191,12 @@ impl Working<'_, '_> {
             let (symbols, numbers) =
                 self.solution.right_side_in(relation, find.target, &|slot| self.in_terms(slot));
             let line = self.line_of(find.target);
+            if let (false, Why::Author(number)) = (line.straight, relation.why)
+                && self.solution.right_formula(relation, find.target).is_none()
+            {
+                worked.push(self.left_as_given(number, find.target));
+                continue;
+            }
             let mut chain = vec![symbols];
             if !(line.moves() && matches!(relation.shape, Shape::Algebra { .. })) {
                 chain.push(numbers);
@@ -213,6 +219,20 @@ impl Working<'_, '_> {
             worked.push(self.step(says, Some(find.target), self.named(find.target), chain));
         }
         worked
+    }
+
+    /// An author's equation that makes no line of its target: both sides in terms of
+    /// the unknowns, and solved by nobody.
+    fn left_as_given(&self, number: usize, target: Slot) -> WorkedStep {
+        let equation = &self.solution.checked.engine.problem.relations[number];
+        let write = |path: &[&str]| match self.solution.slot_of_path(path) {
+            Some(slot) if slot == target => self.named(slot),
+            Some(slot) => self.in_terms(slot),
+            None => path.join("."),
+        };
+        let says = format!("This is given, and tells the {}.", self.named(target));
+        let chain = vec![equation.right.write(&write)];
+        self.step(says, Some(target), equation.left.write(&write), chain)
     }
 
     /// Why a relation holds; a share in terms of x has no number to say.
