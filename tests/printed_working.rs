@@ -307,9 +307,8 @@ impl Learner {
             self.fault(step, &format!("ends in {printed}, the key says {}", answer.printed));
         }
         let half = 0.5 * 10f64.powi(answer.rounded.last_place) * (1.0 + 1e-9);
-        let size = answer.unit.factor();
-        let near =
-            Range::of((answer.rounded.value - half) * size, (answer.rounded.value + half) * size);
+        let end = |value: f64| answer.unit.to_si(value);
+        let near = Range::of(end(answer.rounded.value - half), end(answer.rounded.value + half));
         if let Some(last) = step.chain.last().filter(|line| !line.starts_with("so "))
             && let Some(before) = value(last, &self.letters, &Names::new())
             && !before.meets(near)
@@ -333,7 +332,7 @@ fn unit_size_of(behind: &str) -> f64 {
 
 /// The words between the signs of a relation, numbers left out.
 fn names_in(line: &str) -> Vec<String> {
-    let mut line = line.to_owned();
+    let mut line = line.replace("ln(", "(").replace('^', "\n");
     for sign in [" + ", " \u{2212} ", " × ", " ÷ ", "(", ")", "²", "√", "\u{2212}"] {
         line = line.replace(sign, "\n");
     }

@@ -20,4 +20,4 @@ mod relations;
 pub use engine::{CLOSURE, Engine, Fault, Gap, Refusal, is_equality, operation_at};
 pub use flowsheet::Envelope;
 pub use plan::{Basis, Find, Form, Let, Pin, Plan, Root, Route, Step};
-pub use relations::{Node, Relation, Shape, Slot, System, Why};
+pub use relations::{Node, ONE, Relation, Shape, Slot, System, Why};

@@ -219,7 +219,8 @@ impl System {
 
 /// Slots 0 and 1 hold the numbers zero and one; the author's values follow.
 pub(super) const ZERO: Slot = 0;
-pub(super) const ONE: Slot = 1;
+/// The slot that is 1 whatever the numbers.
+pub const ONE: Slot = 1;
 
 struct Builder<'a> {
     problem: &'a Problem,
@@ -344,6 +345,12 @@ impl Builder<'_> {
                     if is_shared(*of) && is_shared(*base) {
                         let (whole, part) = (self.share(at, *of), self.share(at, *base));
                         self.product(whole, part, factor, Why::Fact(number));
+                        // So it is wherever else there is this composition.
+                        for other in self.like(at) {
+                            let (whole, part) =
+                                (self.amount(other, *of), self.amount(other, *base));
+                            self.product(whole, part, factor, Why::Fact(number));
+                        }
                     }
                 }
                 Says::SameAs { of, other } => {
@@ -424,14 +431,26 @@ impl Builder<'_> {
         temperature: Slot,
     ) {
         let (solute, solvent) = (What::Component(solute), What::Component(solvent));
-        // The ratio of the amounts is the ratio of the shares.
-        for (solute, solvent) in [
+        // The ratio of the amounts is the ratio of the shares, and so wherever else
+        // there is this composition.
+        let mut pairs = vec![
             (self.amount(at, solute), self.amount(at, solvent)),
             (self.share(at, solute), self.share(at, solvent)),
-        ] {
+        ];
+        for other in self.like(at) {
+            pairs.push((self.amount(other, solute), self.amount(other, solvent)));
+        }
+        for (solute, solvent) in pairs {
             let shape = Shape::Saturation { solute, solvent, curve: table.clone(), temperature };
             self.push(shape, Why::Fact(fact));
         }
+    }
+
+    /// The other places of a place's composition.
+    fn like(&self, at: At) -> Vec<At> {
+        let chief = self.sheet.composition(at);
+        let places = self.sheet.places.iter().copied();
+        places.filter(|other| *other != at && self.sheet.composition(*other) == chief).collect()
     }
 
     /// Two ratios, in amounts; and in shares too where both lie within one stream.

@@ -2,7 +2,7 @@
 //! volatility, a molar mass or a vapour pressure says, in words and in symbols.
 
 use crate::balance::problem::{At, Basis, Law, Quantity, Says, What};
-use crate::balance::{Relation, Shape, Slot};
+use crate::balance::{Node, Relation, Shape, Slot};
 
 use super::{Solution, words};
 
@@ -49,7 +49,8 @@ impl Solution<'_> {
             }
             Shape::Power { left: [a, b], right: [c, d], exponent } => {
                 let power = |up: Slot, down: Slot, of: &str| {
-                    format!("({} ÷ {})^({of})", name(up), name(down))
+                    let of = if of.contains(' ') { format!("({of})") } else { of.to_owned() };
+                    format!("({} ÷ {})^{of}", name(up), name(down))
                 };
                 let (n, inverse) = (name(*exponent), format!("1 ÷ {}", name(*exponent)));
                 Some(if target == *a {
@@ -79,6 +80,8 @@ impl Solution<'_> {
         let problem = &self.checked.engine.problem;
         let Some(stated) = problem.facts.get(fact) else { return String::new() };
         let the = |at: At| words::the_place(problem, at);
+        let factor = self.checked.engine.slot_of(Node::Factor(fact));
+        let times = factor.map_or_else(|| "so many".to_owned(), |slot| self.shown(slot));
         let of = |quantity: &Quantity| match quantity {
             Quantity::Amount(_, of) | Quantity::Share(_, of) | Quantity::Other(_, of) => {
                 problem.what_words(*of)
@@ -92,8 +95,8 @@ impl Solution<'_> {
         match (&stated.says, law) {
             (Says::ExtraSum { parts, .. }, _) => {
                 let parts: Vec<String> =
-                    parts.iter().map(|extra| problem.extras[*extra].words.clone()).collect();
-                format!("The mixture boils when {} add up to the pressure above it.", words::joined(&parts, "and the"))
+                    parts.iter().map(|extra| format!("the {}", problem.extras[*extra].words)).collect();
+                format!("The mixture boils when {} add up to the pressure above it.", words::joined(&parts, "and"))
             }
             (Says::WaterPressure { .. }, _) => {
                 "Water's vapour pressure at this temperature, from the equation for saturated steam (IAPWS-IF97, region 4)."
@@ -103,11 +106,10 @@ impl Solution<'_> {
                 "In the vapour the moles are in the ratio of the vapour pressures.".to_owned()
             }
             (Says::Proportion { left, right, .. }, Law::Volatility) => format!(
-                "Relative volatility: {} over {} in {} is {} times that ratio in {}.",
+                "Relative volatility: {} over {} in {} is {times} times that ratio in {}.",
                 of(&left[0]),
                 of(&left[1]),
                 place(&left[0]),
-                self.number_of(fact, false),
                 place(&right[0]),
             ),
             (Says::Power { left, right, .. }, _) => format!(
@@ -116,12 +118,11 @@ impl Solution<'_> {
                 of(&right[0]),
             ),
             (Says::Proportion { left, right, .. }, _) => format!(
-                "{}: {} per {} in {} is {} times {} per {} in {}.",
+                "{}: {} per {} in {} is {times} times {} per {} in {}.",
                 self.law_name(law),
                 of(&left[0]),
                 of(&left[1]),
                 place(&left[0]),
-                self.number_of(fact, false),
                 of(&right[0]),
                 of(&right[1]),
                 place(&right[0]),
@@ -134,12 +135,11 @@ impl Solution<'_> {
                 the(*other),
             ),
             (Says::ShareTimes { of, other, .. }, _) => format!(
-                "{}: the {} of {} in {} is {} times that in {}.",
+                "{}: the {} of {} in {} is {times} times that in {}.",
                 self.law_name(law),
                 if problem.counts_as_share(*of) { "fraction" } else { "concentration" },
                 problem.what_words(*of),
                 the(stated.at),
-                self.number_of(fact, false),
                 the(*other),
             ),
             _ => String::new(),
@@ -174,6 +174,14 @@ impl Solution<'_> {
             Basis::Mass => "mass",
             Basis::Moles => "amount",
             Basis::Volume => "volume",
+        }
+    }
+
+    /// "moles" or "mass": what stands beside what totals count.
+    pub(super) fn other_counted_word(&self) -> &'static str {
+        match self.checked.engine.problem.basis {
+            Basis::Moles => "mass",
+            _ => "moles",
         }
     }
 

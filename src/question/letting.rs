@@ -1,7 +1,7 @@
 //! The working of a let: what is let be x (and y), the quantities in terms of it,
 //! the relations that close the loop, and the unknowns.
 
-use crate::balance::{Form, Let, Node, Relation, Shape, Slot, Why, is_equality};
+use crate::balance::{Form, Let, Node, ONE, Relation, Shape, Slot, Why, is_equality};
 use crate::quantity::{Unit, print_number, round_figures};
 
 use super::solution::with_unit;
@@ -156,13 +156,30 @@ impl Working<'_, '_> {
     }
 
     fn in_terms(&self, slot: Slot) -> String {
+        self.term(slot, true)
+    }
+
+    /// A quantity in terms of the unknowns, with its unit or without. What lies on no
+    /// line is spelled out as it was found.
+    fn term(&self, slot: Slot, units: bool) -> String {
         let line = self.line_of(slot);
-        if !line.moves() {
-            self.solution.shown(slot)
-        } else if line.straight {
-            written(&line, &self.solution.unit_of(slot))
-        } else {
-            self.named(slot)
+        if line.straight {
+            let unit = self.solution.unit_of(slot);
+            return match (units, line.moves(), unit.print().is_empty()) {
+                (true, false, _) => self.solution.shown(slot),
+                (true, true, false) => written(&line, &unit),
+                _ => bracketed(&line),
+            };
+        }
+        let system = &self.solution.checked.engine.system;
+        let find = self.letting.inner.iter().find(|find| find.target == slot);
+        let relation = find.map(|find| &system.relations[find.relation]);
+        match relation.filter(|relation| !matches!(relation.shape, Shape::Algebra { .. })) {
+            Some(relation) => {
+                let value = |slot| self.term(slot, units);
+                format!("({})", self.solution.right_side_in(relation, slot, &value).1)
+            }
+            None => self.named(slot),
         }
     }
 
@@ -174,6 +191,12 @@ impl Working<'_, '_> {
             let (symbols, numbers) =
                 self.solution.right_side_in(relation, find.target, &|slot| self.in_terms(slot));
             let line = self.line_of(find.target);
+            if let (false, Why::Author(number)) = (line.straight, relation.why)
+                && self.solution.right_formula(relation, find.target).is_none()
+            {
+                worked.push(self.left_as_given(number, find.target));
+                continue;
+            }
             let mut chain = vec![symbols];
             if !(line.moves() && matches!(relation.shape, Shape::Algebra { .. })) {
                 chain.push(numbers);
@@ -191,10 +214,25 @@ impl Working<'_, '_> {
                 chain.push(self.solution.shown_unrounded(find.target));
             }
             chain.dedup();
+            chain.retain(|line| !line.is_empty());
             let says = self.reason(relation, find.target);
             worked.push(self.step(says, Some(find.target), self.named(find.target), chain));
         }
         worked
+    }
+
+    /// An author's equation that makes no line of its target: both sides in terms of
+    /// the unknowns, and solved by nobody.
+    fn left_as_given(&self, number: usize, target: Slot) -> WorkedStep {
+        let equation = &self.solution.checked.engine.problem.relations[number];
+        let write = |path: &[&str]| match self.solution.slot_of_path(path) {
+            Some(slot) if slot == target => self.named(slot),
+            Some(slot) => self.in_terms(slot),
+            None => path.join("."),
+        };
+        let says = format!("This is given, and tells the {}.", self.named(target));
+        let chain = vec![equation.right.write(&write)];
+        self.step(says, Some(target), equation.left.write(&write), chain)
     }
 
     /// Why a relation holds; a share in terms of x has no number to say.
@@ -252,19 +290,21 @@ impl Working<'_, '_> {
     fn closing_one(&self, x: Slot) -> Vec<WorkedStep> {
         let relation = self.closing(0);
         let unit = self.solution.unit_of(x);
-        let says = format!("This closes the loop. {}", self.reason(relation, x));
+        let mut says = format!("This closes the loop. {}", self.reason(relation, x));
         let mut sides = self.sides(relation);
         let value = number_only(&self.solution.shown_unrounded(x), &unit);
         let mut worked = Vec::new();
         if let Form::Straight { .. } = self.letting.form {
             sides.extend(gathered(&self.residual(relation)).map(|line| format!("so {line}")));
             sides.push(format!("so x = {value}"));
+            sides.dedup();
         } else if let Some(quadratic) = self.quadratic(relation) {
             sides.push(format!("so {}", quadratic.text()));
             sides.push(format!("so x = {value}"));
             worked.extend(self.other_root(&quadratic, x, &value));
         } else {
-            sides.push(format!("solved by trial: x = {value}"));
+            says.push_str(" It is solved by trial.");
+            sides.push(format!("so x = {value}"));
         }
         let name = sides.remove(0);
         worked.insert(0, self.step(says, None, name, sides));
@@ -387,10 +427,7 @@ impl Working<'_, '_> {
 
     /// Left side = right side of a closing relation, in terms of the unknowns.
     fn sides(&self, relation: &Relation) -> Vec<String> {
-        let term = |slot: Slot| {
-            let line = self.line_of(slot);
-            if line.straight { bracketed(&line) } else { self.named(slot) }
-        };
+        let term = |slot: Slot| self.term(slot, false);
         match &relation.shape {
             Shape::Sum { terms, constant } => {
                 let side = |sign: f64| {
@@ -420,8 +457,13 @@ impl Working<'_, '_> {
                 vec![term(*a), right.unwrap_or_default()]
             }
             Shape::Proportion { left: [a, b], right: [c, d], factor } => {
-                let right = [factor, b, c].map(|slot| term(*slot)).join(" × ");
-                vec![format!("{} × {}", term(*a), term(*d)), right]
+                let right: Vec<String> =
+                    [factor, b, c].into_iter().filter(|s| **s != ONE).map(|s| term(*s)).collect();
+                vec![format!("{} × {}", term(*a), term(*d)), right.join(" × ")]
+            }
+            Shape::Saturation { solute, solvent, curve, temperature } => {
+                let ratio = number(curve.read(self.solution.slots[*temperature]));
+                vec![term(*solute), format!("{ratio} × {}", term(*solvent))]
             }
             _ => {
                 let slot = relation.slots().first().copied().unwrap_or(0);
@@ -457,10 +499,12 @@ impl Working<'_, '_> {
             let size = (a * x * x).abs().max((b * x).abs()).max(c.abs());
             let is_curved = (a * x * x).abs() > 1e-7 * size;
             let sign = if a < 0.0 { -1.0 } else { 1.0 };
+            // Where units and denominators leave unwieldy numbers, x² stands alone.
+            let by = if (1e-2..1e4).contains(&a.abs()) { sign } else { 1.0 / a };
             let clean = |v: f64, weight: f64| {
-                if (v * weight).abs() <= 1e-9 * size { 0.0 } else { v * sign }
+                if (v * weight).abs() <= 1e-9 * size { 0.0 } else { v * by }
             };
-            let quadratic = Quadratic { a: a * sign, b: clean(b, x), c: clean(c, 1.0) };
+            let quadratic = Quadratic { a: a * by, b: clean(b, x), c: clean(c, 1.0) };
             (fits && is_curved).then_some(quadratic)
         };
         fitted(3).or_else(|| fitted(4))

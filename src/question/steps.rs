@@ -3,7 +3,7 @@
 
 use crate::balance::problem::{At, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
-use crate::quantity::print_quantity;
+use crate::quantity::{print_number, print_quantity, round_figures};
 
 use super::{Answer, Solution, basis, letting, words};
 
@@ -131,7 +131,9 @@ impl Solution<'_> {
             });
         }
         let Some(step) = worked.last_mut() else { return };
+        // A formula's own name would only say it twice.
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
+            && self.checked.question.parts[part].name.is_some()
             && answer.name != "answer"
         {
             step.name.clone_from(&answer.name);
@@ -201,11 +203,11 @@ impl Solution<'_> {
     fn find_step(&self, part: usize, find: Find) -> WorkedStep {
         let relation = &self.checked.engine.system.relations[find.relation];
         let (symbols, numbers) = self.right_side(relation, find.target);
-        let chain = if is_equality(&relation.shape) {
-            vec![symbols, numbers]
-        } else {
-            vec![symbols, numbers, self.shown_unrounded(find.target)]
-        };
+        let mut chain = vec![symbols, numbers];
+        chain.retain(|line| !line.is_empty());
+        if !is_equality(&relation.shape) {
+            chain.push(self.shown_unrounded(find.target));
+        }
         WorkedStep {
             part,
             says: self.reason(relation, find.target),
@@ -216,7 +218,8 @@ impl Solution<'_> {
         }
     }
 
-    /// The relation solved for the target, in symbols and with numbers.
+    /// The relation solved for the target, in symbols and with numbers; nothing where
+    /// its words say it all.
     pub(super) fn right_side(&self, relation: &Relation, target: Slot) -> (String, String) {
         self.right_side_in(relation, target, &|slot| self.shown(slot))
     }
@@ -243,7 +246,7 @@ impl Solution<'_> {
                 self.in_both(value, |name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
-            Shape::WaterPressure { .. } => ("from steam tables".to_owned(), self.shown(target)),
+            Shape::WaterPressure { .. } => (String::new(), String::new()),
             Shape::Proportion { .. } | Shape::Power { .. } | Shape::Recount { .. } => {
                 let solved = |name: &dyn Fn(Slot) -> String| {
                     self.law_solved(relation, target, name).unwrap_or_default()
@@ -251,13 +254,14 @@ impl Solution<'_> {
                 self.in_both(value, solved)
             }
             Shape::Saturation { temperature, .. } if target == *temperature => {
-                ("read back from the table".to_owned(), self.shown(target))
+                // The words say what the table is asked.
+                (String::new(), String::new())
             }
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 let ratio = curve.read(self.slots[*temperature]);
                 let unit = crate::quantity::Unit::parse("g/100 g")
                     .unwrap_or_else(|_| crate::quantity::Unit::none());
-                let shown = crate::quantity::round_figures(unit.from_si(ratio), 4);
+                let shown = round_figures(unit.from_si(ratio), 4);
                 let printed = print_quantity(&shown, &unit);
                 let (other, sign) =
                     if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
@@ -316,18 +320,8 @@ impl Solution<'_> {
                 });
                 (symbols, self.with_numbers(formula))
             }
-            (None, Why::Author(number)) => {
-                let equation = &checked.engine.problem.relations[number];
-                let (left, right) = (&equation.left, &equation.right);
-                let symbols = |path: &[&str]| {
-                    self.slot_of_path(path)
-                        .map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
-                };
-                (
-                    format!("from {} = {}", left.write(&symbols), right.write(&symbols)),
-                    self.shown(target),
-                )
-            }
+            // Its sentence shows the equation.
+            (None, Why::Author(_)) => (String::new(), String::new()),
             (None, _) => (String::new(), self.shown(target)),
         }
     }
@@ -342,26 +336,56 @@ impl Solution<'_> {
                     return String::new();
                 };
                 let place = words::the_place(problem, at);
-                let borrowed = self.borrowed_composition(at, *factor) + &self.told_by(*factor);
-                let counted = self.counted_word();
+                let borrowed = self.borrowed_composition(at, *factor);
+                let (counted, fraction) = match self.checked.engine.system.nodes[*factor] {
+                    Node::OtherShare(..) => {
+                        let other = self.other_counted_word();
+                        (other, if other == "mass" { "mass fraction" } else { "mole fraction" })
+                    }
+                    _ => (self.counted_word(), "fraction"),
+                };
                 if self.is_concentration(of) {
-                    format!("Concentration of {} in {place}: mass over volume.", what(of))
+                    let of = what(of);
+                    match target {
+                        _ if target == *whole => {
+                            format!(
+                                "{borrowed}The {of} in {place} is its concentration times the volume."
+                            )
+                        }
+                        _ if target == *factor => format!(
+                            "The concentration of {of} in {place} is its mass over the volume."
+                        ),
+                        _ => format!(
+                            "The volume of {place} is the mass of {of} over its concentration."
+                        ),
+                    }
                 } else if target == *factor {
                     format!(
-                        "The fraction of {} is its {counted} over the {counted} of {place}.",
+                        "The {fraction} of {} is its {counted} over the {counted} of {place}.",
                         what(of)
                     )
                 } else {
                     let end = if target == *whole { "" } else { ", which gives the whole" };
-                    format!("{borrowed}{} of {place} is {}{end}.", self.percent(*factor), what(of))
+                    let why = self.why_share(*factor);
+                    let share = self.percent(*factor);
+                    format!("{why}{borrowed}{share} of {place} is {}{end}.", what(of))
                 }
             }
             Why::AmountsMakeTotal(at) => {
-                let counted = self.counted_word();
-                format!(
-                    "The components in {} add up to its whole {counted}.",
-                    words::the_place(problem, at)
-                )
+                let is_other = |slot: &Slot| {
+                    matches!(self.checked.engine.system.nodes[*slot], Node::Other(..))
+                };
+                let counted = match relation.slots().iter().any(is_other) {
+                    true => self.other_counted_word(),
+                    false => self.counted_word(),
+                };
+                let place = words::the_place(problem, at);
+                let ending = match counted {
+                    "mass" => "es",
+                    "moles" => "",
+                    _ => "s",
+                };
+                format!("In {place} the {counted}{ending} add up to the whole.")
             }
             Why::SharesMakeOne(at) => {
                 format!("The fractions in {} add up to 1.", words::the_place(problem, at))
@@ -384,7 +408,9 @@ impl Solution<'_> {
                     words::joined(&members, "and")
                 )
             }
-            Why::Fact(fact) => self.fact_words(fact),
+            Why::Fact(fact) => {
+                format!("{}{}", self.fact_elsewhere(fact, relation), self.fact_words(fact))
+            }
             Why::FactFor(fact, _) | Why::FactForAll(fact) => {
                 let told = self.fact_words(fact);
                 match problem.facts.get(fact).map(|fact| &fact.says) {
@@ -394,7 +420,10 @@ impl Solution<'_> {
             }
             Why::Author(number) => match &problem.relations[number].says {
                 Some(says) => says.clone(),
-                None => "This relation is given.".to_owned(),
+                None if self.right_formula(relation, target).is_some() => {
+                    "This relation is given.".to_owned()
+                }
+                None => self.given_equation(number, target),
             },
             Why::VolumeTimesDensity(_) => "Mass is volume times density.".to_owned(),
             Why::ConcentrationTimesVolume(..) => "Concentration is mass over volume.".to_owned(),
@@ -405,23 +434,43 @@ impl Solution<'_> {
         }
     }
 
+    /// An author's equation that is solved for something on one of its sides.
+    fn given_equation(&self, number: usize, target: Slot) -> String {
+        let equation = &self.checked.engine.problem.relations[number];
+        let symbols = |path: &[&str]| {
+            let slot = self.slot_of_path(path);
+            slot.map_or_else(|| path.join("."), |slot| words::of_slot(self, slot))
+        };
+        format!(
+            "This is given: {} = {}. It is solved for the {}.",
+            equation.left.write(&symbols),
+            equation.right.write(&symbols),
+            words::of_slot(self, target)
+        )
+    }
+
     /// A share as a person says it.
     fn percent(&self, slot: Slot) -> String {
-        use crate::quantity::{Precision, Unit, round_figures};
+        use crate::quantity::{Precision, Unit};
         let unit = Unit::percent();
         let value = unit.from_si(self.slots[slot]);
         let figures =
             self.precision[slot].map_or(4, |p: Precision| p.figures(self.slots[slot]).min(4));
-        print_quantity(&round_figures(value, figures.max(1)), &unit)
+        // A share that was worked out is not rounded to what its data are worth.
+        let rounded = round_figures(value, figures.max(1));
+        let is_whole = (rounded.value - value).abs() <= 1e-9 * value.abs();
+        print_quantity(&if is_whole { rounded } else { round_figures(value, 4) }, &unit)
     }
 
-    /// How a share comes about that no fact gives: by the formula of a hydrate.
-    fn told_by(&self, share: Slot) -> String {
-        let Node::Extra(extra) = self.checked.engine.system.nodes[share] else {
-            return String::new();
-        };
-        let says = &self.checked.engine.problem.extras[extra].says;
-        says.as_ref().map_or_else(String::new, |says| format!("{says} "))
+    /// Where a share comes from, if a formula tells it: "In 1 mol of ... there are ...".
+    fn why_share(&self, slot: Slot) -> String {
+        match self.checked.engine.system.nodes[slot] {
+            Node::Extra(extra) => {
+                let says = self.checked.engine.problem.extras[extra].says.as_ref();
+                says.map_or_else(String::new, |says| format!("{says} "))
+            }
+            _ => String::new(),
+        }
     }
 
     /// Says so where a place has another's composition.
@@ -441,6 +490,18 @@ impl Solution<'_> {
         let engine = &self.checked.engine;
         let problem = &engine.problem;
         let border = &engine.system.envelopes[envelope];
+        if let [operation] = border.operations.as_slice()
+            && let Some(stream) = problem.operations[*operation].name.strip_prefix("collection of ")
+        {
+            let stream = stream.replace('_', " ");
+            return match of {
+                What::Total => format!("What every stage gives adds up to the {stream}."),
+                _ => format!(
+                    "The {} in the {stream} of every stage adds up.",
+                    problem.what_words(of)
+                ),
+            };
+        }
         let around = words::envelope(problem, &border.operations, border.whole);
         match of {
             What::Total => {
@@ -450,26 +511,15 @@ impl Solution<'_> {
             _ => {
                 let name = problem.what_words(of);
                 if is_equality(&relation.shape) && border.inlets.len() + border.outlets.len() > 2 {
-                    let idle: Vec<String> = border
-                        .outlets
-                        .iter()
-                        .filter(|s| {
-                            let slot = engine.slot_of(Node::Amount(At::whole(**s), of));
-                            slot == Some(0)
-                        })
-                        .map(|s| words::the_place(problem, At::whole(*s)))
-                        .collect();
+                    let (idle, held): (Vec<usize>, Vec<usize>) =
+                        border.outlets.iter().copied().partition(|stream| {
+                            engine.slot_of(Node::Amount(At::whole(*stream), of)) == Some(0)
+                        });
                     if !idle.is_empty() {
-                        let held: Vec<String> = border
-                            .outlets
-                            .iter()
-                            .filter(|s| engine.slot_of(Node::Amount(At::whole(**s), of)) != Some(0))
-                            .map(|s| words::the_place(problem, At::whole(*s)))
-                            .collect();
                         return format!(
                             "No {name} leaves {around} in {}: all of it is in {}.",
-                            words::joined(&idle, "or"),
-                            words::joined(&held, "and")
+                            words::joined(&words::the_streams(problem, &idle), "or"),
+                            words::joined(&words::the_streams(problem, &held), "and")
                         );
                     }
                 }
@@ -488,29 +538,61 @@ impl Solution<'_> {
         }
     }
 
+    /// Says so where a fact about one place is used in another of its composition.
+    fn fact_elsewhere(&self, fact: usize, relation: &Relation) -> String {
+        let engine = &self.checked.engine;
+        let Some(stated) = engine.problem.facts.get(fact) else { return String::new() };
+        let is_ratio = matches!(stated.says, Says::Per { .. } | Says::Saturated { .. });
+        let mut places =
+            relation.slots().into_iter().filter_map(|slot| match engine.system.nodes[slot] {
+                Node::Amount(at, _) | Node::Share(at, _) => Some(at),
+                _ => None,
+            });
+        let Some(first) = places.next().filter(|at| is_ratio && at.stream != stated.at.stream)
+        else {
+            return String::new();
+        };
+        // A ratio of liquor alone may stand under its whole stream's name.
+        let at = match places.next() {
+            Some(second) if second.part.is_some() => second,
+            _ => first,
+        };
+        format!(
+            "{} has the composition of {}. ",
+            words::capital(&words::the_place(&engine.problem, at)),
+            words::the_place(&engine.problem, stated.at)
+        )
+    }
+
     fn fact_words(&self, fact: usize) -> String {
         let problem = &self.checked.engine.problem;
         let Some(stated) = problem.facts.get(fact) else { return String::new() };
         let place = words::the_place(problem, stated.at);
+        let factor = self.checked.engine.slot_of(Node::Factor(fact));
+        let share = factor.map_or_else(|| "a given share".to_owned(), |slot| self.percent(slot));
         match &stated.says {
             Says::ShareOf { of: What::Total, other, .. } => {
                 format!(
-                    "{} of {} goes to {place}.",
-                    self.number_of(fact, true),
+                    "{} is {share} of {}.",
+                    words::capital(&place),
                     words::the_place(problem, *other)
                 )
             }
             Says::ShareOf { of, other, .. } => format!(
-                "{} of the {} in {} goes to {place}.",
-                self.number_of(fact, true),
+                "The {} in {place} is {share} of that in {}.",
                 problem.what_words(*of),
                 words::the_place(problem, *other)
             ),
-            Says::Per { of, base, .. } => format!(
-                "In {place} the ratio of {} to {} is {}.",
-                problem.what_words(*of),
-                problem.what_words(*base),
-                self.number_of(fact, false),
+            Says::Per { of, base, .. } => {
+                let (of, base) = (problem.what_words(*of), problem.what_words(*base));
+                let plain = factor.filter(|slot| self.unit_of(*slot).dimension().is_none());
+                let ratio = plain.map_or_else(|| "given".to_owned(), |slot| self.shown(slot));
+                format!("In {place} the ratio of {of} to {base} is {ratio}.")
+            }
+            Says::SameAs { of: What::Total, other } => format!(
+                "{} is as much as {}.",
+                words::capital(&place),
+                words::the_place(problem, *other)
             ),
             Says::SameAs { of, other } => format!(
                 "The {} of {place} is the same as that of {}.",
@@ -524,11 +606,21 @@ impl Solution<'_> {
                 self.number_of(fact, false),
                 table.name
             ),
-            Says::SaturatedWhen { solute, table, .. } => format!(
-                "At which temperature does the table ‘{}’ give this much {}?",
-                table.name,
-                problem.what_words(What::Component(*solute)),
-            ),
+            Says::SaturatedWhen { solute, solvent, table, .. } => {
+                let amount = |c: usize| {
+                    let node = Node::Amount(stated.at, What::Component(c));
+                    self.checked.engine.slot_of(node).map_or(f64::NAN, |slot| self.slots[slot])
+                };
+                let ratio = round_figures(100.0 * amount(*solute) / amount(*solvent), 4);
+                format!(
+                    "{} holds {} g of {} per 100 g of {}, which the table ‘{}’ gives at this temperature.",
+                    words::capital(&place),
+                    print_number(&ratio),
+                    problem.what_words(What::Component(*solute)),
+                    problem.what_words(What::Component(*solvent)),
+                    table.name,
+                )
+            }
             _ => "This is given.".to_owned(),
         }
     }

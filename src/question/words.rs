@@ -119,20 +119,71 @@ pub(super) fn the_place(problem: &Problem, at: At) -> String {
     }
 }
 
-/// "the pan", "the pan and the cooler", "the whole process".
+/// "the pan", "the pan and the cooler", "stages 1 and 2 of the column", "the whole
+/// process".
 pub(super) fn envelope(problem: &Problem, operations: &[usize], whole: bool) -> String {
-    if whole && operations.len() > 1 {
-        return "the whole process".to_owned();
+    let mut names: Vec<(&str, Vec<&str>)> = Vec::new();
+    for name in operations.iter().map(|o| problem.operations[*o].name.as_str()) {
+        let (name, stage) = match name.split_once(".stage") {
+            Some((name, stage)) => (name, Some(stage)),
+            None => (name, None),
+        };
+        match names.last_mut().filter(|(last, _)| *last == name) {
+            Some((_, stages)) => stages.extend(stage),
+            None => names.push((name, stage.into_iter().collect())),
+        }
     }
-    let mut names: Vec<String> = operations
+    if whole {
+        names.retain(|(name, _)| !name.contains(' '));
+        if names.len() > 1 {
+            return "the whole process".to_owned();
+        }
+    }
+    let said: Vec<String> = names
         .iter()
-        .map(|o| {
-            let name = problem.operation_words(*o);
-            if name.starts_with("stage ") { name } else { format!("the {name}") }
+        .map(|(name, stages)| {
+            let mut stages: Vec<String> = stages.iter().map(|s| (*s).to_owned()).collect();
+            stages.dedup();
+            let words = name.replace('_', " ");
+            match stages.as_slice() {
+                [] => format!("the {words}"),
+                [one] => format!("stage {one} of the {words}"),
+                all if is_all_stages(problem, name, all) => format!("the {words}"),
+                several => format!("stages {} of the {words}", joined(several, "and")),
+            }
         })
         .collect();
-    names.dedup();
-    joined(&names, "and")
+    joined(&said, "and")
+}
+
+fn is_all_stages(problem: &Problem, name: &str, stages: &[String]) -> bool {
+    let own = |o: &&str| o.strip_prefix(name).is_some_and(|rest| rest.starts_with(".stage"));
+    let mut all: Vec<&str> = problem.operations.iter().map(|o| o.name.as_str()).collect();
+    all.retain(|o| own(&o));
+    all.dedup();
+    all.len() == stages.len()
+}
+
+/// "the spent", where several of its stages are meant; else each by its name.
+pub(super) fn the_streams(problem: &Problem, streams: &[usize]) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for stream in streams {
+        let name = &problem.streams[*stream];
+        let base = name.split_once(".stage").map_or(name.as_str(), |(base, _)| base);
+        let is_same = |other: &&usize| {
+            let other = &problem.streams[**other];
+            other == base || other.strip_prefix(base).is_some_and(|r| r.starts_with(".stage"))
+        };
+        let words = if streams.iter().filter(is_same).count() > 1 {
+            format!("the {}", base.replace('_', " "))
+        } else {
+            the_place(problem, At::whole(*stream))
+        };
+        if !said.contains(&words) {
+            said.push(words);
+        }
+    }
+    said
 }
 
 /// a, b and c.
@@ -153,7 +204,7 @@ pub(super) fn capital(text: &str) -> String {
 pub(super) fn answer_name(solution: &Solution<'_>, formula: &Formula) -> String {
     use crate::balance::problem::{Meaning, Percent};
     let problem = &solution.checked.engine.problem;
-    let Some(path) = formula.as_name() else { return "answer".to_owned() };
+    let Some(path) = formula.as_name() else { return written_out(solution, formula) };
     match problem.meaning(&path) {
         Ok(Meaning::Value(value)) => problem.values[value].replace('_', " "),
         Ok(Meaning::Amount(at, What::Part(part))) => {
@@ -164,9 +215,13 @@ pub(super) fn answer_name(solution: &Solution<'_>, formula: &Formula) -> String 
             )
         }
         Ok(Meaning::Amount(at, of @ (What::Component(_) | What::Group(_)))) => {
+            let is_mass = !problem.counts_as_share(of);
             format!(
                 "{} of {} in {}",
-                kind_of_amount(solution),
+                match kind_of_amount(solution) {
+                    "volume" if is_mass => "mass",
+                    kind => kind,
+                },
                 problem.what_words(of),
                 place(problem, at)
             )
@@ -186,4 +241,17 @@ pub(super) fn answer_name(solution: &Solution<'_>, formula: &Formula) -> String 
         }
         Err(_) => "answer".to_owned(),
     }
+}
+
+/// Longest formula that stands as the name of an answer.
+const LONGEST: usize = 60;
+
+/// A short formula in words is its own name.
+fn written_out(solution: &Solution<'_>, formula: &Formula) -> String {
+    let words = |path: &[&str]| match solution.slot_of_path(path) {
+        Some(slot) => of_slot(solution, slot),
+        None => path.join(" ").replace('_', " "),
+    };
+    let text = formula.write(&words);
+    if text.chars().count() <= LONGEST { text } else { "answer".to_owned() }
 }

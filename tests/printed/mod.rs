@@ -52,6 +52,12 @@ const UNITS: &[(&str, f64)] = &[
     ("t", 1e3),
     ("lb", 0.453_592_37),
     ("mol", 1.0),
+    ("kmol", 1e3),
+    ("lbmol", 453.592_37),
+    ("Pa", 1.0),
+    ("kPa", 1e3),
+    ("bar", 1e5),
+    ("ppm", 1e-6),
     ("L", 1e-3),
     ("mL", 1e-6),
     ("cm³", 1e-6),
@@ -144,6 +150,10 @@ impl Reader<'_> {
         if self.take("²") {
             return Some(base.with(base, |a, b| a * b));
         }
+        if self.take("^") {
+            let power = self.atom()?;
+            return Some(base.with(power, f64::powf));
+        }
         Some(base)
     }
 
@@ -155,6 +165,10 @@ impl Reader<'_> {
         if self.take("√(") {
             let value = self.sum()?;
             return self.take(")").then(|| Range::of(value.low.sqrt(), value.high.sqrt()));
+        }
+        if self.take("ln(") {
+            let value = self.sum()?;
+            return self.take(")").then(|| Range::of(value.low.ln(), value.high.ln()));
         }
         if self.take("(") {
             let value = self.sum()?;
@@ -169,6 +183,9 @@ impl Reader<'_> {
                 Some(value) => value,
                 None => 1.0,
             };
+            if self.take(&format!("{NARROW}°C")) {
+                return Some(Range::of(number.low + 273.15, number.high + 273.15));
+            }
             let size = self.unit()? * times;
             return Some(Range::of(number.low * size, number.high * size));
         }

@@ -60,13 +60,20 @@ pub(super) fn of(
         diagnostics.push(no_solute(unit, formula));
         return None;
     }
-    let print = |value: f64, figures: u32| print_number(&round_figures(value, figures));
+    let print = |value: f64| {
+        let rounded = round_figures(value, 5).digits;
+        let text = match rounded.split_once('.') {
+            Some(_) => rounded.trim_end_matches('0').trim_end_matches('.'),
+            None => &rounded,
+        };
+        print_number(text)
+    };
     let name = problem.components[solute].name.replace('_', " ");
     let says = format!(
         "In 1 mol of {} there are {} g of {name} in {} g.",
-        formula.value.replace('.', "\u{b7}"),
-        print(1000.0 * salt, 5),
-        print(1000.0 * whole, 5),
+        printed(&formula.value),
+        print(1000.0 * salt),
+        print(1000.0 * whole),
     );
     let mut extra = |component: usize, value: f64| {
         let name = problem.components[component].name.replace('_', " ");
@@ -82,6 +89,29 @@ pub(super) fn of(
     let salt_share = extra(solute, share);
     let water_share = extra(water, 1.0 - share);
     Some(Crystal { solute, hydrate: Some(Hydrate { water, salt_share, water_share }) })
+}
+
+/// A formula in plain text with its counts set low: `Na₂CO₃·10H₂O`.
+fn printed(formula: &str) -> String {
+    let mut text = String::new();
+    let mut counts = false;
+    for c in formula.chars() {
+        match c {
+            '0'..='9' if counts => {
+                let digit = u32::from(c) - u32::from('0');
+                text.extend(char::from_u32(u32::from('\u{2080}') + digit));
+            }
+            '.' => {
+                text.push('\u{b7}');
+                counts = false;
+            }
+            _ => {
+                text.push(c);
+                counts = !c.is_ascii_digit();
+            }
+        }
+    }
+    text
 }
 
 fn no_solute(unit: &UnitNames<'_>, formula: &Text) -> Diagnostic {

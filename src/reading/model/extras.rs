@@ -74,7 +74,12 @@ fn add_measure(problem: &mut Problem, operation: &str, measure: &str, span: Span
         says: None,
         path: Some(path),
     });
-    let says = Some(format!("The {measure} is {}.", told.says));
+    let mut says = format!("The {measure} is {}.", told.says);
+    for (ordinal, component) in ["first", "second"].iter().zip(&problem.components) {
+        let name = component.name.replace('_', " ");
+        says = says.replace(&format!("{ordinal} component"), &name).replace(ordinal, &name);
+    }
+    let says = Some(says);
     problem.relations.push(Equation { left, right, says });
 }
 
