@@ -27,8 +27,12 @@ pub(super) enum Unclear {
     Kelvins,
 }
 
-/// Is a value a reading in degrees? A value in kelvin is a rise beside one.
+/// Is a name a reading in degrees? A value in kelvin is a rise beside one; a
+/// temperature of saturation is read off a table and is never a rise.
 pub(super) fn is_reading(values: &[Value], path: &[&str]) -> bool {
+    if let [_, .., "saturation_temperature"] = path {
+        return true;
+    }
     let name = path.join(".");
     values.iter().any(|v| v.name == name && v.unit.offset() != 0.0)
 }
