@@ -298,12 +298,18 @@ fn outlet_streams<'a>(
     operation.outlets.iter().filter(move |(port, _)| *port == key).map(|(_, s)| *s)
 }
 
+/// What enters by a port; where the inlets mix first, they enter the mixing that
+/// goes by the operation's name.
 fn inlet_streams<'a>(
+    problem: &'a Problem,
     operation: &'a super::problem::Operation,
     key: &'a str,
 ) -> impl Iterator<Item = StreamId> + 'a {
-    let keys = operation.inlet_keys.iter();
-    keys.zip(&operation.inlets).filter(move |(port, _)| **port == key).map(|(_, s)| *s)
+    let entered = problem.operations.iter().filter(|o| o.name == operation.name);
+    entered
+        .flat_map(|o| o.inlet_keys.iter().zip(&o.inlets))
+        .filter(move |(port, _)| **port == key)
+        .map(|(_, stream)| *stream)
 }
 
 fn rule_absences(
@@ -313,7 +319,7 @@ fn rule_absences(
 ) -> Vec<(At, ComponentId)> {
     let mut absences = Vec::new();
     let mut exclude = |port: &str, gone: &dyn Fn(Role) -> bool| {
-        for stream in outlet_streams(operation, port).chain(inlet_streams(operation, port)) {
+        for stream in outlet_streams(operation, port).chain(inlet_streams(problem, operation, port)) {
             for (c, component) in problem.components.iter().enumerate() {
                 if component.role != Role::Plain && gone(component.role) {
                     absences.push((At::whole(stream), c));

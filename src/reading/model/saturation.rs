@@ -61,6 +61,7 @@ impl Reader<'_> {
             self.no_table(solute, span, diagnostics);
             return None;
         };
+        self.one_table(solute, span, diagnostics)?;
         self.table_is_of_solubilities(solute, diagnostics)?;
         Some(table)
     }
@@ -129,24 +130,52 @@ impl Reader<'_> {
     }
 
     fn table_of(&self, solute: usize) -> Option<&Data> {
-        let name = self.problem.components[solute].name.replace('_', " ");
-        let mut tables = self.unit.tables.values().copied();
         match self.named_table(solute) {
             Some(table) => self.unit.tables.get(table.value.as_str()).copied(),
-            None => tables.find(|data| curve_in(data, &name).is_some()),
+            None => self.tables_with(solute).first().copied(),
         }
+    }
+
+    /// The tables of solubilities with a row of a solute's name; where there is none,
+    /// whatever tables have such a row.
+    fn tables_with(&self, solute: usize) -> Vec<&Data> {
+        let name = self.problem.components[solute].name.replace('_', " ");
+        let tables = self.unit.tables.values().copied();
+        let with: Vec<&Data> = tables.filter(|data| curve_in(data, &name).is_some()).collect();
+        let right: Vec<&Data> = with.iter().copied().filter(|data| gives_solubility(data)).collect();
+        if right.is_empty() { with } else { right }
+    }
+
+    /// Where several tables have a row of the name, the component says which is meant:
+    /// a table read by chance would give a wrong key without a word.
+    fn one_table(&self, solute: usize, span: Span, diagnostics: &mut Diagnostics) -> Option<()> {
+        if self.named_table(solute).is_some() {
+            return Some(());
+        }
+        let [first, second, ..] = self.tables_with(solute)[..] else { return Some(()) };
+        let (name, id) = (&self.problem.components[solute].name, &first.id.value);
+        diagnostics.push(
+            Diagnostic::new(
+                Code::UnknownTable,
+                self.unit.place(span),
+                format!("More than one table has a row `{}`.", name.replace('_', " ")),
+            )
+            .found(format!("`{id}` and `{}`", second.id.value))
+            .expected(format!("a component that names its table: `solubility: {id}`"))
+            .next("name the table where the components are listed")
+            .written(format!("{name}: {{is: solute, solubility: {id}}}")),
+        );
+        None
     }
 
     /// Solubilities stand per 100 g of water, against temperature.
     fn table_is_of_solubilities(&self, solute: usize, diagnostics: &mut Diagnostics) -> Option<()> {
         // The built-in tables are.
         let Some(data) = self.table_of(solute) else { return Some(()) };
-        let (_, across) = data.columns.as_ref()?;
-        let unit = data.unit.as_ref()?;
-        let against_temperature = across.dimension() == Dimension::TEMPERATURE;
-        if is_ratio_unit(&unit.value) && against_temperature {
+        if gives_solubility(data) {
             return Some(());
         }
+        let unit = data.unit.as_ref()?;
         diagnostics.push(
             Diagnostic::new(
                 Code::UnitMismatch,
@@ -175,6 +204,13 @@ impl Reader<'_> {
             || tables.values().any(|data| self.unit.marred(data.span))
             || diagnostics.has_errors() && written.count() > tables.len()
     }
+}
+
+/// Does a table stand per 100 g of something against temperature?
+fn gives_solubility(data: &Data) -> bool {
+    let against = data.columns.as_ref().map(|(_, across)| across.dimension());
+    let ratio = data.unit.as_ref().is_some_and(|unit| is_ratio_unit(&unit.value));
+    ratio && against == Some(Dimension::TEMPERATURE)
 }
 
 /// The row of a name as a curve.

@@ -27,7 +27,8 @@ pub(super) enum Unclear {
     Kelvins,
 }
 
-/// Is a name a reading in degrees? A value in kelvin is a rise beside one.
+/// Is a name a reading in degrees? A value in kelvin is a rise beside one; a
+/// temperature of saturation is read off a table and is never a rise.
 pub(super) fn is_reading(values: &[Value], path: &[&str]) -> bool {
     let name = path.join(".");
     reads_a_table(path) || values.iter().any(|v| v.name == name && v.unit.offset() != 0.0)
