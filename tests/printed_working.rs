@@ -196,6 +196,10 @@ impl Learner {
             self.known.insert(step.name.clone());
             return;
         }
+        // An equation that tells a quantity, solved with the rest.
+        if let Some((_, told)) = step.says.split_once("and tells the ") {
+            self.known.insert(told.trim_end_matches('.').to_owned());
+        }
         let nothing = Names::new();
         let mut numbers: Vec<(String, Range)> = Vec::new();
         // Where a loop closes, numbers stand on both sides.

@@ -450,7 +450,11 @@ impl Working<'_, '_> {
                 vec![side(1.0), side(-1.0)]
             }
             Shape::Product { whole, part, factor } => {
-                vec![term(*whole), format!("{} × {}", term(*factor), term(*part))]
+                let size = |slot: &Slot| self.solution.unit_of(*slot).factor();
+                let fits = (size(whole) / (size(part) * size(factor)) - 1.0).abs() < 1e-9;
+                // Grams per litre times millilitres: the units have to be seen.
+                let side = |slot: &Slot| if fits { term(*slot) } else { self.in_terms(*slot) };
+                vec![side(whole), format!("{} × {}", side(factor), side(part))]
             }
             Shape::Proportion { left: [a, _], .. } if self.stands_over_known(relation) => {
                 let right = self.solution.law_solved(relation, *a, &term);
