@@ -157,6 +157,8 @@ impl Learner {
                 }
             }
             if let Some(found) = step.says.strip_prefix("With x known: ") {
+                // A further sentence may follow.
+                let found = found.split_once(". ").map_or(found, |(found, _)| found);
                 self.found_with_x(step, found.trim_end_matches('.'));
             }
         }

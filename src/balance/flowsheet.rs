@@ -8,7 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::operations::{Role, Rule};
 use super::problem::{
-    At, ComponentId, Crystal, ExtraId, GroupId, Part, Problem, Quantity, Says, StreamId, What,
+    At, Basis, ComponentId, Crystal, ExtraId, GroupId, Part, Problem, Quantity, Says, StreamId,
+    What,
 };
 
 /// What holds of a flowsheet whatever the numbers.
@@ -21,6 +22,8 @@ pub(super) struct Flowsheet {
     absent: BTreeSet<(At, ComponentId)>,
     /// Solid that stays undissolved: into which parts it comes, out of which it goes.
     pub(super) kept_solids: Vec<KeptSolids>,
+    /// Streams that may hold crystals.
+    crystals: BTreeSet<StreamId>,
     /// Places of one composition share a representative.
     composition: BTreeMap<At, At>,
     pub(super) envelopes: Vec<Envelope>,
@@ -69,13 +72,39 @@ impl Flowsheet {
             parted,
             absent: BTreeSet::new(),
             kept_solids,
+            crystals: BTreeSet::new(),
             composition,
             envelopes,
             fixed: BTreeMap::new(),
         };
         sheet.find_absences(problem, &crystals);
         sheet.fix_hydrates(problem, &crystals);
+        sheet.crystals = crystals;
         sheet
+    }
+
+    /// Does liquor balance by itself over an envelope? So it does where what is solid
+    /// neither forms nor dissolves, and is told apart from liquor or absent wherever
+    /// the border is crossed.
+    pub(super) fn balances_liquor(&self, problem: &Problem, envelope: &Envelope) -> bool {
+        let solid =
+            |c: &ComponentId| matches!(problem.components[*c].role, Role::Insoluble | Role::Size);
+        let is_plain = |stream: &StreamId| {
+            !self.crystals.contains(stream)
+                && (self.parted.contains(stream)
+                    || !self.present(problem, At::whole(*stream)).iter().any(solid))
+        };
+        let mut border = envelope.inlets.iter().chain(&envelope.outlets);
+        let has_parts = |streams: &[StreamId]| streams.iter().any(|s| self.parted.contains(s));
+        let inside = envelope.operations.iter().flat_map(|o| {
+            let operation = &problem.operations[*o];
+            operation.inlets.iter().chain(operation.outlets.iter().map(|(_, stream)| stream))
+        });
+        problem.basis != Basis::Volume
+            && has_parts(&envelope.inlets)
+            && has_parts(&envelope.outlets)
+            && border.all(is_plain)
+            && !inside.into_iter().any(|stream| self.crystals.contains(stream))
     }
 
     /// Crystals of one hydrate have its composition wherever they go undissolved.

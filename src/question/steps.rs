@@ -1,7 +1,7 @@
 //! A plan's steps as a teacher writes them: what is found and why in words, the
 //! relation in symbols, the numbers put in, and the result.
 
-use crate::balance::problem::{At, Says, What};
+use crate::balance::problem::{At, Meaning, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
 use crate::quantity::{print_number, print_quantity, round_figures};
 
@@ -83,7 +83,7 @@ impl Solution<'_> {
             }
             first = last;
             let slot = engine.system.asked[number];
-            self.finish(&mut worked, begins, part, slot, &answers[number]);
+            self.finish(&mut worked, begins, number, slot, &answers[number]);
             origins.resize(worked.len(), Origin::Known);
         }
         Walk { steps: worked, origins }
@@ -95,17 +95,19 @@ impl Solution<'_> {
         &self,
         worked: &mut Vec<WorkedStep>,
         begins: usize,
-        part: usize,
+        number: usize,
         slot: Slot,
         answer: &Answer,
     ) {
+        let part = self.checked.asked[number].part;
+        let alike = self.asked_elsewhere(number, slot);
         let printed = super::solution::with_unit(&answer.printed, &answer.unit);
         let is_last = worked.last().is_some_and(|step| step.finds == Some(slot));
         if begins == worked.len() || !is_last {
             let before = worked.iter().find(|step| step.finds == Some(slot));
             let says = match before.filter(|step| step.part != part) {
                 Some(step) => format!("This was found in {}.", self.part_words(step.part)),
-                None => "From this:".to_owned(),
+                None => alike.clone().unwrap_or_else(|| "From this:".to_owned()),
             };
             worked.push(WorkedStep {
                 part,
@@ -117,6 +119,9 @@ impl Solution<'_> {
             });
         }
         let Some(step) = worked.last_mut() else { return };
+        if let Some(alike) = alike.filter(|_| is_last) {
+            step.says = format!("{} {alike}", step.says);
+        }
         // A formula's own name would only say it twice.
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
             && self.checked.question.parts[part].name.is_some()
@@ -129,6 +134,21 @@ impl Solution<'_> {
             step.chain.pop();
         }
         step.answer = Some(printed);
+    }
+
+    /// The share that is asked for in one place is found in another of its composition.
+    fn asked_elsewhere(&self, number: usize, slot: Slot) -> Option<String> {
+        let engine = &self.checked.engine;
+        let path = self.checked.asked[number].formula.as_name()?;
+        let Meaning::Share(at, ..) = engine.problem.meaning(&path).ok()? else { return None };
+        match engine.system.nodes[slot] {
+            Node::Share(other, _) if other != at => Some(format!(
+                "{} has the composition of {}.",
+                words::capital(&words::the_place(&engine.problem, at)),
+                words::the_place(&engine.problem, other)
+            )),
+            _ => None,
+        }
     }
 
     /// "(b)", or "the question" where its part has no letter.
