@@ -523,6 +523,26 @@ fn compositions(
     found
 }
 
+/// The operations in sets that streams join.
+fn connected(
+    all: &BTreeSet<usize>,
+    touching: &dyn Fn(usize, usize) -> bool,
+) -> Vec<BTreeSet<usize>> {
+    let mut sets: Vec<BTreeSet<usize>> = Vec::new();
+    for a in all {
+        let mut joined = BTreeSet::from([*a]);
+        sets.retain(|set| {
+            let apart = !set.iter().any(|b| touching(*a, *b));
+            if !apart {
+                joined.extend(set);
+            }
+            apart
+        });
+        sets.push(joined);
+    }
+    sets
+}
+
 /// Every single operation, every connected set that is convex along the forward
 /// edges, and the whole process, fewest operations first.
 fn envelopes(problem: &Problem) -> Vec<Envelope> {
@@ -578,8 +598,11 @@ fn envelopes(problem: &Problem) -> Vec<Envelope> {
         }
         layer = next;
     }
-    if !found.contains(&all) {
-        found.push(all.clone());
+    // Two processes side by side have no border in common.
+    for line in connected(&all, &touching) {
+        if !found.contains(&line) {
+            found.push(line);
+        }
     }
     let mut drawn: Vec<Envelope> =
         found.into_iter().map(|set| envelope(problem, &set, set == all)).collect();

@@ -458,7 +458,12 @@ impl Solution<'_> {
         // A share that was worked out is not rounded to what its data are worth.
         let rounded = round_figures(value, figures.max(1));
         let is_whole = (rounded.value - value).abs() <= 1e-9 * value.abs();
-        print_quantity(&if is_whole { rounded } else { round_figures(value, 4) }, &unit)
+        if is_whole {
+            return print_quantity(&rounded, &unit);
+        }
+        let text = round_figures(value, 4).digits;
+        let text = if text.contains('.') { text.trim_end_matches('0') } else { &text };
+        super::solution::with_unit(&print_number(text.trim_end_matches('.')), &unit)
     }
 
     /// Where a share comes from, if a formula tells it: "In 1 mol of ... there are ...".
@@ -500,6 +505,11 @@ impl Solution<'_> {
                     problem.what_words(of)
                 ),
             };
+        }
+        if let [operation] = border.operations.as_slice()
+            && let Some(stream) = problem.operations[*operation].name.strip_prefix("division of ")
+        {
+            return format!("The {} is shared out among the stages.", stream.replace('_', " "));
         }
         let around = words::envelope(problem, &border.operations, border.whole);
         match of {
