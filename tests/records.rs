@@ -117,7 +117,8 @@ fn compare(record: &Record, file: &str, wrong: &mut Vec<String>) {
         let unit = Unit::parse(&answer.unit).expect("a unit");
         let value = unit.from_si(slots[question.engine.system.asked[number]]);
         let expected = answer.expected(&record.with);
-        if !((value - expected).abs() <= record.relative.unwrap_or(1e-6) * expected.abs()) {
+        let near = record.relative.unwrap_or(1e-6) * expected.abs();
+        if !value.is_finite() || (value - expected).abs() > near {
             wrong.push(format!("{id}: {} is {value}, not {expected}", answer.find));
         }
         if let Some(published) = &answer.published {
