@@ -170,6 +170,8 @@ impl Learner {
             if let Some((letters, found)) = step.says.split_once(" known: ")
                 && letters.starts_with("With ")
             {
+                // A further sentence may follow.
+                let found = found.split_once(". ").map_or(found, |(found, _)| found);
                 self.found_with_letters(step, found.trim_end_matches('.'));
             }
         }

@@ -117,7 +117,8 @@ fn compare(record: &Record, file: &str, wrong: &mut Vec<String>) {
         let unit = Unit::parse(&answer.unit).expect("a unit");
         let value = unit.from_si(slots[question.engine.system.asked[number]]);
         let expected = answer.expected(&record.with);
-        if !((value - expected).abs() <= record.relative.unwrap_or(1e-6) * expected.abs()) {
+        let near = record.relative.unwrap_or(1e-6) * expected.abs();
+        if !value.is_finite() || (value - expected).abs() > near {
             wrong.push(format!("{id}: {} is {value}, not {expected}", answer.find));
         }
         if let Some(published) = &answer.published {
@@ -201,4 +202,34 @@ fn ill_posed_problems_get_their_verdict() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// A teacher who gives millilitres a minute expects moles a minute, and grams beside
+/// millilitres; the base units are nobody's.
+#[test]
+fn masses_and_moles_beside_a_volume_take_its_size_and_time() {
+    for (id, units) in [
+        ("mix-humid-oxygen", ["mol/min", "mol/min", "mol/min", ""].as_slice()),
+        ("distil-felder-435", ["kg/h", "", "kg/h", "kg/h", "kg/h", "kg/h", ""].as_slice()),
+        ("extract-acetone-chloroform", ["g", "g", ""].as_slice()),
+        ("solution-strengths", ["", "kg/L", "", "mol/kg"].as_slice()),
+        ("constructed/acid-by-volume", ["kg", "kg", "L", "kg/L"].as_slice()),
+    ] {
+        let (model, _) = load(id);
+        let question = &model.as_ref().expect("a unit").questions[0];
+        let shown: Vec<&str> = question.asked.iter().map(|asked| asked.unit.text()).collect();
+        assert_eq!(shown, units, "{id}");
+    }
+}
+
+/// No answer of a record goes without a name that says what it is, but for formulas
+/// too long to be names.
+#[test]
+fn answers_say_what_they_are() {
+    let (model, _) = load("purge-na3po4");
+    let question = &model.as_ref().expect("a unit").questions[0];
+    let solution = stillroom::question::Solution::of(question, &[]).expect("a solution");
+    let names: Vec<String> = solution.answers().into_iter().map(|answer| answer.name).collect();
+    assert_eq!(names[0], "flow of mother");
+    assert_eq!(names[6], "flow of fresh \u{2212} flow of vapour");
 }

@@ -8,7 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::operations::{Role, Rule};
 use super::problem::{
-    At, ComponentId, Crystal, ExtraId, GroupId, Part, Problem, Quantity, Says, StreamId, What,
+    At, Basis, ComponentId, Crystal, ExtraId, GroupId, Part, Problem, Quantity, Says, StreamId,
+    What,
 };
 
 /// What holds of a flowsheet whatever the numbers.
@@ -21,6 +22,8 @@ pub(super) struct Flowsheet {
     absent: BTreeSet<(At, ComponentId)>,
     /// Solid that stays undissolved: into which parts it comes, out of which it goes.
     pub(super) kept_solids: Vec<KeptSolids>,
+    /// Streams that may hold crystals.
+    crystals: BTreeSet<StreamId>,
     /// Places of one composition share a representative.
     composition: BTreeMap<At, At>,
     pub(super) envelopes: Vec<Envelope>,
@@ -72,6 +75,7 @@ impl Flowsheet {
             parted,
             absent: BTreeSet::new(),
             kept_solids,
+            crystals: BTreeSet::new(),
             composition,
             envelopes,
             fixed: BTreeMap::new(),
@@ -80,6 +84,7 @@ impl Flowsheet {
         sheet.find_absences(problem, &crystals);
         sheet.fix_hydrates(problem, &crystals);
         sheet.find_passes(problem);
+        sheet.crystals = crystals;
         sheet
     }
 
@@ -127,6 +132,30 @@ impl Flowsheet {
     /// The stream whose amount of a component is this stream's.
     pub(super) fn pass(&self, stream: StreamId, component: ComponentId) -> Option<StreamId> {
         self.passes.get(&(stream, component)).copied().filter(|chief| *chief != stream)
+    }
+
+    /// Does liquor balance by itself over an envelope? So it does where what is solid
+    /// neither forms nor dissolves, and is told apart from liquor or absent wherever
+    /// the border is crossed.
+    pub(super) fn balances_liquor(&self, problem: &Problem, envelope: &Envelope) -> bool {
+        let solid =
+            |c: &ComponentId| matches!(problem.components[*c].role, Role::Insoluble | Role::Size);
+        let is_plain = |stream: &StreamId| {
+            !self.crystals.contains(stream)
+                && (self.parted.contains(stream)
+                    || !self.present(problem, At::whole(*stream)).iter().any(solid))
+        };
+        let mut border = envelope.inlets.iter().chain(&envelope.outlets);
+        let has_parts = |streams: &[StreamId]| streams.iter().any(|s| self.parted.contains(s));
+        let inside = envelope.operations.iter().flat_map(|o| {
+            let operation = &problem.operations[*o];
+            operation.inlets.iter().chain(operation.outlets.iter().map(|(_, stream)| stream))
+        });
+        problem.basis != Basis::Volume
+            && has_parts(&envelope.inlets)
+            && has_parts(&envelope.outlets)
+            && border.all(is_plain)
+            && !inside.into_iter().any(|stream| self.crystals.contains(stream))
     }
 
     /// Crystals of one hydrate have its composition wherever they go undissolved.
@@ -552,6 +581,26 @@ fn compositions(
     found
 }
 
+/// The operations in sets that streams join.
+fn connected(
+    all: &BTreeSet<usize>,
+    touching: &dyn Fn(usize, usize) -> bool,
+) -> Vec<BTreeSet<usize>> {
+    let mut sets: Vec<BTreeSet<usize>> = Vec::new();
+    for a in all {
+        let mut joined = BTreeSet::from([*a]);
+        sets.retain(|set| {
+            let apart = !set.iter().any(|b| touching(*a, *b));
+            if !apart {
+                joined.extend(set);
+            }
+            apart
+        });
+        sets.push(joined);
+    }
+    sets
+}
+
 /// Every single operation, every connected set that is convex along the forward
 /// edges, and the whole process, fewest operations first.
 fn envelopes(problem: &Problem) -> Vec<Envelope> {
@@ -607,8 +656,11 @@ fn envelopes(problem: &Problem) -> Vec<Envelope> {
         }
         layer = next;
     }
-    if !found.contains(&all) {
-        found.push(all.clone());
+    // Two processes side by side have no border in common.
+    for line in connected(&all, &touching) {
+        if !found.contains(&line) {
+            found.push(line);
+        }
     }
     let mut drawn: Vec<Envelope> =
         found.into_iter().map(|set| envelope(problem, &set, set == all)).collect();

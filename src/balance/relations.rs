@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use super::flowsheet::{Envelope, Flowsheet};
 use super::problem::{
     At, Basis, ComponentId, Curve, ExtraId, GroupId, Law, Meaning, Part, Problem, Quantity, Says,
-    What,
+    StreamId, What,
 };
 use super::properties::water;
 use crate::quantity::formula::Program;
@@ -729,6 +729,23 @@ impl Builder<'_> {
             }
         }
         for (number, envelope) in self.sheet.envelopes.clone().iter().enumerate() {
+            if self.sheet.balances_liquor(problem, envelope) {
+                let of = What::Part(Part::Liquor);
+                let liquor = |stream: StreamId| match self.sheet.parted.contains(&stream) {
+                    true => of,
+                    false => What::Total,
+                };
+                let enters = envelope.inlets.iter().map(|stream| (1.0, *stream));
+                let leaves = envelope.outlets.iter().map(|stream| (-1.0, *stream));
+                let terms: Vec<(f64, Slot)> = enters
+                    .chain(leaves)
+                    .map(|(sign, stream)| (sign, At::whole(stream), liquor(stream)))
+                    .collect::<Vec<_>>()
+                    .into_iter()
+                    .map(|(sign, at, what)| (sign, self.amount(at, what)))
+                    .collect();
+                self.sum(&terms, Why::Balance { envelope: number, of });
+            }
             for of in std::iter::once(What::Total)
                 .chain((0..problem.components.len()).map(What::Component))
                 .chain((0..problem.groups.len()).map(What::Group))

@@ -242,8 +242,13 @@ fn for_the_marker(answers: &[&Answer], slips: &[MistakeContext]) -> Vec<String> 
         if lowest != highest {
             let unit = answer.unit.print();
             let unit = if unit.is_empty() { String::new() } else { format!("\u{202f}{unit}") };
-            let name =
-                if answers.len() > 1 { format!(" for the {}", answer.name) } else { String::new() };
+            // A formula that names itself takes no article.
+            let signs = [" ÷ ", " × ", " + ", " \u{2212} ", "("];
+            let name = match signs.iter().any(|sign| answer.name.contains(sign)) {
+                _ if answers.len() < 2 => String::new(),
+                true => format!(" for {}", answer.name),
+                false => format!(" for the {}", answer.name),
+            };
             lines.push(format!("Accept {lowest} to {highest}{unit}{name}."));
         }
     }

@@ -1,7 +1,7 @@
 //! A plan's steps as a teacher writes them: what is found and why in words, the
 //! relation in symbols, the numbers put in, and the result.
 
-use crate::balance::problem::{At, Says, What};
+use crate::balance::problem::{At, Meaning, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
 use crate::quantity::{print_number, print_quantity, round_figures};
 
@@ -88,7 +88,7 @@ impl Solution<'_> {
             }
             first = last;
             let slot = engine.system.asked[number];
-            self.finish(&mut worked, begins, part, slot, &answers[number]);
+            self.finish(&mut worked, begins, number, slot, &answers[number]);
             origins.resize(worked.len(), Origin::Known);
         }
         Walk { steps: worked, origins }
@@ -109,17 +109,19 @@ impl Solution<'_> {
         &self,
         worked: &mut Vec<WorkedStep>,
         begins: usize,
-        part: usize,
+        number: usize,
         slot: Slot,
         answer: &Answer,
     ) {
+        let part = self.checked.asked[number].part;
+        let alike = self.asked_elsewhere(number, slot);
         let printed = super::solution::with_unit(&answer.printed, &answer.unit);
         let is_last = worked.last().is_some_and(|step| step.finds == Some(slot));
         if begins == worked.len() || !is_last {
             let before = worked.iter().find(|step| step.finds == Some(slot));
             let says = match before.filter(|step| step.part != part) {
                 Some(step) => format!("This was found in {}.", self.part_words(step.part)),
-                None => "From this:".to_owned(),
+                None => alike.clone().unwrap_or_else(|| "From this:".to_owned()),
             };
             worked.push(WorkedStep {
                 part,
@@ -131,6 +133,9 @@ impl Solution<'_> {
             });
         }
         let Some(step) = worked.last_mut() else { return };
+        if let Some(alike) = alike.filter(|_| is_last) {
+            step.says = format!("{} {alike}", step.says);
+        }
         // A formula's own name would only say it twice.
         if let Node::Asked(_) = self.checked.engine.system.nodes[slot]
             && self.checked.question.parts[part].name.is_some()
@@ -143,6 +148,21 @@ impl Solution<'_> {
             step.chain.pop();
         }
         step.answer = Some(printed);
+    }
+
+    /// The share that is asked for in one place is found in another of its composition.
+    fn asked_elsewhere(&self, number: usize, slot: Slot) -> Option<String> {
+        let engine = &self.checked.engine;
+        let path = self.checked.asked[number].formula.as_name()?;
+        let Meaning::Share(at, ..) = engine.problem.meaning(&path).ok()? else { return None };
+        match engine.system.nodes[slot] {
+            Node::Share(other, _) if other != at => Some(format!(
+                "{} has the composition of {}.",
+                words::capital(&words::the_place(&engine.problem, at)),
+                words::the_place(&engine.problem, other)
+            )),
+            _ => None,
+        }
     }
 
     /// "(b)", or "the question" where its part has no letter.
@@ -459,7 +479,12 @@ impl Solution<'_> {
         // A share that was worked out is not rounded to what its data are worth.
         let rounded = round_figures(value, figures.max(1));
         let is_whole = (rounded.value - value).abs() <= 1e-9 * value.abs();
-        print_quantity(&if is_whole { rounded } else { round_figures(value, 4) }, &unit)
+        if is_whole {
+            return print_quantity(&rounded, &unit);
+        }
+        let text = round_figures(value, 4).digits;
+        let text = if text.contains('.') { text.trim_end_matches('0') } else { &text };
+        super::solution::with_unit(&print_number(text.trim_end_matches('.')), &unit)
     }
 
     /// Where a share comes from, if a formula tells it: "In 1 mol of ... there are ...".
@@ -501,6 +526,11 @@ impl Solution<'_> {
                     problem.what_words(of)
                 ),
             };
+        }
+        if let [operation] = border.operations.as_slice()
+            && let Some(stream) = problem.operations[*operation].name.strip_prefix("division of ")
+        {
+            return format!("The {} is shared out among the stages.", stream.replace('_', " "));
         }
         let around = words::envelope(problem, &border.operations, border.whole);
         match of {

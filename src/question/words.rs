@@ -159,7 +159,7 @@ pub(super) fn envelope(problem: &Problem, operations: &[usize], whole: bool) -> 
 fn is_all_stages(problem: &Problem, name: &str, stages: &[String]) -> bool {
     let own = |o: &&str| o.strip_prefix(name).is_some_and(|rest| rest.starts_with(".stage"));
     let mut all: Vec<&str> = problem.operations.iter().map(|o| o.name.as_str()).collect();
-    all.retain(|o| own(&o));
+    all.retain(|o| own(o));
     all.dedup();
     all.len() == stages.len()
 }
