@@ -3,7 +3,7 @@
 
 use crate::balance::problem::{At, Meaning, Says, What};
 use crate::balance::{Find, Node, Relation, Shape, Slot, Step, Why, is_equality};
-use crate::quantity::{print_number, print_quantity, round_figures};
+use crate::quantity::{Rounded, print_number, print_quantity, round_figures};
 
 use super::{Answer, Solution, basis, letting, words};
 
@@ -281,8 +281,7 @@ impl Solution<'_> {
                 let ratio = curve.read(self.slots[*temperature]);
                 let unit = crate::quantity::Unit::parse("g/100 g")
                     .unwrap_or_else(|_| crate::quantity::Unit::none());
-                let shown = round_figures(unit.from_si(ratio), 4);
-                let printed = print_quantity(&shown, &unit);
+                let printed = print_quantity(&as_in_table(unit.from_si(ratio)), &unit);
                 let (other, sign) =
                     if target == *solute { (*solvent, '×') } else { (*solute, '÷') };
                 (
@@ -653,6 +652,17 @@ impl Solution<'_> {
             }
             _ => "This is given.".to_owned(),
         }
+    }
+}
+
+/// A solubility with the three figures that tables have, or four where it stands
+/// between two columns and needs them.
+fn as_in_table(solubility: f64) -> Rounded {
+    let three = round_figures(solubility, 3);
+    if (three.value - solubility).abs() <= 1e-9 * solubility.abs() {
+        three
+    } else {
+        round_figures(solubility, 4)
     }
 }
 
