@@ -1,6 +1,6 @@
-//! Every answer of the demonstration unit, in many versions, against a second
-//! solution: the linear systems of `data/closed/quarnholm.toml`, written by hand
-//! from the questions' wording, read by the small evaluator below and solved by
+//! Every answer of the demonstration units, in many versions, against a second
+//! solution: the linear systems of `data/closed/`, written by hand from the
+//! questions' wording, read by the small evaluator below and solved by
 //! nalgebra's LU. Nothing of the way there is Stillroom's own.
 
 #![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
@@ -19,8 +19,14 @@ use stillroom::reading::model::{self, Checked, Model, Source};
 use stillroom::run::{self, PrintJob};
 use stillroom::version::{Axis, Draws, Key, Space, letters};
 
+/// The units, each with the file of its second solutions.
+const UNITS: [&str; 2] = ["quarnholm-salt", "ombrindale-potash"];
+
 #[derive(Deserialize)]
 struct Closed {
+    /// Points of the tables that questions print, in order.
+    #[serde(default)]
+    tables: BTreeMap<String, Vec<[f64; 2]>>,
     question: Vec<System>,
 }
 
@@ -29,8 +35,14 @@ struct System {
     id: String,
     /// The unit in which each drawn value is taken.
     values: BTreeMap<String, String>,
+    /// Names for what a table gives at a value.
+    #[serde(default)]
+    reads: BTreeMap<String, [String; 2]>,
     unknowns: Vec<String>,
     equations: Vec<String>,
+    /// Names for where a table gives what a formula over the unknowns comes to.
+    #[serde(default)]
+    reads_back: BTreeMap<String, [String; 2]>,
     part: Vec<Part>,
 }
 
@@ -41,23 +53,37 @@ struct Part {
     unit: String,
 }
 
-fn systems() -> Vec<System> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/closed/quarnholm.toml");
-    let closed: Closed = toml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    closed.question
+fn closed(unit: &str) -> Closed {
+    let short = unit.split('-').next().unwrap();
+    let path =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("tests/data/closed/{short}.toml"));
+    toml::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
 }
 
-fn demo() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("units/quarnholm-salt.md")
+fn demo(unit: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("units/{unit}.md"))
 }
 
-fn model() -> Model {
+fn model(unit: &str) -> Model {
     let mut found = Diagnostics::new();
-    let file = reading::file::read(&demo(), "quarnholm-salt.md", &mut found).unwrap();
+    let file = reading::file::read(&demo(unit), unit, &mut found).unwrap();
     let parsed = Arc::new(reading::parse(&file, &mut found).unwrap());
     let model = model::check(&parsed, &mut found);
     assert!(!found.has_errors());
     model
+}
+
+/// What lies at `from` on the straight lines between points: column 1 at column 0,
+/// or the other way round.
+fn between(points: &[[f64; 2]], from: usize, at: f64) -> f64 {
+    let to = 1 - from;
+    let pair = points.windows(2).find(|pair| {
+        let ends = [pair[0][from], pair[1][from]];
+        (at - ends[0]) * (at - ends[1]) <= 1e-9
+    });
+    let pair = pair.unwrap_or_else(|| panic!("{at} is off the table"));
+    let part = (at - pair[0][from]) / (pair[1][from] - pair[0][from]);
+    pair[0][to] + part * (pair[1][to] - pair[0][to])
 }
 
 /// What a formula of numbers, names and `+ - * / ( )` comes to.
@@ -135,11 +161,27 @@ fn the_evaluator_does_school_algebra() {
     }
 }
 
+#[test]
+fn tables_are_read_along_straight_lines() {
+    let points = [[0.0, 28.0], [20.0, 34.0], [40.0, 40.0]];
+    for (at, gives) in [(0.0, 28.0), (10.0, 31.0), (40.0, 40.0)] {
+        assert_eq!(between(&points, 0, at), gives);
+        assert_eq!(between(&points, 1, gives), at);
+    }
+}
+
 /// The unknowns of a system for given values, all in the units that it names.
-fn solved(system: &System, values: BTreeMap<String, f64>) -> BTreeMap<String, f64> {
+fn solved(
+    closed: &Closed,
+    system: &System,
+    values: BTreeMap<String, f64>,
+) -> BTreeMap<String, f64> {
     let count = system.unknowns.len();
     assert_eq!(system.equations.len(), count, "{}", system.id);
     let mut known = values;
+    for (name, [table, at]) in &system.reads {
+        known.insert(name.clone(), between(&closed.tables[table], 0, known[at]));
+    }
     let sides: Vec<(&str, &str)> =
         system.equations.iter().map(|line| line.split_once('=').unwrap()).collect();
     // An equation that is linear in the unknowns is known by its residuals with
@@ -166,6 +208,10 @@ fn solved(system: &System, values: BTreeMap<String, f64>) -> BTreeMap<String, f6
     for (left, right) in &sides {
         let (left, right) = (value(left, &known), value(right, &known));
         assert!(close(left, right, 1e-10), "{}: {left} is not {right}", system.id);
+    }
+    for (name, [table, of]) in &system.reads_back {
+        let read = between(&closed.tables[table], 1, value(of, &known));
+        known.insert(name.clone(), read);
     }
     known
 }
@@ -198,7 +244,12 @@ fn draws(model: &Model, checked: &Checked, seed: u64, wanted: u64) -> Draws {
 }
 
 /// The second solution of one version: by part label, the answer in base units.
-fn second_solution(system: &System, checked: &Checked, choice: &[usize]) -> Vec<(String, f64)> {
+fn second_solution(
+    closed: &Closed,
+    system: &System,
+    checked: &Checked,
+    choice: &[usize],
+) -> Vec<(String, f64)> {
     let in_base = checked.values_for(choice);
     let values = system
         .values
@@ -210,8 +261,12 @@ fn second_solution(system: &System, checked: &Checked, choice: &[usize]) -> Vec<
             (name.clone(), unit.from_si(in_base[place]))
         })
         .collect();
-    let known = solved(system, values);
-    let answer = |part: &Part| Unit::parse(&part.unit).unwrap().to_si(value(&part.answer, &known));
+    let known = solved(closed, system, values);
+    let unit = |part: &Part| match part.unit.as_str() {
+        "1" => Unit::none(),
+        text => Unit::parse(text).unwrap(),
+    };
+    let answer = |part: &Part| unit(part).to_si(value(&part.answer, &known));
     system.part.iter().map(|part| (part.label.clone(), answer(part))).collect()
 }
 
@@ -228,25 +283,35 @@ fn label(checked: &Checked, answer: &Answer) -> String {
 
 #[test]
 fn every_question_has_its_system_and_every_part_its_answer() {
-    let model = model();
     let labels = |checked: &Checked| -> Vec<String> {
         let parts = checked.asked.iter().map(|asked| &checked.question.parts[asked.part]);
         parts.map(|part| part.label.as_ref().unwrap().value.clone()).collect()
     };
-    let asked: Vec<_> =
-        model.questions.iter().map(|c| (c.question.id.value.clone(), labels(c))).collect();
-    let answered: Vec<_> = systems()
-        .into_iter()
-        .map(|s| (s.id, s.part.into_iter().map(|p| p.label).collect::<Vec<_>>()))
-        .collect();
-    assert_eq!(asked, answered);
+    for unit in UNITS {
+        let model = model(unit);
+        let asked: Vec<_> =
+            model.questions.iter().map(|c| (c.question.id.value.clone(), labels(c))).collect();
+        let systems = closed(unit).question.into_iter();
+        let answered: Vec<_> = systems
+            .map(|s| (s.id, s.part.into_iter().map(|p| p.label).collect::<Vec<_>>()))
+            .collect();
+        assert_eq!(asked, answered);
+    }
 }
 
 #[test]
 fn every_answer_of_every_version_is_that_of_the_second_solution() {
-    let model = model();
+    for unit in UNITS {
+        let compared = compared_in(unit);
+        assert!(compared > 2000, "only {compared} answers of {unit}");
+    }
+}
+
+/// Compares the answers of many versions; gives how many there were.
+fn compared_in(unit: &str) -> usize {
+    let (model, closed) = (model(unit), closed(unit));
     let mut compared = 0;
-    for (checked, system) in model.questions.iter().zip(systems()) {
+    for (checked, system) in model.questions.iter().zip(&closed.question) {
         for (seed, wanted) in [(7, 40), (1, 10), (2031, 10)] {
             let draws = draws(&model, checked, seed, wanted);
             for version in 0..wanted {
@@ -254,7 +319,7 @@ fn every_answer_of_every_version_is_that_of_the_second_solution() {
                     draws.indices(version).unwrap().iter().map(|i| *i as usize).collect();
                 let solution = Solution::of(checked, &choice).unwrap();
                 let answers = solution.answers();
-                let expected = second_solution(&system, checked, &choice);
+                let expected = second_solution(&closed, system, checked, &choice);
                 assert_eq!(answers.len(), expected.len());
                 for (answer, (part, expected)) in answers.iter().zip(expected) {
                     let place = format!("{} ({part}), {version}, seed {seed}", system.id);
@@ -272,17 +337,22 @@ fn every_answer_of_every_version_is_that_of_the_second_solution() {
             }
         }
     }
-    assert!(compared > 2000, "only {compared} answers");
+    compared
 }
 
 #[test]
 fn the_table_of_answers_holds_the_same() {
-    let model = model();
-    let systems = systems();
+    for unit in UNITS {
+        table_holds_the_same(unit);
+    }
+}
+
+fn table_holds_the_same(unit: &str) {
+    let (model, closed) = (model(unit), closed(unit));
     let folder = tempfile::tempdir().unwrap();
     let (seed, versions) = (7, 3);
     let job = PrintJob {
-        unit: demo(),
+        unit: demo(unit),
         versions,
         only: None,
         seed,
@@ -305,12 +375,12 @@ fn the_table_of_answers_holds_the_same() {
         assert!(before.is_none(), "twice: {row:?}");
     }
     let mut compared = 0;
-    for (checked, system) in model.questions.iter().zip(&systems) {
+    for (checked, system) in model.questions.iter().zip(&closed.question) {
         let draws = draws(&model, checked, seed, u64::from(versions));
         for version in 0..u64::from(versions) {
             let choice: Vec<usize> =
                 draws.indices(version).unwrap().iter().map(|i| *i as usize).collect();
-            for (part, expected) in second_solution(system, checked, &choice) {
+            for (part, expected) in second_solution(&closed, system, checked, &choice) {
                 let key = [system.id.clone(), part, letters(version)];
                 let [value, printed, lowest, highest] = found[&key];
                 assert!(close(value, expected, 1e-9), "{key:?}: {value}, not {expected}");
