@@ -240,12 +240,17 @@ impl Parser {
     fn unexpected(&self, found: &Placed) -> Option<FormulaError> {
         let (message, next) = match &found.token {
             Token::Number(_) | Token::Name(_) | Token::Open | Token::Root => {
-                let before = self.at.checked_sub(1).map_or("", |i| self.tokens[i].text.as_str());
+                let before = self.at.checked_sub(1).map(|i| &self.tokens[i]);
+                let is_name = |token: &Token| matches!(token, Token::Name(_));
+                let is_unit = is_name(&found.token) && Unit::parse(&found.text).is_ok();
+                let text = before.map_or("", |placed| placed.text.as_str());
                 let after = if found.token == Token::Open { "(" } else { found.text.as_str() };
-                (
-                    format!("a sign is missing before `{}`", found.text),
-                    format!("write `{before} * {after}` to multiply"),
-                )
+                let next = if is_unit && before.is_some_and(|placed| is_name(&placed.token)) {
+                    format!("leave `{after}` out: `{text}` brings its own unit")
+                } else {
+                    format!("write `{text} * {after}` to multiply")
+                };
+                (format!("a sign is missing before `{}`", found.text), next)
             }
             _ => return None,
         };

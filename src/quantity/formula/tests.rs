@@ -140,6 +140,7 @@ fn faults_are_said_where_they_stand() {
         ("", 0..0, "a formula is missing", "write the formula"),
         ("brine *", 6..7, "stops too early", "finish"),
         ("brine weak", 6..10, "a sign is missing before `weak`", "`brine * weak`"),
+        ("brine kg", 6..8, "a sign is missing before `kg`", "leave `kg` out"),
         ("2 brine", 2..7, "`brine` is not a unit", "`2 * brine`"),
         ("100 Kg", 4..6, "`Kg` is not a unit", "`100 kg`"),
         ("2(brine)", 1..2, "a sign is missing", "`2 * (`"),

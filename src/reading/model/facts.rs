@@ -247,7 +247,11 @@ impl Reader<'_> {
         };
         match value {
             FactValue::EachStage(value) => {
-                let stages = self.stages_of(at);
+                let mut stages = self.stages_of(at);
+                // What one stage hands on to the next ends as the operation's own stream.
+                if self.problem.aliases.iter().any(|(_, stream)| *stream == at.stream) {
+                    stages.push(at);
+                }
                 if stages.is_empty() {
                     diagnostics.push(self.bad(
                         span,

@@ -156,6 +156,12 @@ pub(super) fn check_names(
         if unit.excused(&text, blocks.process) || unit.may_be_key(name, blocks.question) {
             continue;
         }
+        if let (Some(problem), [operation, asked]) = (problem, path.as_slice())
+            && let Some(diagnostic) = not_of_operation(unit, problem, operation, asked, span)
+        {
+            diagnostics.push(diagnostic);
+            continue;
+        }
         let numbers = values.names();
         let names: Vec<&str> = match (problem, kind) {
             (Some(p), "component") => p
@@ -203,4 +209,29 @@ fn sides_differ(unit: &UnitNames<'_>, span: Span, a: Dimension, b: Dimension) ->
     .found(format!("`{}`", unit.file.slice(span)))
     .expected("the same kind of quantity on both sides")
     .next("check the units on both sides")
+}
+
+/// An operation stands where a stream is meant, or is asked for what it has not.
+fn not_of_operation(
+    unit: &UnitNames<'_>,
+    problem: &Problem,
+    operation: &str,
+    asked: &str,
+    span: Span,
+) -> Option<Diagnostic> {
+    let owner = problem.operations.iter().find(|o| o.name == operation)?;
+    let measures = owner.kind.measures.iter().map(|m| format!("`{operation}.{}`", m.name));
+    let of_it: Vec<String> =
+        measures.chain(["a stream that enters or leaves it".to_owned()]).collect();
+    let diagnostic = Diagnostic::new(
+        Code::UnknownStream,
+        unit.place(span),
+        format!("`{operation}` is an operation, which has no `{asked}` of its own."),
+    );
+    Some(
+        diagnostic
+            .found(format!("`{operation}.{asked}`"))
+            .expected(of_it.join(", or "))
+            .next("name the stream that is meant"),
+    )
 }
