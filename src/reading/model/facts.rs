@@ -282,6 +282,11 @@ impl Reader<'_> {
                     let members = self.problem.groups[g].members.clone();
                     vec![placed(Says::Absent(members), None, None)]
                 }
+                // Of a solid without liquor, or a liquor without solids, none is a share.
+                Some(of @ What::Part(_)) => Formula::parse("0 %", |_| span.start)
+                    .map(|none| placed(Says::Share { of, formula: none.clone() }, Some(none), None))
+                    .into_iter()
+                    .collect(),
                 Some(_) => {
                     diagnostics.push(self.bad(
                         span,
