@@ -120,6 +120,10 @@ pub enum Shape {
     Algebra { left: Program, right: Program, slots: Vec<Slot> },
     /// solute = curve(temperature) x solvent.
     Saturation { solute: Slot, solvent: Slot, curve: Curve, temperature: Slot },
+    /// In a stream of two: share = ratio / (1 + ratio), the ratio that to the other.
+    OfRatio { share: Slot, ratio: Slot },
+    /// The same with the ratio read from a table.
+    OfSolubility { share: Slot, curve: Curve, temperature: Slot },
     /// left.0 / left.1 = factor x right.0 / right.1.
     Proportion { left: [Slot; 2], right: [Slot; 2], factor: Slot },
     /// left.0 / left.1 = (right.0 / right.1)^exponent.
@@ -345,6 +349,10 @@ impl Builder<'_> {
                     if is_shared(*of) && is_shared(*base) {
                         let (whole, part) = (self.share(at, *of), self.share(at, *base));
                         self.product(whole, part, factor, Why::Fact(number));
+                        if self.is_all_of(at, *of, *base) {
+                            let shape = Shape::OfRatio { share: whole, ratio: factor };
+                            self.push(shape, Why::Fact(number));
+                        }
                         // So it is wherever else there is this composition.
                         for other in self.like(at) {
                             let (whole, part) =
@@ -422,6 +430,14 @@ impl Builder<'_> {
         }
     }
 
+    /// Do two components make up all of a place?
+    fn is_all_of(&self, at: At, of: What, base: What) -> bool {
+        let (What::Component(a), What::Component(b)) = (of, base) else { return false };
+        let mut both = [a, b];
+        both.sort_unstable();
+        self.sheet.counted(self.problem, at) == both
+    }
+
     fn saturation(
         &mut self,
         fact: usize,
@@ -439,6 +455,11 @@ impl Builder<'_> {
         ];
         for other in self.like(at) {
             pairs.push((self.amount(other, solute), self.amount(other, solvent)));
+        }
+        if self.is_all_of(at, solute, solvent) {
+            let share = self.share(at, solute);
+            let shape = Shape::OfSolubility { share, curve: table.clone(), temperature };
+            self.push(shape, Why::Fact(fact));
         }
         for (solute, solvent) in pairs {
             let shape = Shape::Saturation { solute, solvent, curve: table.clone(), temperature };
@@ -950,6 +971,8 @@ impl Relation {
             Shape::Saturation { solute, solvent, temperature, .. } => {
                 vec![*solute, *solvent, *temperature]
             }
+            Shape::OfRatio { share, ratio } => vec![*share, *ratio],
+            Shape::OfSolubility { share, temperature, .. } => vec![*share, *temperature],
             Shape::Proportion { left, right, factor: other }
             | Shape::Power { left, right, exponent: other } => {
                 let mut slots = vec![left[0], left[1], right[0], right[1], *other];
@@ -977,6 +1000,8 @@ impl Relation {
             Shape::Algebra { .. } => true,
             // A table is read backwards only for a temperature that is asked for.
             Shape::Saturation { .. } => true,
+            Shape::OfRatio { .. } => true,
+            Shape::OfSolubility { share, .. } => *share == slot,
             Shape::Proportion { left, right, factor } => {
                 slot > ONE
                     && [left[0], left[1], right[0], right[1], *factor]
@@ -1050,6 +1075,14 @@ impl Relation {
                 let ratio = curve.read(slots[*temperature]);
                 if slot == *solute { slots[*solvent] * ratio } else { slots[*solute] / ratio }
             }
+            Shape::OfRatio { share, ratio } => {
+                let known = slots[if slot == *share { *ratio } else { *share }];
+                if slot == *share { known / (1.0 + known) } else { known / (1.0 - known) }
+            }
+            Shape::OfSolubility { curve, temperature, .. } => {
+                let ratio = curve.read(slots[*temperature]);
+                ratio / (1.0 + ratio)
+            }
             Shape::Proportion { left: [a, b], right: [c, d], factor } => {
                 let of = |s: &Slot| slots[*s];
                 if slot == *a {
@@ -1100,6 +1133,7 @@ impl Relation {
             }
             Shape::Algebra { left, right, .. } => left.run(slots).abs() + right.run(slots).abs(),
             Shape::Saturation { solute, .. } => slots[*solute].abs(),
+            Shape::OfRatio { share, .. } | Shape::OfSolubility { share, .. } => slots[*share].abs(),
             Shape::Proportion { left: [a, b], right: [c, d], factor } => {
                 (slots[*a] * slots[*d]).abs() + (slots[*factor] * slots[*b] * slots[*c]).abs()
             }
@@ -1119,6 +1153,13 @@ impl Relation {
             Shape::Algebra { left, right, .. } => left.run(slots) - right.run(slots),
             Shape::Saturation { solute, solvent, curve, temperature } => {
                 slots[*solute] - slots[*solvent] * curve.read(slots[*temperature])
+            }
+            Shape::OfRatio { share, ratio } => {
+                slots[*share] - slots[*ratio] / (1.0 + slots[*ratio])
+            }
+            Shape::OfSolubility { share, curve, temperature } => {
+                let ratio = curve.read(slots[*temperature]);
+                slots[*share] - ratio / (1.0 + ratio)
             }
             Shape::Proportion { left: [a, b], right: [c, d], factor } => {
                 slots[*a] * slots[*d] - slots[*factor] * slots[*b] * slots[*c]

@@ -102,6 +102,11 @@ fn of_find(solution: &Solution<'_>, find: Find, found: &[Option<Precision>]) -> 
                 .collect();
             of_product(value, &others)
         }
+        Shape::OfRatio { share, ratio } => {
+            let other = if find.target == *share { *ratio } else { *share };
+            of_product(value, &[figures_of(other)])
+        }
+        Shape::OfSolubility { .. } => of_product(value, &[(1.0, Precision::Place(-2))]),
         Shape::Saturation { solute, solvent, .. } => {
             let other = if find.target == *solute { *solvent } else { *solute };
             of_product(value, &[figures_of(other), (1.0, Precision::Place(-2))])

@@ -119,7 +119,7 @@ impl Claims {
                 Origin::Find(relation) => {
                     // A step that opens with a table is marked for the reading.
                     let earns = match relations[relation].shape {
-                        Shape::Saturation { .. } => Earns::Reading,
+                        Shape::Saturation { .. } | Shape::OfSolubility { .. } => Earns::Reading,
                         _ => Earns::Method,
                     };
                     claims.find((step, earns));

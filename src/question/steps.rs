@@ -266,6 +266,18 @@ impl Solution<'_> {
                 self.in_both(value, |name| format!("{} {sign} {}", name(left), name(right)))
             }
             Shape::Algebra { .. } => self.algebra_sides(relation, target),
+            Shape::OfRatio { share, ratio } => {
+                let (of, sign) =
+                    if target == *share { (*ratio, '+') } else { (*share, '\u{2212}') };
+                self.in_both(value, |name| format!("{0} ÷ (1 {sign} {0})", name(of)))
+            }
+            Shape::OfSolubility { curve, temperature, .. } => {
+                let grams = self.grams_in_table(curve.read(self.slots[*temperature]));
+                (
+                    "solubility ÷ (100 g + solubility)".to_owned(),
+                    format!("{grams} ÷ (100 g + {grams})").replace("100 g", &gram("100")),
+                )
+            }
             Shape::WaterPressure { .. } => (String::new(), String::new()),
             Shape::Proportion { .. } | Shape::Power { .. } | Shape::Recount { .. } => {
                 let solved = |name: &dyn Fn(Slot) -> String| {
@@ -298,6 +310,11 @@ impl Solution<'_> {
                 )
             }
         }
+    }
+
+    /// A solubility as the grams that go with 100 g of water.
+    fn grams_in_table(&self, ratio: f64) -> String {
+        gram(&print_number(&as_in_table(100.0 * ratio)))
     }
 
     /// The same line with the names of its slots and with their values.
@@ -428,7 +445,21 @@ impl Solution<'_> {
                 )
             }
             Why::Fact(fact) => {
-                format!("{}{}", self.fact_elsewhere(fact, relation), self.fact_words(fact))
+                let told = self.fact_words(fact);
+                match &relation.shape {
+                    Shape::OfSolubility { curve, temperature, .. } => {
+                        let grams = self.grams_in_table(curve.read(self.slots[*temperature]));
+                        let water = gram("100");
+                        format!(
+                            "{told} With {water} of water go {grams}, and both make the solution."
+                        )
+                    }
+                    Shape::OfRatio { ratio, .. } => format!(
+                        "{told} With 1 part of the one go {} of the other, and both make the whole.",
+                        self.shown(*ratio)
+                    ),
+                    _ => format!("{}{told}", self.fact_elsewhere(fact, relation)),
+                }
             }
             Why::FactFor(fact, _) | Why::FactForAll(fact) => {
                 let told = self.fact_words(fact);
@@ -664,6 +695,12 @@ fn as_in_table(solubility: f64) -> Rounded {
     } else {
         round_figures(solubility, 4)
     }
+}
+
+/// "45.8 g".
+fn gram(digits: &str) -> String {
+    let unit = crate::quantity::Unit::parse("g").unwrap_or_else(|_| crate::quantity::Unit::none());
+    super::solution::with_unit(digits, &unit)
 }
 
 /// A sum solved for one of its terms: "a + b − c".
