@@ -6,9 +6,9 @@
 
 use super::dense::{Answer, Dense, Origin};
 use super::flowsheet::Flowsheet;
-use super::plan::{Form, Plan, Step};
+use super::plan::{Form, Plan, Step, Tape};
 use super::problem::{At, Problem, Says, What};
-use super::relations::{Node, ONE, Shape, Slot, System, Why, ZERO};
+use super::relations::{Node, Shape, Slot, System, Why};
 use crate::quantity::Formula;
 
 /// Agreement asked of the plan and the dense solve, relative.
@@ -25,6 +25,8 @@ pub struct Engine {
     /// Slots that a fact or a step fills, each once; and the same as flags.
     filled: Vec<Slot>,
     is_filled: Vec<bool>,
+    /// The plan as flat code.
+    tape: Tape,
 }
 
 /// What is wrong with a problem whatever the version.
@@ -88,12 +90,14 @@ impl Engine {
                 filled.push(slot);
             }
         }
-        Engine { problem, sheet, system, plan, known, filled, is_filled }
+        let tape = Tape::of(&system, &plan);
+        Engine { problem, sheet, system, plan, known, filled, is_filled, tape }
     }
 
     /// Solves a version, or says why it cannot be.
     pub fn solve(&self, values: &[f64]) -> Result<Vec<f64>, Refusal> {
-        let slots = self.run(values, &|_, value| value);
+        let mut slots = Vec::new();
+        self.run_into(values, &mut slots);
         if let Some((fact, temperature)) = off_table(&self.problem, &self.system, &slots) {
             return Err(Refusal::OffTable { fact, temperature });
         }
@@ -159,9 +163,16 @@ impl Engine {
 
     /// Runs the plan alone, with a hand in what each step finds.
     pub fn run(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
-        let mut slots = filled(&self.system, values);
-        self.plan.run(&self.system, &mut slots, round);
+        let mut slots = Vec::new();
+        self.system.with_values(values, &mut slots);
+        self.tape.run(&self.system, &self.plan, &mut slots, round);
         slots
+    }
+
+    /// Runs the plan alone, exactly, into slots that may have served before.
+    pub fn run_into(&self, values: &[f64], slots: &mut Vec<f64>) {
+        self.system.with_values(values, slots);
+        self.tape.run(&self.system, &self.plan, slots, &|_, value| value);
     }
 
     /// The slots that are filled before the first step.
@@ -279,17 +290,8 @@ fn is_noise(value: f64, slots: &[f64]) -> bool {
 
 /// Slots with the constants, the author's values and the facts filled in.
 pub(super) fn filled(system: &System, values: &[f64]) -> Vec<f64> {
-    let mut slots = vec![f64::NAN; system.nodes.len()];
-    slots[ZERO] = 0.0;
-    slots[ONE] = 1.0;
-    for (slot, node) in system.nodes.iter().enumerate() {
-        if let Node::Value(value) = node {
-            slots[slot] = values.get(*value).copied().unwrap_or(f64::NAN);
-        }
-    }
-    for (slot, value) in &system.constants {
-        slots[*slot] = *value;
-    }
+    let mut slots = Vec::new();
+    system.with_values(values, &mut slots);
     for given in &system.givens {
         slots[given.slot] = given.program.run(&slots);
     }

@@ -319,7 +319,8 @@ fn rule_absences(
 ) -> Vec<(At, ComponentId)> {
     let mut absences = Vec::new();
     let mut exclude = |port: &str, gone: &dyn Fn(Role) -> bool| {
-        for stream in outlet_streams(operation, port).chain(inlet_streams(problem, operation, port)) {
+        for stream in outlet_streams(operation, port).chain(inlet_streams(problem, operation, port))
+        {
             for (c, component) in problem.components.iter().enumerate() {
                 if component.role != Role::Plain && gone(component.role) {
                     absences.push((At::whole(stream), c));

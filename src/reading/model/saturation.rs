@@ -142,7 +142,8 @@ impl Reader<'_> {
         let name = self.problem.components[solute].name.replace('_', " ");
         let tables = self.unit.tables.values().copied();
         let with: Vec<&Data> = tables.filter(|data| curve_in(data, &name).is_some()).collect();
-        let right: Vec<&Data> = with.iter().copied().filter(|data| gives_solubility(data)).collect();
+        let right: Vec<&Data> =
+            with.iter().copied().filter(|data| gives_solubility(data)).collect();
         if right.is_empty() { with } else { right }
     }
 
