@@ -4,7 +4,7 @@
 //! the facts lack or contradict. Every version is run through the plan and
 //! through the dense solve; where the two differ the version is refused.
 
-use super::dense::{Answer, Dense, Origin};
+use super::dense::{Answer, Dense, Frame, Origin};
 use super::flowsheet::Flowsheet;
 use super::plan::{Form, Plan, Step, Tape};
 use super::problem::{At, Problem, Says, What};
@@ -27,6 +27,9 @@ pub struct Engine {
     is_filled: Vec<bool>,
     /// The plan as flat code.
     tape: Tape,
+    /// What of the second solve is the same in every version.
+    frame: Frame,
+    seats: Seats,
 }
 
 /// What is wrong with a problem whatever the version.
@@ -82,6 +85,7 @@ impl Engine {
         system: System,
         plan: Plan,
         known: Vec<Slot>,
+        frame: Frame,
     ) -> Engine {
         let mut is_filled = vec![false; system.nodes.len()];
         let mut filled = Vec::new();
@@ -91,7 +95,8 @@ impl Engine {
             }
         }
         let tape = Tape::of(&system, &plan);
-        Engine { problem, sheet, system, plan, known, filled, is_filled, tape }
+        let seats = Seats::of(&problem, &sheet, &system, &frame);
+        Engine { problem, sheet, system, plan, known, filled, is_filled, tape, frame, seats }
     }
 
     /// Solves a version, or says why it cannot be.
@@ -110,10 +115,10 @@ impl Engine {
             return Ok(slots);
         }
         self.check_shares(&slots)?;
-        let dense = Dense::new(&self.problem, &self.sheet, values);
+        let dense = Dense::new(&self.problem, &self.sheet, &self.frame, values);
         let mut all = slots.clone();
         self.plan.run_rest(&self.system, &mut all);
-        let start = |at: At, of: What| self.value_of(&all, at, of);
+        let start = self.seats.values(&all);
         let near = self.check(&dense, &dense.solve(Some(&start), None), &slots);
         if near.is_err() && !dense.is_linear() {
             // A start that led to a false solution proves nothing.
@@ -134,9 +139,9 @@ impl Engine {
         if let Some((at, of, value, most)) = dense.beyond_limit(answer) {
             return Err(Refusal::BeyondLimit { at, of, value, most });
         }
-        for (number, formula) in self.problem.asked.iter().enumerate() {
-            let plan = slots[self.system.asked[number]];
-            let other = dense.formula_value(answer, formula);
+        for (number, slot) in self.system.asked.iter().enumerate() {
+            let plan = slots[*slot];
+            let other = dense.asked_value(answer, number);
             if other.is_finite() && (plan - other).abs() > CLOSURE * plan.abs().max(other.abs()) {
                 return Err(Refusal::Disagreement { asked: number, plan, dense: other });
             }
@@ -190,10 +195,6 @@ impl Engine {
         self.system.find(super::relations::canonical(&self.problem, &self.sheet, node))
     }
 
-    fn value_of(&self, slots: &[f64], at: At, of: What) -> Option<f64> {
-        value_of(&self.problem, &self.sheet, &self.system, slots, at, of)
-    }
-
     fn check_shares(&self, slots: &[f64]) -> Result<(), Refusal> {
         for slot in &self.filled {
             let value = slots[*slot];
@@ -218,9 +219,8 @@ impl Engine {
     /// Facts that no asked formula needs and no step uses, by number.
     pub fn unneeded(&self, sample: &[f64]) -> Vec<usize> {
         let used = self.used_facts();
-        let dense = Dense::new(&self.problem, &self.sheet, sample);
-        let slots = self.run(sample, &|_, value| value);
-        let start = |at: At, of: What| self.value_of(&slots, at, of);
+        let dense = Dense::new(&self.problem, &self.sheet, &self.frame, sample);
+        let start = self.seats.values(&self.run(sample, &|_, value| value));
         (0..self.problem.facts.len())
             .filter(|fact| !used.contains(fact) && dense.origins().contains(&Origin::Fact(*fact)))
             .filter(|fact| {
@@ -256,22 +256,38 @@ impl Engine {
     }
 }
 
-/// The value of an amount, if a fact or the plan has filled its slot or those of
-/// its share and total.
-pub(super) fn value_of(
-    problem: &Problem,
-    sheet: &Flowsheet,
-    system: &System,
-    slots: &[f64],
-    at: At,
-    of: What,
-) -> Option<f64> {
-    let value = |node| {
-        let node = super::relations::canonical(problem, sheet, node);
-        system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
-    };
-    value(Node::Amount(at, of))
-        .or_else(|| Some(value(Node::Amount(at, What::Total))? * value(Node::Share(at, of))?))
+/// Where the unknowns of the second solve are found among the slots: an amount, or
+/// a total and a share.
+#[derive(Debug, Clone)]
+pub(super) struct Seats(Vec<(Option<Slot>, Option<(Slot, Slot)>)>);
+
+impl Seats {
+    pub(super) fn of(
+        problem: &Problem,
+        sheet: &Flowsheet,
+        system: &System,
+        frame: &Frame,
+    ) -> Seats {
+        let slot = |node| system.find(super::relations::canonical(problem, sheet, node));
+        let seat = |place: Option<(At, What)>| {
+            let Some((at, of)) = place else { return (None, None) };
+            let total = slot(Node::Amount(at, What::Total));
+            (slot(Node::Amount(at, of)), total.zip(slot(Node::Share(at, of))))
+        };
+        Seats(frame.places().map(seat).collect())
+    }
+
+    /// The value of each unknown, NaN where the slots have none.
+    pub(super) fn values(&self, slots: &[f64]) -> Vec<f64> {
+        let value = |(amount, parts): &(Option<Slot>, Option<(Slot, Slot)>)| {
+            let amount = amount.map(|slot| slots[slot]).filter(|value| value.is_finite());
+            amount.unwrap_or_else(|| {
+                let Some((total, share)) = *parts else { return f64::NAN };
+                slots[total] * slots[share]
+            })
+        };
+        self.0.iter().map(value).collect()
+    }
 }
 
 /// A fact that reads its table where it has no points, and the temperature.
