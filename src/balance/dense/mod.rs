@@ -16,7 +16,7 @@ mod verdicts;
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, HashMap};
 
-use super::elimination::{Reduced, reduce};
+use super::elimination::{Reduced, largest_size, reduce};
 use super::flowsheet::Flowsheet;
 use super::problem::{At, Basis, ComponentId, ExtraId, Meaning, Problem, Quantity, What};
 use crate::quantity::formula::{Formula, Program};
@@ -263,11 +263,8 @@ impl<'a> Dense<'a> {
             matrix.resize(start + x.len() + 1, 0.0);
             let gradient = &mut matrix[start..start + x.len()];
             let residual = self.linearised(row, x, gradient);
-            let mut size: f64 = 0.0;
-            for (g, own) in gradient.iter_mut().zip(&sizes) {
-                *g *= own;
-                size = size.max(g.abs());
-            }
+            gradient.iter_mut().zip(&sizes).for_each(|(g, size)| *g *= size);
+            let size = largest_size(gradient);
             if size == 0.0 && residual == 0.0 {
                 matrix.truncate(start);
                 continue;
