@@ -7,7 +7,7 @@ use engine_flowsheets::{Dice, Sheet, Size};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestCaseError, TestRng, TestRunner};
 use stillroom::balance::problem::{At, What};
-use stillroom::balance::{Engine, Fault, Node};
+use stillroom::balance::{Engine, Fault, Node, Slot};
 
 /// A question that the engine has compiled, and what its answers must be.
 struct Asked {
@@ -146,11 +146,31 @@ fn solved(
     if solved.is_err() {
         tally.doubted += 1;
     }
+    runs_as_its_steps_say(engine, values)?;
     let slots = engine.run(values, &|_, value| value);
     for (slot, answer) in engine.system.asked.iter().zip(answers) {
         prop_assert!(close(slots[*slot], *answer), "{} is not {answer}", slots[*slot]);
     }
     Ok(solved.ok())
+}
+
+/// The flat code that versions are run by finds, bit for bit, what the plan's steps
+/// find one by one; and so it does where each value is rounded on the way.
+fn runs_as_its_steps_say(engine: &Engine, values: &[f64]) -> Result<(), TestCaseError> {
+    let exactly = |_: Slot, value: f64| value;
+    let coarsely = |_: Slot, value: f64| (value * 1000.0).round() / 1000.0;
+    let rounds: [&dyn Fn(Slot, f64) -> f64; 2] = [&exactly, &coarsely];
+    for round in rounds {
+        let slots = engine.run(values, round);
+        let mut stepwise = vec![f64::NAN; slots.len()];
+        engine.known().iter().for_each(|slot| stepwise[*slot] = slots[*slot]);
+        engine.plan.run(&engine.system, &mut stepwise, round);
+        for (slot, (flat, step)) in slots.iter().zip(&stepwise).enumerate() {
+            let same = flat.to_bits() == step.to_bits() || flat.is_nan() && step.is_nan();
+            prop_assert!(same, "{:?}: {flat} and {step}", engine.system.nodes[slot]);
+        }
+    }
+    Ok(())
 }
 
 /// Whatever was found on the way is true as well, and what enters leaves.

@@ -4,8 +4,8 @@
 //! A step that has no value in some version, or a let that leads astray there, is
 //! banned and the plan sought again; what holds in one sample only is no route.
 
-use super::dense::{Answer, Dense, Origin};
-use super::engine::{CLOSURE, Engine, Fault, Gap, filled, value_of};
+use super::dense::{Answer, Dense, Frame, Origin};
+use super::engine::{CLOSURE, Engine, Fault, Gap, Seats, filled};
 use super::flowsheet::Flowsheet;
 use super::plan::{Bans, Find, NoPlan, Plan, Route, Step, known_slots};
 use super::problem::{At, Part, Problem, Says, What};
@@ -39,7 +39,15 @@ impl Engine {
         let known = known_slots(&system);
         let nothing = [Vec::new()];
         let samples = if samples.is_empty() { &nothing } else { samples };
-        let compiling = Compiling { problem: &problem, sheet: &sheet, system: &system };
+        let frame = Frame::of(&problem, &sheet);
+        let seats = Seats::of(&problem, &sheet, &system, &frame);
+        let compiling = Compiling {
+            problem: &problem,
+            sheet: &sheet,
+            system: &system,
+            frame: &frame,
+            seats: &seats,
+        };
         let (plan, is_sound) = compiling.robust_plan(&known, samples, route);
         let faults = match told_of_the_absent(&problem, &sheet, &system, samples) {
             Some(told) => vec![told],
@@ -47,7 +55,9 @@ impl Engine {
             None => compiling.faults(&plan, samples),
         };
         match plan {
-            Ok(plan) if faults.is_empty() => Ok(Engine::new(problem, sheet, system, plan, known)),
+            Ok(plan) if faults.is_empty() => {
+                Ok(Engine::new(problem, sheet, system, plan, known, frame))
+            }
             _ => Err(faults),
         }
     }
@@ -57,6 +67,8 @@ struct Compiling<'a> {
     problem: &'a Problem,
     sheet: &'a Flowsheet,
     system: &'a System,
+    frame: &'a Frame,
+    seats: &'a Seats,
 }
 
 /// How a plan does in one version.
@@ -152,13 +164,13 @@ impl Compiling<'_> {
     fn trial(&self, plan: &Plan, values: &[f64]) -> Trial {
         let mut slots = filled(self.system, values);
         plan.run(self.system, &mut slots, &|_, value| value);
-        let dense = Dense::new(self.problem, self.sheet, values);
+        let dense = self.dense(values);
         let is_finite =
             plan.steps.iter().flat_map(Step::targets).all(|slot| slots[slot].is_finite());
         if is_finite {
             let mut all = slots.clone();
             plan.run_rest(self.system, &mut all);
-            let start = |at, of| value_of(self.problem, self.sheet, self.system, &all, at, of);
+            let start = self.seats.values(&all);
             let near = dense.solve(Some(&start), None);
             if self.is_possible(&dense, &near) && self.agrees(&dense, &near, &slots) {
                 return Trial::Holds;
@@ -191,12 +203,16 @@ impl Compiling<'_> {
         culprit.map_or(Trial::Holds, Trial::Fails)
     }
 
+    fn dense<'b>(&'b self, values: &'b [f64]) -> Dense<'b> {
+        Dense::new(self.problem, self.sheet, self.frame, values)
+    }
+
     fn agrees(&self, dense: &Dense<'_>, answer: &Answer, slots: &[f64]) -> bool {
-        self.problem
+        self.system
             .asked
             .iter()
-            .zip(&self.system.asked)
-            .all(|(formula, slot)| !is_apart(slots[*slot], dense.formula_value(answer, formula)))
+            .enumerate()
+            .all(|(number, slot)| !is_apart(slots[*slot], dense.asked_value(answer, number)))
     }
 
     /// A formula that reads a node; None where no name says it.
@@ -226,7 +242,7 @@ impl Compiling<'_> {
     }
 
     fn is_feasible(&self, values: &[f64]) -> bool {
-        let dense = Dense::new(self.problem, self.sheet, values);
+        let dense = self.dense(values);
         self.is_possible(&dense, &dense.solve(None, None))
     }
 
@@ -237,8 +253,7 @@ impl Compiling<'_> {
             if let Ok(plan) = plan {
                 plan.run(self.system, &mut slots, &|_, value| value);
             }
-            let start = |at, of| value_of(self.problem, self.sheet, self.system, &slots, at, of);
-            contradiction(self.problem, self.sheet, values, &start)
+            contradiction(self.problem, &self.dense(values), &self.seats.values(&slots))
         };
         if let Some(clash) = contradicted(sample)
             && samples.iter().all(|values| values == sample || contradicted(values).is_some())
@@ -246,7 +261,7 @@ impl Compiling<'_> {
             return vec![clash];
         }
         let Err(no_plan) = plan else { return Vec::new() };
-        let missing = missing(self.problem, self.sheet, sample);
+        let missing = missing(self.problem, self.sheet, &self.dense(sample));
         if !missing.is_empty() {
             return missing;
         }
@@ -304,13 +319,7 @@ fn told_of_the_absent(
 }
 
 /// The facts that cannot hold together, if any.
-fn contradiction(
-    problem: &Problem,
-    sheet: &Flowsheet,
-    values: &[f64],
-    start: &dyn Fn(At, What) -> Option<f64>,
-) -> Option<Fault> {
-    let dense = Dense::new(problem, sheet, values);
+fn contradiction(problem: &Problem, dense: &Dense<'_>, start: &[f64]) -> Option<Fault> {
     let answer = dense.solve(Some(start), None);
     if answer.misfit <= CLOSURE {
         return None;
@@ -329,7 +338,7 @@ fn contradiction(
         match origin {
             Origin::Fact(fact) => {
                 facts.push(fact);
-                gap = gap.or_else(|| gap_of(problem, &dense, &without, fact));
+                gap = gap.or_else(|| gap_of(problem, dense, &without, fact));
             }
             Origin::Author(relation) => relations.push(relation),
             Origin::Physics => {}
@@ -352,8 +361,7 @@ fn gap_of(problem: &Problem, dense: &Dense<'_>, without: &Answer, fact: usize) -
 }
 
 /// For the first asked formula that the facts do not settle, what would.
-fn missing(problem: &Problem, sheet: &Flowsheet, values: &[f64]) -> Vec<Fault> {
-    let dense = Dense::new(problem, sheet, values);
+fn missing(problem: &Problem, sheet: &Flowsheet, dense: &Dense<'_>) -> Vec<Fault> {
     let answer = dense.solve(None, None);
     let mut faults = Vec::new();
     for formula in problem.asked.iter().chain(&problem.also) {

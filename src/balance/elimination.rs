@@ -21,17 +21,17 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
     let count = matrix.len() / width;
     // Each row scaled by its largest entry, so that a pivot's size means something.
     for row in matrix.chunks_exact_mut(width) {
-        let most = row[..columns].iter().fold(0.0f64, |m, v| m.max(v.abs()));
+        let most = largest_size(&row[..columns]);
         if most > 0.0 {
             row.iter_mut().for_each(|v| *v /= most);
         }
     }
     let mut pivots = Vec::new();
-    let mut used = vec![false; columns];
     // The largest entry of each row not yet kept, and its column. Rows are mostly
     // zeros, so a pivot leaves most of them, and what is known of them, alone.
     let mut largest: Vec<(f64, usize)> =
-        matrix.chunks_exact(width).map(|row| largest_of(&row[..columns], &used)).collect();
+        matrix.chunks_exact(width).map(|row| largest_of(&row[..columns])).collect();
+    let mut entries: Vec<(usize, f64)> = Vec::with_capacity(width);
     for rank in 0..count.min(columns) {
         let mut best = (0.0, rank, 0);
         for (row, (size, column)) in largest.iter().enumerate().skip(rank) {
@@ -45,18 +45,21 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
         }
         swap_rows(&mut matrix, width, rank, row);
         largest.swap(rank, row);
-        used[column] = true;
         pivots.push(column);
-        let pivot = matrix[rank * width + column];
-        matrix[rank * width..(rank + 1) * width].iter_mut().for_each(|v| *v /= pivot);
         let (above, rest) = matrix.split_at_mut(rank * width);
         let (own, below) = rest.split_at_mut(width);
+        let pivot = own[column];
+        entries.clear();
+        for (place, value) in own.iter_mut().enumerate().filter(|(_, value)| **value != 0.0) {
+            *value /= pivot;
+            entries.push((place, *value));
+        }
         for other in above.chunks_exact_mut(width) {
-            take_off(other, own, column);
+            take_off(other, &entries, column);
         }
         for (other, largest) in below.chunks_exact_mut(width).zip(&mut largest[rank + 1..]) {
-            if take_off(other, own, column) {
-                *largest = largest_of(&other[..columns], &used);
+            if take_off(other, &entries, column) {
+                *largest = still_largest(&other[..columns], *largest, &entries);
             }
         }
     }
@@ -65,26 +68,55 @@ pub(super) fn reduce(mut matrix: Vec<f64>, columns: usize) -> Reduced {
     Reduced { columns, pivots, rows: matrix }
 }
 
-/// The size and column of a row's largest entry in a column without a pivot; the
-/// first of equals.
-fn largest_of(row: &[f64], used: &[bool]) -> (f64, usize) {
-    let mut best = (0.0, 0);
-    for (column, (value, used)) in row.iter().zip(used).enumerate() {
-        if !used && value.abs() > best.0 {
-            best = (value.abs(), column);
+/// The size and column of a row's largest entry; the first of equals. Columns that
+/// have a pivot are nothing in a row not yet kept.
+fn largest_of(row: &[f64]) -> (f64, usize) {
+    let size = largest_size(row);
+    let column = row.iter().position(|value| value.abs() == size);
+    (size, column.unwrap_or(0))
+}
+
+/// Entries looked at side by side, since none waits for another.
+const LANES: usize = 8;
+
+/// The size of the largest entry; what is no number counts for nothing.
+pub(super) fn largest_size(values: &[f64]) -> f64 {
+    let larger = |most: f64, value: &f64| if value.abs() > most { value.abs() } else { most };
+    let mut lanes = [0.0; LANES];
+    let chunks = values.chunks_exact(LANES);
+    let rest = chunks.remainder();
+    for chunk in chunks {
+        for (most, value) in lanes.iter_mut().zip(chunk) {
+            *most = larger(*most, value);
+        }
+    }
+    rest.iter().chain(&lanes).fold(0.0, larger)
+}
+
+/// The same where only the columns of `entries` have changed.
+fn still_largest(row: &[f64], before: (f64, usize), entries: &[(usize, f64)]) -> (f64, usize) {
+    let mut best = before;
+    if row[best.1].abs() != best.0 {
+        return largest_of(row);
+    }
+    for (column, _) in entries.iter().take_while(|(column, _)| *column < row.len()) {
+        let size = row[*column].abs();
+        if size > best.0 || size == best.0 && *column < best.1 {
+            best = (size, *column);
         }
     }
     best
 }
 
-/// Clears a row's entry in the pivot column; false if there was none.
-fn take_off(row: &mut [f64], pivot_row: &[f64], column: usize) -> bool {
+/// Clears a row's entry in the pivot column by what the pivot row holds; false if
+/// there was none.
+fn take_off(row: &mut [f64], entries: &[(usize, f64)], column: usize) -> bool {
     let factor = row[column];
     if factor == 0.0 {
         return false;
     }
-    for (v, p) in row.iter_mut().zip(pivot_row) {
-        *v -= factor * p;
+    for (place, value) in entries {
+        row[*place] -= factor * value;
     }
     row[column] = 0.0;
     true

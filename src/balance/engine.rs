@@ -4,11 +4,11 @@
 //! the facts lack or contradict. Every version is run through the plan and
 //! through the dense solve; where the two differ the version is refused.
 
-use super::dense::{Answer, Dense, Origin};
+use super::dense::{Answer, Dense, Frame, Origin};
 use super::flowsheet::Flowsheet;
-use super::plan::{Form, Plan, Step};
+use super::plan::{Form, Plan, Step, Tape};
 use super::problem::{At, Problem, Says, What};
-use super::relations::{Node, ONE, Shape, Slot, System, Why, ZERO};
+use super::relations::{Node, Shape, Slot, System, Why};
 use crate::quantity::Formula;
 
 /// Agreement asked of the plan and the dense solve, relative.
@@ -25,6 +25,11 @@ pub struct Engine {
     /// Slots that a fact or a step fills, each once; and the same as flags.
     filled: Vec<Slot>,
     is_filled: Vec<bool>,
+    /// The plan as flat code.
+    tape: Tape,
+    /// What of the second solve is the same in every version.
+    frame: Frame,
+    seats: Seats,
 }
 
 /// What is wrong with a problem whatever the version.
@@ -80,6 +85,7 @@ impl Engine {
         system: System,
         plan: Plan,
         known: Vec<Slot>,
+        frame: Frame,
     ) -> Engine {
         let mut is_filled = vec![false; system.nodes.len()];
         let mut filled = Vec::new();
@@ -88,12 +94,15 @@ impl Engine {
                 filled.push(slot);
             }
         }
-        Engine { problem, sheet, system, plan, known, filled, is_filled }
+        let tape = Tape::of(&system, &plan);
+        let seats = Seats::of(&problem, &sheet, &system, &frame);
+        Engine { problem, sheet, system, plan, known, filled, is_filled, tape, frame, seats }
     }
 
     /// Solves a version, or says why it cannot be.
     pub fn solve(&self, values: &[f64]) -> Result<Vec<f64>, Refusal> {
-        let slots = self.run(values, &|_, value| value);
+        let mut slots = Vec::new();
+        self.run_into(values, &mut slots);
         if let Some((fact, temperature)) = off_table(&self.problem, &self.system, &slots) {
             return Err(Refusal::OffTable { fact, temperature });
         }
@@ -106,10 +115,10 @@ impl Engine {
             return Ok(slots);
         }
         self.check_shares(&slots)?;
-        let dense = Dense::new(&self.problem, &self.sheet, values);
+        let dense = Dense::new(&self.problem, &self.sheet, &self.frame, values);
         let mut all = slots.clone();
         self.plan.run_rest(&self.system, &mut all);
-        let start = |at: At, of: What| self.value_of(&all, at, of);
+        let start = self.seats.values(&all);
         let near = self.check(&dense, &dense.solve(Some(&start), None), &slots);
         if near.is_err() && !dense.is_linear() {
             // A start that led to a false solution proves nothing.
@@ -130,9 +139,9 @@ impl Engine {
         if let Some((at, of, value, most)) = dense.beyond_limit(answer) {
             return Err(Refusal::BeyondLimit { at, of, value, most });
         }
-        for (number, formula) in self.problem.asked.iter().enumerate() {
-            let plan = slots[self.system.asked[number]];
-            let other = dense.formula_value(answer, formula);
+        for (number, slot) in self.system.asked.iter().enumerate() {
+            let plan = slots[*slot];
+            let other = dense.asked_value(answer, number);
             if other.is_finite() && (plan - other).abs() > CLOSURE * plan.abs().max(other.abs()) {
                 return Err(Refusal::Disagreement { asked: number, plan, dense: other });
             }
@@ -159,9 +168,16 @@ impl Engine {
 
     /// Runs the plan alone, with a hand in what each step finds.
     pub fn run(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
-        let mut slots = filled(&self.system, values);
-        self.plan.run(&self.system, &mut slots, round);
+        let mut slots = Vec::new();
+        self.system.with_values(values, &mut slots);
+        self.tape.run(&self.system, &self.plan, &mut slots, round);
         slots
+    }
+
+    /// Runs the plan alone, exactly, into slots that may have served before.
+    pub fn run_into(&self, values: &[f64], slots: &mut Vec<f64>) {
+        self.system.with_values(values, slots);
+        self.tape.run(&self.system, &self.plan, slots, &|_, value| value);
     }
 
     /// The slots that are filled before the first step.
@@ -177,10 +193,6 @@ impl Engine {
     /// The same, filled or not.
     pub fn any_slot_of(&self, node: Node) -> Option<Slot> {
         self.system.find(super::relations::canonical(&self.problem, &self.sheet, node))
-    }
-
-    fn value_of(&self, slots: &[f64], at: At, of: What) -> Option<f64> {
-        value_of(&self.problem, &self.sheet, &self.system, slots, at, of)
     }
 
     fn check_shares(&self, slots: &[f64]) -> Result<(), Refusal> {
@@ -207,9 +219,8 @@ impl Engine {
     /// Facts that no asked formula needs and no step uses, by number.
     pub fn unneeded(&self, sample: &[f64]) -> Vec<usize> {
         let used = self.used_facts();
-        let dense = Dense::new(&self.problem, &self.sheet, sample);
-        let slots = self.run(sample, &|_, value| value);
-        let start = |at: At, of: What| self.value_of(&slots, at, of);
+        let dense = Dense::new(&self.problem, &self.sheet, &self.frame, sample);
+        let start = self.seats.values(&self.run(sample, &|_, value| value));
         (0..self.problem.facts.len())
             .filter(|fact| !used.contains(fact) && dense.origins().contains(&Origin::Fact(*fact)))
             .filter(|fact| {
@@ -245,22 +256,38 @@ impl Engine {
     }
 }
 
-/// The value of an amount, if a fact or the plan has filled its slot or those of
-/// its share and total.
-pub(super) fn value_of(
-    problem: &Problem,
-    sheet: &Flowsheet,
-    system: &System,
-    slots: &[f64],
-    at: At,
-    of: What,
-) -> Option<f64> {
-    let value = |node| {
-        let node = super::relations::canonical(problem, sheet, node);
-        system.find(node).map(|slot| slots[slot]).filter(|value| value.is_finite())
-    };
-    value(Node::Amount(at, of))
-        .or_else(|| Some(value(Node::Amount(at, What::Total))? * value(Node::Share(at, of))?))
+/// Where the unknowns of the second solve are found among the slots: an amount, or
+/// a total and a share.
+#[derive(Debug, Clone)]
+pub(super) struct Seats(Vec<(Option<Slot>, Option<(Slot, Slot)>)>);
+
+impl Seats {
+    pub(super) fn of(
+        problem: &Problem,
+        sheet: &Flowsheet,
+        system: &System,
+        frame: &Frame,
+    ) -> Seats {
+        let slot = |node| system.find(super::relations::canonical(problem, sheet, node));
+        let seat = |place: Option<(At, What)>| {
+            let Some((at, of)) = place else { return (None, None) };
+            let total = slot(Node::Amount(at, What::Total));
+            (slot(Node::Amount(at, of)), total.zip(slot(Node::Share(at, of))))
+        };
+        Seats(frame.places().map(seat).collect())
+    }
+
+    /// The value of each unknown, NaN where the slots have none.
+    pub(super) fn values(&self, slots: &[f64]) -> Vec<f64> {
+        let value = |(amount, parts): &(Option<Slot>, Option<(Slot, Slot)>)| {
+            let amount = amount.map(|slot| slots[slot]).filter(|value| value.is_finite());
+            amount.unwrap_or_else(|| {
+                let Some((total, share)) = *parts else { return f64::NAN };
+                slots[total] * slots[share]
+            })
+        };
+        self.0.iter().map(value).collect()
+    }
 }
 
 /// A fact that reads its table where it has no points, and the temperature.
@@ -279,17 +306,8 @@ fn is_noise(value: f64, slots: &[f64]) -> bool {
 
 /// Slots with the constants, the author's values and the facts filled in.
 pub(super) fn filled(system: &System, values: &[f64]) -> Vec<f64> {
-    let mut slots = vec![f64::NAN; system.nodes.len()];
-    slots[ZERO] = 0.0;
-    slots[ONE] = 1.0;
-    for (slot, node) in system.nodes.iter().enumerate() {
-        if let Node::Value(value) = node {
-            slots[slot] = values.get(*value).copied().unwrap_or(f64::NAN);
-        }
-    }
-    for (slot, value) in &system.constants {
-        slots[*slot] = *value;
-    }
+    let mut slots = Vec::new();
+    system.with_values(values, &mut slots);
     for given in &system.givens {
         slots[given.slot] = given.program.run(&slots);
     }

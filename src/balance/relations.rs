@@ -158,6 +158,10 @@ pub struct System {
     /// Slots that conditions, slips and texts read.
     pub also: Vec<Slot>,
     pub envelopes: Vec<Envelope>,
+    /// The slots before anything is known but the constants.
+    blank: Vec<f64>,
+    /// How many values the author has.
+    values: usize,
 }
 
 /// A slot that a fact fills.
@@ -183,6 +187,8 @@ impl System {
                 asked: Vec::new(),
                 also: Vec::new(),
                 envelopes: sheet.envelopes.clone(),
+                blank: Vec::new(),
+                values: problem.values.len(),
             },
         };
         builder.slot(Node::Zero);
@@ -207,12 +213,25 @@ impl System {
             _ => false,
         };
         system.fractions = system.nodes.iter().map(is_fraction).collect();
+        system.blank = vec![f64::NAN; system.nodes.len()];
+        system.blank[ZERO] = 0.0;
+        system.blank[ONE] = 1.0;
+        for (slot, value) in &system.constants {
+            system.blank[*slot] = *value;
+        }
         system
     }
 
     /// Is it a part of a whole, and no concentration or amount?
     pub fn is_fraction(&self, slot: Slot) -> bool {
         self.fractions[slot]
+    }
+
+    /// Slots with the constants and the author's values, and nothing else.
+    pub(super) fn with_values(&self, values: &[f64], slots: &mut Vec<f64>) {
+        slots.clone_from(&self.blank);
+        let own = &mut slots[FIRST_VALUE..FIRST_VALUE + self.values];
+        own.iter_mut().zip(values).for_each(|(slot, value)| *slot = *value);
     }
 
     /// The slot of a node, if any equation or fact speaks of it.
@@ -225,6 +244,7 @@ impl System {
 pub(super) const ZERO: Slot = 0;
 /// The slot that is 1 whatever the numbers.
 pub const ONE: Slot = 1;
+const FIRST_VALUE: Slot = 2;
 
 struct Builder<'a> {
     problem: &'a Problem,

@@ -9,7 +9,7 @@
 //!
 //! `search` finds chains, `lets` what is let be unknown, `probe` tells cheaply
 //! which lets are worth following, `route` holds what the author pins, `running`
-//! runs a plan. What may be divided by, and what is absent, was settled for all
+//! runs a plan, `tape` runs it once a version. What may be divided by, and what is absent, was settled for all
 //! versions before; the sample only tells whether a relation closes a let.
 
 mod cost;
@@ -18,11 +18,13 @@ mod probe;
 mod route;
 mod running;
 mod search;
+mod tape;
 
 use super::relations::{Node, ONE, Slot, System, ZERO};
 pub use route::{Pin, Route};
 pub use running::Root;
 use search::Search;
+pub(super) use tape::Tape;
 
 /// A derivation, ready to run for any version.
 #[derive(Debug, Clone)]

@@ -33,7 +33,10 @@ impl Plan {
     }
 }
 
-fn run_steps(steps: &[Step], system: &System, slots: &mut [f64], round: &dyn Fn(Slot, f64) -> f64) {
+pub(super) fn run_steps<R>(steps: &[Step], system: &System, slots: &mut [f64], round: &R)
+where
+    R: Fn(Slot, f64) -> f64 + ?Sized,
+{
     for step in steps {
         match step {
             Step::Find(find) => {
@@ -61,13 +64,10 @@ fn run_steps(steps: &[Step], system: &System, slots: &mut [f64], round: &dyn Fn(
 
 impl Basis {
     /// Fills the steps' slots as if there were this much of the stream.
-    pub fn fill(
-        &self,
-        system: &System,
-        slots: &mut [f64],
-        amount: f64,
-        round: &dyn Fn(Slot, f64) -> f64,
-    ) {
+    pub fn fill<R>(&self, system: &System, slots: &mut [f64], amount: f64, round: &R)
+    where
+        R: Fn(Slot, f64) -> f64 + ?Sized,
+    {
         slots[self.of] = amount;
         run_steps(&self.inner, system, slots, round);
     }
@@ -115,6 +115,11 @@ impl Let {
     /// where there is but one.
     pub(super) fn residuals(&self, system: &System, slots: &mut [f64], at: &[f64]) -> [f64; 2] {
         self.fill(system, slots, at);
+        self.left_over(system, slots)
+    }
+
+    /// The closing residuals where all that the let finds is filled.
+    pub(super) fn left_over(&self, system: &System, slots: &[f64]) -> [f64; 2] {
         let mut residuals = [0.0; 2];
         for (residual, close) in residuals.iter_mut().zip(&self.closes) {
             *residual = system.relations[*close].residual(slots);
@@ -122,57 +127,22 @@ impl Let {
         residuals
     }
 
-    /// The unknowns' values; NaN where there is none, or more than one.
-    pub fn solve(&self, system: &System, slots: &mut [f64]) -> Vec<f64> {
+    /// The unknowns' values (the first alone, where there is but one); NaN where
+    /// there is none, or more than one.
+    pub fn solve(&self, system: &System, slots: &mut [f64]) -> [f64; 2] {
         match &self.form {
-            Form::Straight { trials } => self.solve_straight(system, slots, trials),
+            Form::Straight { trials } => {
+                straight(trials, &mut |at| self.residuals(system, slots, at))
+            }
             Form::Bent { .. } => {
                 let roots = self.roots(system, slots);
                 let mut possible = roots.iter().filter(|root| root.refused.is_none());
                 match (possible.next(), possible.next()) {
-                    (Some(root), None) => vec![root.x],
-                    _ => vec![f64::NAN],
+                    (Some(root), None) => [root.x, f64::NAN],
+                    _ => [f64::NAN; 2],
                 }
             }
         }
-    }
-
-    fn solve_straight(&self, system: &System, slots: &mut [f64], trials: &[[f64; 2]]) -> Vec<f64> {
-        let base: Vec<f64> = trials.iter().map(|trial| trial[0]).collect();
-        let first = self.residuals(system, slots, &base);
-        // How each residual grows with each unknown.
-        let mut slopes = [[0.0; 2]; 2];
-        for (column, trial) in trials.iter().enumerate() {
-            let mut at = base.clone();
-            at[column] = trial[1];
-            let moved = self.residuals(system, slots, &at);
-            for row in 0..2 {
-                slopes[row][column] = (moved[row] - first[row]) / (trial[1] - trial[0]);
-            }
-        }
-        let step = |residuals: [f64; 2]| -> [f64; 2] {
-            if trials.len() == 1 {
-                return [residuals[0] / slopes[0][0], 0.0];
-            }
-            let [[a, b], [c, d]] = slopes;
-            let determinant = a * d - b * c;
-            [
-                (residuals[0] * d - residuals[1] * b) / determinant,
-                (a * residuals[1] - c * residuals[0]) / determinant,
-            ]
-        };
-        let mut at = base;
-        let mut residuals = first;
-        // Once more from close by: the trials may be far larger than the unknowns.
-        for round in 0..2 {
-            for (value, step) in at.iter_mut().zip(step(residuals)) {
-                *value -= step;
-            }
-            if round == 0 {
-                residuals = self.residuals(system, slots, &at);
-            }
-        }
-        at
     }
 
     /// Every place where the one closing relation holds, smallest unknown first.
@@ -286,6 +256,51 @@ impl Let {
             .find(|slot| !is_possible(system, *slot, slots[*slot], size))
             .map(|slot| (slot, slots[slot]))
     }
+}
+
+/// One or two unknowns on which residuals depend in a straight line, from two trial
+/// values of each.
+pub(super) fn straight(
+    trials: &[[f64; 2]],
+    residuals: &mut dyn FnMut(&[f64]) -> [f64; 2],
+) -> [f64; 2] {
+    let count = trials.len().min(2);
+    let mut base = [f64::NAN; 2];
+    base.iter_mut().zip(trials).for_each(|(value, trial)| *value = trial[0]);
+    let first = residuals(&base[..count]);
+    // How each residual grows with each unknown.
+    let mut slopes = [[0.0; 2]; 2];
+    for (column, trial) in trials.iter().enumerate().take(count) {
+        let mut at = base;
+        at[column] = trial[1];
+        let moved = residuals(&at[..count]);
+        for row in 0..2 {
+            slopes[row][column] = (moved[row] - first[row]) / (trial[1] - trial[0]);
+        }
+    }
+    let step = |residuals: [f64; 2]| -> [f64; 2] {
+        if count == 1 {
+            return [residuals[0] / slopes[0][0], 0.0];
+        }
+        let [[a, b], [c, d]] = slopes;
+        let determinant = a * d - b * c;
+        [
+            (residuals[0] * d - residuals[1] * b) / determinant,
+            (a * residuals[1] - c * residuals[0]) / determinant,
+        ]
+    };
+    let mut at = base;
+    let mut left = first;
+    // Once more from close by: the trials may be far larger than the unknowns.
+    for round in 0..2 {
+        for (value, step) in at.iter_mut().zip(step(left)) {
+            *value -= step;
+        }
+        if round == 0 {
+            left = residuals(&at[..count]);
+        }
+    }
+    at
 }
 
 /// The largest of the amounts among these slots, as a mass.

@@ -8,6 +8,8 @@ use super::{Comparison, Formula, Function, Node, NodeKind, Operator, Relation, w
 
 /// Values that may wait at once; the parser's bound on nesting keeps below it.
 const STACK: usize = 128;
+/// Enough for most formulas; a small stack is sooner cleared.
+const SMALL: usize = 8;
 
 /// The slot of a name.
 pub type Slots<'a> = &'a dyn Fn(&[&str]) -> Option<usize>;
@@ -25,6 +27,8 @@ enum Step {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Program {
     steps: Vec<Step>,
+    /// The most values that wait at once.
+    deepest: usize,
 }
 
 /// A compiled comparison.
@@ -47,17 +51,19 @@ impl Formula {
         let mut steps = Vec::new();
         emit(&self.root, slot, shown, &mut steps)?;
         let mut waiting = 0usize;
+        let mut deepest = 0;
         for step in &steps {
             match step {
                 Step::Push(_) | Step::Load(_) => waiting += 1,
                 Step::Apply(_) => waiting -= 1,
                 Step::Negate | Step::Call(..) => {}
             }
+            deepest = deepest.max(waiting);
             if waiting > STACK {
                 return None;
             }
         }
-        Some(Program { steps })
+        Some(Program { steps, deepest })
     }
 }
 
@@ -96,7 +102,7 @@ fn emit(node: &Node, slot: Slots, shown: Shown, steps: &mut Vec<Step>) -> Option
 impl Program {
     /// The program that gives a slot's value.
     pub fn load(slot: usize) -> Program {
-        Program { steps: vec![Step::Load(slot)] }
+        Program { steps: vec![Step::Load(slot)], deepest: 1 }
     }
 
     /// The slot, if the program does nothing but give one's value.
@@ -110,7 +116,15 @@ impl Program {
     /// The value in base units; NaN where there is none (a slot past the end, a
     /// division by zero, a logarithm of nothing).
     pub fn run(&self, slots: &[f64]) -> f64 {
-        let mut stack = [0.0; STACK];
+        if self.deepest <= SMALL {
+            self.run_on::<SMALL>(slots)
+        } else {
+            self.run_on::<STACK>(slots)
+        }
+    }
+
+    fn run_on<const ROOM: usize>(&self, slots: &[f64]) -> f64 {
+        let mut stack = [0.0; ROOM];
         let mut top = 0;
         for step in &self.steps {
             match *step {
