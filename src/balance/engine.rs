@@ -259,7 +259,10 @@ impl Engine {
 /// Where the unknowns of the second solve are found among the slots: an amount, or
 /// a total and a share.
 #[derive(Debug, Clone)]
-pub(super) struct Seats(Vec<(Option<Slot>, Option<(Slot, Slot)>)>);
+pub(super) struct Seats(Vec<Seat>);
+
+/// The slot of an amount, and those of its total and its share.
+type Seat = (Option<Slot>, Option<(Slot, Slot)>);
 
 impl Seats {
     pub(super) fn of(
