@@ -32,6 +32,8 @@ pub(super) struct Search<'a> {
     pub(super) catalogue: Vec<(Find, f64)>,
     /// For each relation, its slots and the step that finds each.
     pub(super) ways: Vec<Vec<(Slot, Option<u32>)>>,
+    /// For each slot, the relations that speak of it.
+    pub(super) spoken: Vec<Vec<usize>>,
     /// For each relation, what is added to its cost now; infinite where barred.
     pub(super) surcharges: Vec<f64>,
     /// Known amounts, and the largest of them.
@@ -66,6 +68,10 @@ impl<'a> Search<'a> {
             }
             ways.push(way);
         }
+        let mut spoken = vec![Vec::new(); system.nodes.len()];
+        for (number, way) in ways.iter().enumerate() {
+            way.iter().for_each(|(slot, _)| spoken[*slot].push(number));
+        }
         let is_amount = |slot: &Slot| matches!(system.nodes[*slot], Node::Amount(..));
         let sized_by: Vec<Slot> = known.iter().copied().filter(is_amount).collect();
         let scale = largest_amount(system, &sized_by, sample);
@@ -78,6 +84,7 @@ impl<'a> Search<'a> {
             catalogue,
             ways,
             surcharges: vec![0.0; system.relations.len()],
+            spoken,
             sized_by,
             scale,
             several: None,
@@ -246,11 +253,14 @@ impl<'a> Search<'a> {
         for slot in also {
             best[*slot] = Some(Derivation { cost: 0.0, steps: Vec::new() });
         }
+        // A relation is looked at again only where something that it speaks of has
+        // become cheaper since.
+        let mut stale = vec![true; self.ways.len()];
         let mut changed = true;
         while changed {
             changed = false;
             for (number, way) in self.ways.iter().enumerate() {
-                if self.is_barred(number) {
+                if !std::mem::replace(&mut stale[number], false) || self.is_barred(number) {
                     continue;
                 }
                 let unknown = way.iter().filter(|(slot, _)| best[*slot].is_none()).count();
@@ -284,6 +294,7 @@ impl<'a> Search<'a> {
                     if best[*target].as_ref().is_none_or(|d| cost < d.cost - 1e-9) {
                         best[*target] = Some(Derivation { cost, steps });
                         changed = true;
+                        self.spoken[*target].iter().for_each(|number| stale[*number] = true);
                     }
                 }
             }
