@@ -16,7 +16,8 @@ use crate::composing::{Pair, Profile, compose, compose_pair};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
 use crate::document::{
-    Document, ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols,
+    Document, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson, read,
+    scheme, sheet, symbols, version_cells,
 };
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
@@ -28,6 +29,10 @@ use crate::writing::{
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
 use super::pipeline::{Stopped, in_order};
+
+/// Versions for each of which the scheme shows where mistakes lead; of more, only
+/// for the first.
+const MOST_FOLLOWED: u32 = 4;
 
 /// What to print.
 #[derive(Debug, Clone)]
@@ -127,6 +132,8 @@ struct Finished {
     letters: String,
     pages: Pages,
     answers: Vec<AnswerLine>,
+    /// For the scheme's tables, of the versions that these hold.
+    cells: Option<VersionCells>,
 }
 
 enum Pages {
@@ -228,7 +235,7 @@ fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
     found.extend(model.parsed.file.text().chars());
-    for name in ["sheet.md", "part.md", "lesson.md", "technique.md"] {
+    for name in ["sheet.md", "part.md", "lesson.md", "technique.md", "scheme.md", "cells.md"] {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
             found.extend(text.chars());
         }
@@ -241,9 +248,14 @@ impl Press<'_> {
     /// Writes all files; gives how many versions there are.
     fn run(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
         // Before anything is written, so that a template that fails leaves nothing.
-        self.filled(self.job.only.unwrap_or(0))?;
+        self.filled(self.first())?;
+        self.scheme(&[], 1)?;
         write_whole(&folder.join("lesson.pdf"), &self.lesson()?)?;
-        let versions = self.sheets(folder, progress)?;
+        let mut cells = Vec::new();
+        let versions = self.sheets(folder, progress, &mut cells)?;
+        let scheme = self.scheme(&cells, versions)?;
+        let name = format!("scheme{}.pdf", self.suffix());
+        write_whole(&folder.join(name), &self.scheme_pages(&scheme)?)?;
         if self.job.only.is_none() {
             remove_older(folder, self.job);
         }
@@ -266,12 +278,42 @@ impl Press<'_> {
         Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
     }
 
+    /// The first version that is printed.
+    fn first(&self) -> u32 {
+        self.job.only.unwrap_or(0)
+    }
+
+    /// The mark scheme; its tables hold `cells`, of so many versions.
+    fn scheme(&self, cells: &[VersionCells], versions: u32) -> Result<Document, Trouble> {
+        // Following through is shown for every version while they are few.
+        let solved_versions = if versions <= MOST_FOLLOWED { versions } else { 1 };
+        let solved = (self.first()..self.first() + solved_versions)
+            .map(|version| Ok((letters(u64::from(version)), self.solved(version)?)))
+            .collect::<Result<Vec<_>, Trouble>>()?;
+        let context = scheme(self.model, &solved, cells, versions);
+        let markdown = self.templates.fill("scheme.md", &context)?;
+        read(&markdown).map_err(|fault| unread("scheme.md", fault))
+    }
+
+    fn scheme_pages(&self, document: &Document) -> Result<Vec<u8>, Trouble> {
+        let profile = Profile { tables: true, ..self.job.profile };
+        let composed = compose(document, &profile, &self.faces);
+        let identity = format!("{} {} scheme", self.id(), self.job.seed);
+        Ok(write_pdf(&composed, &self.subset, &identity)?)
+    }
+
     fn id(&self) -> &str {
         &self.model.parsed.front.id.value
     }
 
     /// Makes all versions wanted, in order; gives how many.
-    fn sheets(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
+    /// What the scheme says of each is put in `cells`.
+    fn sheets(
+        &self,
+        folder: &Path,
+        progress: &mut dyn FnMut(u32),
+        cells: &mut Vec<VersionCells>,
+    ) -> Result<u32, Trouble> {
         let range = match self.job.only {
             Some(only) => only..only + 1,
             None => 0..self.job.versions,
@@ -284,7 +326,8 @@ impl Press<'_> {
             range,
             0,
             |version| self.version(version),
-            |_, finished: Finished| {
+            |_, mut finished: Finished| {
+                cells.extend(finished.cells.take());
                 self.keep(folder, &mut table, books.as_mut(), finished)?;
                 done += 1;
                 progress(done);
@@ -342,6 +385,8 @@ impl Press<'_> {
 
     fn version(&self, version: u32) -> Result<Finished, Trouble> {
         let Filled { solved, letters, code, document } = self.filled(version)?;
+        let tabled = version - self.first() < MOST_VERSIONS;
+        let cells = tabled.then(|| version_cells(&letters, &solved));
         let Pair { learner, teacher } = compose_pair(&document, &self.job.profile, &self.faces);
         let answers = solved
             .into_iter()
@@ -373,7 +418,7 @@ impl Press<'_> {
                 key: write_pdf(&teacher, &self.subset, &format!("{identity} key"))?,
             }
         };
-        Ok(Finished { letters, pages, answers })
+        Ok(Finished { letters, pages, answers, cells })
     }
 
     fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
@@ -408,7 +453,7 @@ impl Press<'_> {
         books: Option<&mut Books<'_>>,
         finished: Finished,
     ) -> Result<(), Trouble> {
-        let Finished { letters, pages, answers } = finished;
+        let Finished { letters, pages, answers, .. } = finished;
         for line in &answers {
             table.row(&AnswerRow {
                 question: &line.question,
