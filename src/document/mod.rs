@@ -54,8 +54,8 @@ mod sheet;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Document, Fact, Grid, GridColumn, GridRow, ListItem, Mistake, Opening, Run, Runs, Sheet,
-    Shift, Slant, Step, Table, Term, plain,
+    Align, Answer, AnswerLine, Block, Document, Fact, Grid, GridColumn, GridRow, ListItem, Mistake,
+    Opening, Run, Runs, Sheet, Shift, Slant, Step, Table, Term, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

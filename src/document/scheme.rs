@@ -67,11 +67,16 @@ fn line(model: &Model, total: u32) -> String {
 
 /// What the short words of mark schemes mean, as far as these questions use them
 /// (common practice, no source).
-fn abbreviations(questions: &[SchemeQuestionContext], has_follow: bool) -> Vec<AbbreviationContext> {
+fn abbreviations(
+    questions: &[SchemeQuestionContext],
+    has_follow: bool,
+) -> Vec<AbbreviationContext> {
     let points = || questions.iter().flat_map(|q| &q.parts).flat_map(|part| &part.points);
     let marked = |letter: char| points().any(|p| p.marks.contains(letter));
     let said = |word: &str| {
-        points().flat_map(|p| &p.guidance).any(|line| line.split([' ', ',', ';']).any(|w| w == word))
+        points()
+            .flat_map(|p| &p.guidance)
+            .any(|line| line.split([' ', ',', ';']).any(|w| w == word))
     };
     let ft = points().any(|p| p.marks.ends_with(points::FT)) || has_follow;
     let all = [

@@ -4,8 +4,9 @@
 //! Takes a solved version and one wrong value; runs the same plan on with that
 //! quantity held. Never decides how many marks a mistake itself is worth.
 
+use super::figures::LEAST;
 use super::{Answer, Solution};
-use crate::quantity::print_number;
+use crate::quantity::{print_number, round_figures};
 
 /// Where a wrong answer leads in a later one.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,13 +46,14 @@ impl Solution<'_> {
                 let own = (asked[later], value * NUDGE);
                 let nudged = self.checked.engine.follow(&self.values, &[held, own]);
                 // Impossible is what it is itself, or what follows from it.
-                let because = |slot: &usize| {
-                    *slot == asked[later] || differ(slots[*slot], nudged[*slot])
-                };
+                let because =
+                    |slot: &usize| *slot == asked[later] || differ(slots[*slot], nudged[*slot]);
                 if impossible.iter().any(because) {
                     return Led::Absurd;
                 }
-                Led::Through(print_number(&self.rounded(later, shown)))
+                // A learner's odd number deserves no more figures than the answer has.
+                let figures = self.rounded(later, shown).figures().min(answer.rounded.figures());
+                Led::Through(print_number(&round_figures(shown, figures.max(LEAST))))
             })
             .collect()
     }
@@ -75,6 +77,5 @@ impl Solution<'_> {
 }
 
 fn differ(one: f64, other: f64) -> bool {
-    one.is_nan() != other.is_nan()
-        || (one - other).abs() > STILL * one.abs().max(other.abs())
+    one.is_nan() != other.is_nan() || (one - other).abs() > STILL * one.abs().max(other.abs())
 }

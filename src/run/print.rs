@@ -23,7 +23,8 @@ use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
 use crate::version::{Draws, code, letters, version_of};
 use crate::writing::{
-    AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
+    AnswerRow, AnswerTable, Book, CopyFor, Inked, Part, Subset, WritingError, ink, write_html,
+    write_pdf,
 };
 
 use super::files::{FileError, WholeFile, write_whole};
@@ -46,6 +47,8 @@ pub struct PrintJob {
     pub out: PathBuf,
     /// All worksheets in one file and all keys in another.
     pub one_file: bool,
+    /// Beside the PDFs, pages for reading machines.
+    pub html: bool,
     pub profile: Profile,
 }
 
@@ -132,6 +135,8 @@ struct Finished {
     letters: String,
     pages: Pages,
     answers: Vec<AnswerLine>,
+    /// Worksheet and key, where they are wanted.
+    html: Option<[String; 2]>,
     /// For the scheme's tables, of the versions that these hold.
     cells: Option<VersionCells>,
 }
@@ -206,16 +211,21 @@ fn remove_older(folder: &Path, job: &PrintJob) {
     for entry in entries.flatten() {
         let name = entry.file_name();
         let Some(name) = name.to_str() else { continue };
-        let version = name
-            .strip_suffix(".pdf")
-            .and_then(|stem| {
-                stem.strip_prefix("worksheet-").or_else(|| stem.strip_prefix("answer-key-"))
-            })
+        let Some((stem, kind)) = name.rsplit_once('.') else { continue };
+        let made = match kind {
+            "pdf" => !job.one_file,
+            "html" => job.html,
+            _ => continue,
+        };
+        let version = stem
+            .strip_prefix("worksheet-")
+            .or_else(|| stem.strip_prefix("answer-key-"))
             .and_then(version_of);
         let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
+        let alone = matches!(name, "lesson.html" | "scheme.html");
         let older = match version {
-            Some(version) => job.one_file || version >= u64::from(job.versions),
-            None => collected && !job.one_file,
+            Some(version) => !made || version >= u64::from(job.versions),
+            None => collected && !job.one_file || alone && !job.html,
         };
         if older {
             // One that cannot be removed, because it is open in a viewer, stays.
@@ -250,19 +260,31 @@ impl Press<'_> {
         // Before anything is written, so that a template that fails leaves nothing.
         self.filled(self.first())?;
         self.scheme(&[], 1)?;
-        write_whole(&folder.join("lesson.pdf"), &self.lesson()?)?;
+        let lesson = self.lesson()?;
+        let composed = compose(&lesson, &self.job.profile, &self.faces);
+        let pdf = write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?;
+        write_whole(&folder.join("lesson.pdf"), &pdf)?;
+        if self.job.html {
+            let page = write_html(&lesson, CopyFor::Learner);
+            write_whole(&folder.join("lesson.html"), page.as_bytes())?;
+        }
         let mut cells = Vec::new();
         let versions = self.sheets(folder, progress, &mut cells)?;
         let scheme = self.scheme(&cells, versions)?;
-        let name = format!("scheme{}.pdf", self.suffix());
-        write_whole(&folder.join(name), &self.scheme_pages(&scheme)?)?;
+        let name = format!("scheme{}", self.suffix());
+        let pdf = self.scheme_pages(&scheme)?;
+        write_whole(&folder.join(format!("{name}.pdf")), &pdf)?;
+        if self.job.html {
+            let page = write_html(&scheme, CopyFor::Teacher);
+            write_whole(&folder.join(format!("{name}.html")), page.as_bytes())?;
+        }
         if self.job.only.is_none() {
             remove_older(folder, self.job);
         }
         Ok(versions)
     }
 
-    fn lesson(&self) -> Result<Vec<u8>, Trouble> {
+    fn lesson(&self) -> Result<Document, Trouble> {
         let mut examples = Vec::new();
         for (index, checked) in &self.model.examples {
             let choice = vec![0; checked.axes().len()];
@@ -273,9 +295,7 @@ impl Press<'_> {
             examples.push((*index, solution, answers));
         }
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        let document = read(&markdown).map_err(|fault| unread("lesson.md", fault))?;
-        let composed = compose(&document, &self.job.profile, &self.faces);
-        Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
+        read(&markdown).map_err(|fault| unread("lesson.md", fault))
     }
 
     /// The first version that is printed.
@@ -418,7 +438,11 @@ impl Press<'_> {
                 key: write_pdf(&teacher, &self.subset, &format!("{identity} key"))?,
             }
         };
-        Ok(Finished { letters, pages, answers, cells })
+        let html = self
+            .job
+            .html
+            .then(|| [CopyFor::Learner, CopyFor::Teacher].map(|copy| write_html(&document, copy)));
+        Ok(Finished { letters, pages, answers, html, cells })
     }
 
     fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
@@ -453,7 +477,7 @@ impl Press<'_> {
         books: Option<&mut Books<'_>>,
         finished: Finished,
     ) -> Result<(), Trouble> {
-        let Finished { letters, pages, answers, .. } = finished;
+        let Finished { letters, pages, answers, html, .. } = finished;
         for line in &answers {
             table.row(&AnswerRow {
                 question: &line.question,
@@ -465,6 +489,11 @@ impl Press<'_> {
                 lowest: Some(line.answer.lowest),
                 highest: Some(line.answer.highest),
             })?;
+        }
+        if let Some([worksheet, key]) = html {
+            let place = |kind: &str| folder.join(format!("{kind}-{letters}.html"));
+            write_whole(&place("worksheet"), worksheet.as_bytes())?;
+            write_whole(&place("answer-key"), key.as_bytes())?;
         }
         match (pages, books) {
             (Pages::Files { worksheet, key }, _) => {

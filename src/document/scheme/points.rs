@@ -10,6 +10,8 @@ use super::super::sheet::{mathematical, remarks_on_steps};
 pub(super) const OE: &str = "oe";
 pub(super) const CAO: &str = "cao";
 pub(super) const FT: &str = "ft";
+/// Blanks that stand between a number and its unit.
+const UNIT_GAPS: [char; 3] = [' ', '\u{a0}', '\u{202f}'];
 
 pub(super) fn question(
     number: u32,
@@ -93,7 +95,7 @@ impl Part<'_, '_> {
         let several = own().count() > 1;
         let mut lines: Vec<String> = own().map(|answer| accepted(answer, several)).collect();
         if !follows.is_empty() {
-            lines.push(format!("{FT} their {}", follows.join(" and ")));
+            lines.push(format!("{FT} their {}", listed(follows)));
         }
         let slips = own().next().map(|answer| self.solution.slips(self.part, answer));
         lines.extend(slips.unwrap_or_default().iter().map(rejected));
@@ -118,7 +120,9 @@ impl Part<'_, '_> {
 /// The method as it looks with numbers put in; the value as it is printed.
 fn point(step: &WorkedStep, mark: Mark, has_method: bool, follows: bool) -> PointContext {
     let name = mathematical(&step.name);
-    let links: Vec<String> = step.chain.iter().map(|link| mathematical(link)).collect();
+    // What only goes on from the relation that closes a let is left out.
+    let links: Vec<String> =
+        step.chain.iter().filter(|l| !l.starts_with("so ")).map(|l| mathematical(l)).collect();
     let with_numbers = links.get(1).or(links.first());
     let is_method = mark.earns == Earns::Method;
     let text = match (&step.answer, with_numbers) {
@@ -133,26 +137,44 @@ fn point(step: &WorkedStep, mark: Mark, has_method: bool, follows: bool) -> Poin
         (None, Some(link)) if !is_method => {
             format!("{name} = {}", links.last().unwrap_or(link))
         }
+        (_, Some(link)) if links.len() == 1 && is_opening(link) => {
+            format!("let {name} = {link}")
+        }
         (_, Some(link)) => format!("{name} = {link}"),
     };
     let reckons = step.chain.iter().any(|link| link.contains(['×', '÷', '+', '−', '=']));
     let guidance = if is_method && reckons { vec![OE.to_owned()] } else { Vec::new() };
-    let through = follows && mark.earns == Earns::Accuracy && step.answer.is_some();
+    let through = follows && !is_method && step.answer.is_some();
     let marks = if through { format!("{mark} {FT}") } else { mark.to_string() };
     PointContext { text, marks, guidance }
+}
+
+/// A lone letter with its unit: a quantity is let be it.
+fn is_opening(link: &str) -> bool {
+    ["*x*", "*y*"].iter().any(|letter| {
+        link.strip_prefix(letter).is_some_and(|rest| rest.is_empty() || rest.starts_with(UNIT_GAPS))
+    })
 }
 
 fn accepted(answer: &Answer, several: bool) -> String {
     let (lowest, highest) = answer.accepted();
     let unit = answer.unit.print();
     // Escaping would trim the narrow blank away.
-    let unit =
-        if unit.is_empty() { String::new() } else { format!("\u{202f}{}", escape(unit)) };
+    let unit = if unit.is_empty() { String::new() } else { format!("\u{202f}{}", escape(unit)) };
     let name = if several { format!("{}: ", mathematical(&answer.name)) } else { String::new() };
     if lowest == highest {
         format!("{name}{CAO}")
     } else {
         format!("{name}accept {lowest} to {highest}{unit}")
+    }
+}
+
+/// "(a), (b) and (c)".
+fn listed(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [before @ .., last] => format!("{} and {last}", before.join(", ")),
     }
 }
 
