@@ -28,6 +28,7 @@ pub fn write_html(document: &Document, copy: CopyFor) -> String {
         copy,
         level: 1,
         open: Vec::new(),
+        number: String::new(),
         part: None,
         caption: String::new(),
     };
@@ -56,7 +57,9 @@ struct Page {
     /// The level of the last heading outside questions.
     level: usize,
     open: Vec<Section>,
-    /// The label of the part whose answer comes: "1(a)" is spoken, "(a)" is shown.
+    /// The question's number, or the example's label with a blank.
+    number: String,
+    /// The part whose answer comes: "1(a)".
     part: Option<String>,
     /// The words above the next table.
     caption: String,
@@ -89,12 +92,15 @@ impl Page {
             }
             Block::Question { number } => {
                 self.close_to(0);
+                self.number = number.clone();
                 self.open_section(Section::Question, &format!("Question {}", text(number)));
             }
             Block::Part { label } => {
                 self.close_to(1);
-                self.open_section(Section::Part, &format!("Part {}", text(label)));
-                self.part = Some(label.clone());
+                // Whoever walks from heading to heading is told which question's part.
+                let whole = format!("{}{label}", self.number);
+                self.open_section(Section::Part, &text(&whole));
+                self.part = Some(whole);
             }
             Block::Answer(answer) => {
                 let part = self.part.clone();
@@ -107,6 +113,7 @@ impl Page {
             }
             Block::Example { label } => {
                 self.close_to(0);
+                self.number = format!("{label} ");
                 self.open_section(Section::Question, &text(label));
             }
             Block::Close => self.close_to(0),
