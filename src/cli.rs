@@ -76,6 +76,9 @@ enum Verb {
         /// All worksheets in one file for the copier, all keys in another
         #[arg(long)]
         one_file: bool,
+        /// Pages for reading machines and screens beside the PDFs
+        #[arg(long)]
+        html: bool,
         /// US Letter in place of A4
         #[arg(long)]
         letter: bool,
@@ -109,7 +112,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
         Verb::Start { title, folder } => start(&title, &folder),
         Verb::Check { paths, format } => check(&paths, format),
         Verb::Words => say(&run::words()),
-        Verb::Print { unit, versions, version, seed, out, one_file, letter, large_print } => {
+        Verb::Print { unit, versions, version, seed, out, one_file, html, letter, large_print } => {
             let only = match version.as_deref().map(run::version_number) {
                 None => None,
                 Some(Some(number)) => Some(number),
@@ -118,7 +121,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 }
             };
             let profile = run::profile(letter, large_print);
-            print(&PrintJob { unit, versions, only, seed, out, one_file, profile })
+            print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile })
         }
     }
 }
@@ -179,7 +182,7 @@ fn print(job: &PrintJob) -> Exit {
                     let versions = printed.versions;
                     let plural = if versions == 1 { "" } else { "s" };
                     say(&format!(
-                        "{}: {versions} worksheet{plural} with {} key{plural}, lesson, answers (seed {})\n",
+                        "{}: {versions} worksheet{plural} with {} key{plural}, lesson, mark scheme, answers (seed {})\n",
                         folder.display(),
                         if versions == 1 { "its" } else { "their" },
                         job.seed

@@ -358,6 +358,7 @@ fn table_holds_the_same(unit: &str) {
         seed,
         out: folder.path().to_owned(),
         one_file: false,
+        html: false,
         profile: run::profile(false, false),
     };
     let printed = run::print(&job, &mut |_| {}).unwrap();

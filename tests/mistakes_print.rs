@@ -58,6 +58,7 @@ impl Desk {
             seed: 7,
             out: self.at("out"),
             one_file: false,
+            html: false,
             profile: profile(false, false),
         };
         print(&job, &mut |_| {})

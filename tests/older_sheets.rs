@@ -18,6 +18,7 @@ fn job(out: &Path) -> PrintJob {
         seed: 7,
         out: out.to_owned(),
         one_file: false,
+        html: false,
         profile: profile(false, false),
     }
 }
@@ -49,6 +50,21 @@ fn sheets_of_an_earlier_run_do_not_stay_among_new_ones() {
     let names: Vec<&str> = collated.keys().map(String::as_str).collect();
     assert_eq!(
         names,
-        ["answer-keys.pdf", "answers.csv", "lesson.pdf", "worksheet-plan.txt", "worksheets.pdf"]
+        [
+            "answer-keys.pdf",
+            "answers.csv",
+            "lesson.pdf",
+            "scheme.pdf",
+            "worksheet-plan.txt",
+            "worksheets.pdf"
+        ]
     );
+    let read_aloud = printed(&PrintJob { versions: 2, html: true, ..job(here.path()) });
+    for name in ["worksheet-B.html", "answer-key-B.html", "lesson.html", "scheme.html"] {
+        assert!(read_aloud.contains_key(name), "{name} is missing");
+    }
+    let now = printed(&PrintJob { versions: 1, html: true, ..job(here.path()) });
+    assert!(!now.contains_key("worksheet-B.html") && now.contains_key("worksheet-A.html"));
+    let now = printed(&PrintJob { versions: 1, ..job(here.path()) });
+    assert!(!now.keys().any(|name| name.ends_with(".html")), "{:?}", now.keys());
 }

@@ -25,6 +25,7 @@ fn sample() -> PrintJob {
         seed: SEED,
         out: PathBuf::new(),
         one_file: false,
+        html: false,
         profile: run::profile(false, false),
     }
 }
@@ -137,7 +138,7 @@ fn bookmarks(document: &Document) -> Vec<(String, u32)> {
 fn names(versions: u64) -> BTreeSet<String> {
     let sheets = (0..versions)
         .flat_map(|v| ["worksheet", "answer-key"].map(|n| format!("{n}-{}.pdf", letters(v))));
-    sheets.chain(["lesson.pdf", "answers.csv"].map(str::to_owned)).collect()
+    sheets.chain(["lesson.pdf", "scheme.pdf", "answers.csv"].map(str::to_owned)).collect()
 }
 
 /// The code of a version: letters, a hyphen and three characters.
@@ -238,7 +239,7 @@ fn check_sheet(name: &str, bytes: &[u8], version: &str) {
 fn one_file_holds_every_version_under_its_bookmark() {
     let apart = printed(&sample());
     let files = printed(&PrintJob { one_file: true, ..sample() });
-    let expected = ["worksheets.pdf", "answer-keys.pdf", "lesson.pdf", "answers.csv"];
+    let expected = ["worksheets.pdf", "answer-keys.pdf", "lesson.pdf", "scheme.pdf", "answers.csv"];
     assert_eq!(files.keys().map(String::as_str).collect::<BTreeSet<_>>(), BTreeSet::from(expected));
     assert_eq!(files["answers.csv"], apart["answers.csv"]);
     for (book, sheet) in [("worksheets.pdf", "worksheet"), ("answer-keys.pdf", "answer-key")] {

@@ -11,6 +11,7 @@ mod dense;
 mod elimination;
 mod engine;
 mod flowsheet;
+mod follow;
 pub mod operations;
 mod plan;
 pub mod problem;

@@ -205,6 +205,7 @@ impl<'a> Composer<'a> {
             Block::Literal(lines) => self.literal(lines),
             Block::List { start, tight, items } => self.list(*start, *tight, items),
             Block::Table(table) => self.table(table),
+            Block::Grid(grid) => self.grid(grid),
             Block::Note(inner) => self.note(inner),
             Block::Caution(inner) => self.caution(inner),
             Block::Quote(inner) => self.quote(inner),

@@ -11,6 +11,7 @@ mod breaks;
 mod composer;
 pub mod faces;
 mod furniture;
+mod grid;
 mod lines;
 mod opening;
 pub mod page;

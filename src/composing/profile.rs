@@ -22,6 +22,8 @@ pub struct Profile {
     pub duplex: bool,
     /// All inks black, for a copier.
     pub black: bool,
+    /// A teacher's tables: smaller type on the whole width, without a marks column.
+    pub tables: bool,
 }
 
 /// The measures of a page, in points.
@@ -55,13 +57,19 @@ pub(super) struct Measures {
 
 impl Measures {
     pub(super) fn of(profile: &Profile) -> Self {
-        let large = profile.large_print;
+        let large = profile.large_print && !profile.tables;
         let (width, height) = match profile.paper {
             Paper::A4 => (210.0, 297.0),
             Paper::Letter => (215.9, 279.4),
         };
-        let u = if large { 6.0 } else { 4.0 };
+        let u = match (profile.tables, large) {
+            (true, _) => 3.5,
+            (false, true) => 6.0,
+            (false, false) => 4.0,
+        };
         let units = match (profile.paper, large) {
+            (Paper::A4, _) if profile.tables => 201.0,
+            (Paper::Letter, _) if profile.tables => 182.0,
             (Paper::A4, false) => 176.0,
             (Paper::Letter, false) => 160.0,
             (Paper::A4, true) => 112.0,
@@ -74,7 +82,7 @@ impl Measures {
             page_height: height * MM,
             binding: mm(22.0, 20.0),
             block: mm(174.0, 176.0),
-            text: mm(158.0, 157.0),
+            text: if profile.tables { mm(174.0, 174.0) } else { mm(158.0, 157.0) },
             top: mm(24.0, 26.0),
             height: units * u,
             number: mm(10.0, 14.0),

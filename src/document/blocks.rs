@@ -105,6 +105,7 @@ pub enum Block {
         items: Vec<ListItem>,
     },
     Table(Table),
+    Grid(Grid),
     Note(Vec<Block>),
     Caution(Vec<Block>),
     /// A block quote that is neither.
@@ -193,4 +194,33 @@ pub struct Table {
     pub align: Vec<Align>,
     pub head: Vec<Runs>,
     pub rows: Vec<Vec<Runs>>,
+}
+
+/// A table whose columns have their widths told: a form to work with, not to read
+/// through.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Grid {
+    pub columns: Vec<GridColumn>,
+    pub rows: Vec<GridRow>,
+    /// The least height of a row in mm.
+    pub least: f64,
+    /// With marks beside its corners, to be cut out.
+    pub cut: bool,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct GridColumn {
+    pub head: Runs,
+    /// In mm.
+    pub width: f64,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct GridRow {
+    /// Each cell is a list of paragraphs.
+    pub cells: Vec<Vec<Runs>>,
+    /// Belongs to the row above: no rule between them.
+    pub goes_on: bool,
+    /// A sum: bold, its words at the right of their column.
+    pub total: bool,
 }

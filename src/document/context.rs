@@ -200,3 +200,79 @@ pub struct TermContext {
     /// What it is not to be taken for; empty if none.
     pub not: String,
 }
+
+/// The mark scheme of all versions, with their values. Texts are Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SchemeContext {
+    pub title: String,
+    pub head_left: String,
+    pub head_right: String,
+    /// BCP 47.
+    pub language: String,
+    /// "48 marks · 90 minutes"
+    pub line: String,
+    /// The version whose numbers stand in the scheme.
+    pub version: String,
+    /// How many versions the tables hold, and how many there are.
+    pub shown: usize,
+    pub versions: u32,
+    /// Those that the scheme uses.
+    pub abbreviations: Vec<AbbreviationContext>,
+    pub questions: Vec<SchemeQuestionContext>,
+    pub total: u32,
+    pub values: Vec<CellsContext>,
+    pub follow: Vec<FollowContext>,
+    pub strips: Vec<CellsContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct AbbreviationContext {
+    /// "ft"
+    pub short: String,
+    pub says: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SchemeQuestionContext {
+    pub number: u32,
+    pub parts: Vec<SchemePartContext>,
+    pub total: u32,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SchemePartContext {
+    /// "**1**(a)"
+    pub label: String,
+    pub points: Vec<PointContext>,
+    /// "masses, apply"
+    pub objective: String,
+}
+
+/// What earns a mark, and what a marker is to know of it.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PointContext {
+    pub text: String,
+    /// "A1 ft"
+    pub marks: String,
+    pub guidance: Vec<String>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FollowContext {
+    pub version: String,
+    pub question: u32,
+    pub cells: CellsContext,
+}
+
+/// A table with the widths of its columns in mm.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CellsContext {
+    pub columns: Vec<WidthContext>,
+    pub rows: Vec<Vec<String>>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct WidthContext {
+    pub head: String,
+    pub width: f64,
+}

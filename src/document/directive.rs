@@ -3,7 +3,10 @@
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
-use super::blocks::{Answer, AnswerLine, Block, Fact, Mistake, Opening, Sheet, Step, Term, plain};
+use super::blocks::{
+    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Runs, Sheet,
+    Step, Term, plain,
+};
 use super::inline::inline;
 
 /// What a fenced block turned out to be.
@@ -139,6 +142,54 @@ struct CaptionBody {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct GridBody {
+    columns: Vec<ColumnBody>,
+    #[serde(default, deserialize_with = "list")]
+    rows: Vec<RowBody>,
+    #[serde(default)]
+    least: f64,
+    #[serde(default)]
+    cut: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ColumnBody {
+    #[serde(default)]
+    head: String,
+    width: f64,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RowBody {
+    cells: Vec<Cell>,
+    #[serde(default, rename = "goes-on")]
+    goes_on: bool,
+    #[serde(default)]
+    total: bool,
+}
+
+/// A text, or a list of texts that stand one under another.
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum Cell {
+    One(String),
+    Several(Vec<String>),
+}
+
+impl Cell {
+    fn paragraphs(&self) -> Vec<Runs> {
+        let texts = match self {
+            Cell::One(text) => std::slice::from_ref(text),
+            Cell::Several(texts) => texts.as_slice(),
+        };
+        texts.iter().filter(|text| !text.trim().is_empty()).map(|text| inline(text)).collect()
+    }
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct PagesBody {
     #[serde(default)]
     counts: String,
@@ -208,6 +259,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
                 label: plain(&inline(&body.label)),
                 text: inline(&body.text),
             }),
+            "grid" => yaml(body).map(|body| Block::Grid(grid(body))),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => return None,
@@ -228,6 +280,28 @@ fn sheet(body: &SheetBody) -> Sheet {
         tab: words(&body.tab),
         teacher: body.teacher,
         last: words(&body.last),
+    }
+}
+
+fn grid(body: GridBody) -> Grid {
+    let usable = |mm: f64| if mm.is_finite() { mm.max(0.0) } else { 0.0 };
+    Grid {
+        columns: body
+            .columns
+            .iter()
+            .map(|column| GridColumn { head: inline(&column.head), width: usable(column.width) })
+            .collect(),
+        rows: body
+            .rows
+            .iter()
+            .map(|row| GridRow {
+                cells: row.cells.iter().map(Cell::paragraphs).collect(),
+                goes_on: row.goes_on,
+                total: row.total,
+            })
+            .collect(),
+        least: usable(body.least),
+        cut: body.cut,
     }
 }
 

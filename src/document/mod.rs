@@ -29,14 +29,14 @@
 //! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
+//! | `grid` | columns *needed* (head, width *needed* in mm), rows (cells *needed*, goes-on, total), least, cut | a table of fixed columns: a cell is a text or a list of texts one under another; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
-
 //!
 //! # Templates
 //!
 //! `sheet.md` (with `part.md`) makes worksheet and key of a `SheetContext`,
-//! `lesson.md` (with `technique.md`) the handout of a `LessonContext`; a template
-//! of the same name in the caller's folder stands in for each. Plain text is
+//! `lesson.md` (with `technique.md`) the handout of a `LessonContext`, `scheme.md`
+//! (with `cells.md`) the mark scheme of a `SchemeContext`; a template of the same name in the caller's folder stands in for each. Plain text is
 //! escaped as it is written. `| markdown` says that a text, or each of a list, is
 //! the author's Markdown; `| quoted` makes it a value for the YAML of a directive.
 //! A line with nothing but a tag leaves no line behind.
@@ -49,17 +49,19 @@ mod formula;
 mod inline;
 mod lesson;
 mod read;
+mod scheme;
 mod sheet;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Document, Fact, ListItem, Mistake, Opening, Run, Runs, Sheet,
-    Shift, Slant, Step, Table, Term, plain,
+    Align, Answer, AnswerLine, Block, Document, Fact, Grid, GridColumn, GridRow, ListItem, Mistake,
+    Opening, Run, Runs, Sheet, Shift, Slant, Step, Table, Term, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;
 pub use inline::symbols;
 pub use lesson::lesson;
 pub use read::{ReadFault, read};
+pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};
 pub use sheet::sheet;
 pub use template::{TemplateFault, Templates};

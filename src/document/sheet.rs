@@ -164,9 +164,9 @@ pub(super) fn parts(
 }
 
 /// A quantity's dotted name, and the author's remark on the step that finds it.
-type Remark<'a> = (Vec<&'a str>, String);
+pub(super) type Remark<'a> = (Vec<&'a str>, String);
 
-fn remarks_on_steps<'a>(solution: &Solution<'a>) -> Vec<Remark<'a>> {
+pub(super) fn remarks_on_steps<'a>(solution: &Solution<'a>) -> Vec<Remark<'a>> {
     let parts = solution.checked.question.parts.iter();
     parts
         .flat_map(|part| &part.remarks)
@@ -261,7 +261,7 @@ fn for_the_marker(answers: &[&Answer], slips: &[MistakeContext]) -> Vec<String> 
 }
 
 /// Plain text as Markdown, with a lone x or y in italics as a quantity's letter is set.
-fn mathematical(text: &str) -> String {
+pub(super) fn mathematical(text: &str) -> String {
     let escaped = escape(text);
     let mut out = String::with_capacity(escaped.len() + 8);
     let mut before = ' ';

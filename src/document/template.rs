@@ -19,6 +19,8 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("part.md", include_str!("../../templates/part.md")),
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
+    ("scheme.md", include_str!("../../templates/scheme.md")),
+    ("cells.md", include_str!("../../templates/cells.md")),
 ];
 
 /// Steps a template may take; a long sheet takes a few thousand.

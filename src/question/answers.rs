@@ -63,6 +63,8 @@ impl Answer {
 #[derive(Debug, Clone)]
 pub struct Slip {
     pub printed: String,
+    /// As printed, in base units.
+    pub value: f64,
     pub says: String,
 }
 
@@ -188,7 +190,7 @@ impl Solution<'_> {
     }
 
     /// An asked value rounded as the part says, else as its data support.
-    fn rounded(&self, number: usize, shown: f64) -> Rounded {
+    pub(super) fn rounded(&self, number: usize, shown: f64) -> Rounded {
         let asked = &self.checked.asked[number];
         let part = &self.checked.question.parts[asked.part];
         if let Some(figures) = &part.sig_figs {
@@ -248,10 +250,11 @@ impl Solution<'_> {
             if (answer.lowest..=answer.highest).contains(&shown) {
                 continue;
             }
-            let printed = print_number(&round_figures(shown, answer.rounded.figures().max(LEAST)));
+            let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
+            let (printed, value) = (print_number(&rounded), unit.to_si(rounded.value));
             match slips.iter_mut().find(|slip| slip.printed == printed) {
                 Some(slip) => slip.says = format!("{}, or {}", slip.says, name.value),
-                None => slips.push(Slip { printed, says: name.value.clone() }),
+                None => slips.push(Slip { printed, value, says: name.value.clone() }),
             }
         }
         slips

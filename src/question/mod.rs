@@ -6,6 +6,7 @@
 mod answers;
 mod basis;
 mod figures;
+mod follow;
 mod laws;
 mod letting;
 mod marks;
@@ -15,6 +16,7 @@ mod text;
 mod words;
 
 pub use answers::{Answer, Slip};
+pub use follow::Led;
 pub use marks::{Earns, Mark, MarkedStep};
 pub use solution::Solution;
 pub use steps::WorkedStep;

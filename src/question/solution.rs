@@ -236,6 +236,26 @@ impl<'a> Solution<'a> {
         }
     }
 
+    /// What this version drew and another may have drawn otherwise: name, unit and the
+    /// value as printed.
+    pub fn drawn(&self) -> Vec<(String, String, String)> {
+        let name = |name: &str| name.replace('_', " ");
+        let varies = |value: &usize| {
+            matches!(&self.checked.values[*value].source,
+                Source::Drawn(choices) if choices.len() > 1)
+        };
+        let numbers = (0..self.checked.values.len()).filter(varies).map(|value| {
+            let own = &self.checked.values[value];
+            (name(&own.name), own.unit.print().to_owned(), self.typed_number(value))
+        });
+        let varied = self.checked.words.iter().filter(|(_, words)| words.len() > 1);
+        let words = varied.filter_map(|(of, _)| {
+            let (_, word) = self.words.iter().find(|(own, _)| own == of)?;
+            Some((name(of), String::new(), (*word).to_owned()))
+        });
+        numbers.chain(words).collect()
+    }
+
     pub(super) fn value_index(&self, name: &str) -> Option<usize> {
         self.checked.values.iter().position(|v| v.name == name)
     }

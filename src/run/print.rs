@@ -16,18 +16,24 @@ use crate::composing::{Pair, Profile, compose, compose_pair};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
 use crate::document::{
-    Document, ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols,
+    Document, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson, read,
+    scheme, sheet, symbols, version_cells,
 };
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
 use crate::version::{Draws, code, letters, version_of};
 use crate::writing::{
-    AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
+    AnswerRow, AnswerTable, Book, CopyFor, Inked, Part, Subset, WritingError, ink, write_html,
+    write_pdf,
 };
 
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
 use super::pipeline::{Stopped, in_order};
+
+/// Versions for each of which the scheme shows where mistakes lead; of more, only
+/// for the first.
+const MOST_FOLLOWED: u32 = 4;
 
 /// What to print.
 #[derive(Debug, Clone)]
@@ -41,6 +47,8 @@ pub struct PrintJob {
     pub out: PathBuf,
     /// All worksheets in one file and all keys in another.
     pub one_file: bool,
+    /// Beside the PDFs, pages for reading machines.
+    pub html: bool,
     pub profile: Profile,
 }
 
@@ -127,6 +135,10 @@ struct Finished {
     letters: String,
     pages: Pages,
     answers: Vec<AnswerLine>,
+    /// Worksheet and key, where they are wanted.
+    html: Option<[String; 2]>,
+    /// For the scheme's tables, of the versions that these hold.
+    cells: Option<VersionCells>,
 }
 
 enum Pages {
@@ -199,16 +211,21 @@ fn remove_older(folder: &Path, job: &PrintJob) {
     for entry in entries.flatten() {
         let name = entry.file_name();
         let Some(name) = name.to_str() else { continue };
-        let version = name
-            .strip_suffix(".pdf")
-            .and_then(|stem| {
-                stem.strip_prefix("worksheet-").or_else(|| stem.strip_prefix("answer-key-"))
-            })
+        let Some((stem, kind)) = name.rsplit_once('.') else { continue };
+        let made = match kind {
+            "pdf" => !job.one_file,
+            "html" => job.html,
+            _ => continue,
+        };
+        let version = stem
+            .strip_prefix("worksheet-")
+            .or_else(|| stem.strip_prefix("answer-key-"))
             .and_then(version_of);
         let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
+        let alone = matches!(name, "lesson.html" | "scheme.html");
         let older = match version {
-            Some(version) => job.one_file || version >= u64::from(job.versions),
-            None => collected && !job.one_file,
+            Some(version) => !made || version >= u64::from(job.versions),
+            None => collected && !job.one_file || alone && !job.html,
         };
         if older {
             // One that cannot be removed, because it is open in a viewer, stays.
@@ -228,7 +245,7 @@ fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
     found.extend(model.parsed.file.text().chars());
-    for name in ["sheet.md", "part.md", "lesson.md", "technique.md"] {
+    for name in ["sheet.md", "part.md", "lesson.md", "technique.md", "scheme.md", "cells.md"] {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
             found.extend(text.chars());
         }
@@ -241,16 +258,33 @@ impl Press<'_> {
     /// Writes all files; gives how many versions there are.
     fn run(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
         // Before anything is written, so that a template that fails leaves nothing.
-        self.filled(self.job.only.unwrap_or(0))?;
-        write_whole(&folder.join("lesson.pdf"), &self.lesson()?)?;
-        let versions = self.sheets(folder, progress)?;
+        self.filled(self.first())?;
+        self.scheme(&[], 1)?;
+        let lesson = self.lesson()?;
+        let composed = compose(&lesson, &self.job.profile, &self.faces);
+        let pdf = write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?;
+        write_whole(&folder.join("lesson.pdf"), &pdf)?;
+        if self.job.html {
+            let page = write_html(&lesson, CopyFor::Learner);
+            write_whole(&folder.join("lesson.html"), page.as_bytes())?;
+        }
+        let mut cells = Vec::new();
+        let versions = self.sheets(folder, progress, &mut cells)?;
+        let scheme = self.scheme(&cells, versions)?;
+        let name = format!("scheme{}", self.suffix());
+        let pdf = self.scheme_pages(&scheme)?;
+        write_whole(&folder.join(format!("{name}.pdf")), &pdf)?;
+        if self.job.html {
+            let page = write_html(&scheme, CopyFor::Teacher);
+            write_whole(&folder.join(format!("{name}.html")), page.as_bytes())?;
+        }
         if self.job.only.is_none() {
             remove_older(folder, self.job);
         }
         Ok(versions)
     }
 
-    fn lesson(&self) -> Result<Vec<u8>, Trouble> {
+    fn lesson(&self) -> Result<Document, Trouble> {
         let mut examples = Vec::new();
         for (index, checked) in &self.model.examples {
             let choice = vec![0; checked.axes().len()];
@@ -261,9 +295,31 @@ impl Press<'_> {
             examples.push((*index, solution, answers));
         }
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        let document = read(&markdown).map_err(|fault| unread("lesson.md", fault))?;
-        let composed = compose(&document, &self.job.profile, &self.faces);
-        Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
+        read(&markdown).map_err(|fault| unread("lesson.md", fault))
+    }
+
+    /// The first version that is printed.
+    fn first(&self) -> u32 {
+        self.job.only.unwrap_or(0)
+    }
+
+    /// The mark scheme; its tables hold `cells`, of so many versions.
+    fn scheme(&self, cells: &[VersionCells], versions: u32) -> Result<Document, Trouble> {
+        // Following through is shown for every version while they are few.
+        let solved_versions = if versions <= MOST_FOLLOWED { versions } else { 1 };
+        let solved = (self.first()..self.first() + solved_versions)
+            .map(|version| Ok((letters(u64::from(version)), self.solved(version)?)))
+            .collect::<Result<Vec<_>, Trouble>>()?;
+        let context = scheme(self.model, &solved, cells, versions);
+        let markdown = self.templates.fill("scheme.md", &context)?;
+        read(&markdown).map_err(|fault| unread("scheme.md", fault))
+    }
+
+    fn scheme_pages(&self, document: &Document) -> Result<Vec<u8>, Trouble> {
+        let profile = Profile { tables: true, ..self.job.profile };
+        let composed = compose(document, &profile, &self.faces);
+        let identity = format!("{} {} scheme", self.id(), self.job.seed);
+        Ok(write_pdf(&composed, &self.subset, &identity)?)
     }
 
     fn id(&self) -> &str {
@@ -271,7 +327,13 @@ impl Press<'_> {
     }
 
     /// Makes all versions wanted, in order; gives how many.
-    fn sheets(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
+    /// What the scheme says of each is put in `cells`.
+    fn sheets(
+        &self,
+        folder: &Path,
+        progress: &mut dyn FnMut(u32),
+        cells: &mut Vec<VersionCells>,
+    ) -> Result<u32, Trouble> {
         let range = match self.job.only {
             Some(only) => only..only + 1,
             None => 0..self.job.versions,
@@ -284,7 +346,8 @@ impl Press<'_> {
             range,
             0,
             |version| self.version(version),
-            |_, finished: Finished| {
+            |_, mut finished: Finished| {
+                cells.extend(finished.cells.take());
                 self.keep(folder, &mut table, books.as_mut(), finished)?;
                 done += 1;
                 progress(done);
@@ -342,6 +405,8 @@ impl Press<'_> {
 
     fn version(&self, version: u32) -> Result<Finished, Trouble> {
         let Filled { solved, letters, code, document } = self.filled(version)?;
+        let tabled = version - self.first() < MOST_VERSIONS;
+        let cells = tabled.then(|| version_cells(&letters, &solved));
         let Pair { learner, teacher } = compose_pair(&document, &self.job.profile, &self.faces);
         let answers = solved
             .into_iter()
@@ -373,7 +438,11 @@ impl Press<'_> {
                 key: write_pdf(&teacher, &self.subset, &format!("{identity} key"))?,
             }
         };
-        Ok(Finished { letters, pages, answers })
+        let html = self
+            .job
+            .html
+            .then(|| [CopyFor::Learner, CopyFor::Teacher].map(|copy| write_html(&document, copy)));
+        Ok(Finished { letters, pages, answers, html, cells })
     }
 
     fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
@@ -408,7 +477,7 @@ impl Press<'_> {
         books: Option<&mut Books<'_>>,
         finished: Finished,
     ) -> Result<(), Trouble> {
-        let Finished { letters, pages, answers } = finished;
+        let Finished { letters, pages, answers, html, .. } = finished;
         for line in &answers {
             table.row(&AnswerRow {
                 question: &line.question,
@@ -420,6 +489,11 @@ impl Press<'_> {
                 lowest: Some(line.answer.lowest),
                 highest: Some(line.answer.highest),
             })?;
+        }
+        if let Some([worksheet, key]) = html {
+            let place = |kind: &str| folder.join(format!("{kind}-{letters}.html"));
+            write_whole(&place("worksheet"), worksheet.as_bytes())?;
+            write_whole(&place("answer-key"), key.as_bytes())?;
         }
         match (pages, books) {
             (Pages::Files { worksheet, key }, _) => {

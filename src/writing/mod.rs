@@ -1,13 +1,15 @@
 //! Composed pages and tables as the bytes of files.
 //!
-//! Takes composed documents and rows; gives PDF and CSV bytes, the same bytes for
-//! the same input on every machine and every day. Never opens a file: what is
+//! Takes composed documents and rows; gives PDF, HTML and CSV bytes, the same bytes
+//! for the same input on every machine and every day. Never opens a file: what is
 //! written where is the business of `run`.
 
 mod csv;
+mod html;
 mod pdf;
 
 pub use self::csv::{AnswerRow, AnswerTable};
+pub use html::{CopyFor, write_html};
 pub use pdf::{Book, Inked, Part, Subset, ink, write_pdf};
 
 use crate::composing::page::Face;

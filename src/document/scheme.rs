@@ -1,0 +1,102 @@
+//! What the mark scheme's template is given: marking points with their guidance,
+//! and the tables that tell versions apart.
+//!
+//! Takes a model, a version or a few that are solved, and the printed values of the
+//! others; gives a context. The marks are those of the worked steps, so they add up
+//! to those on the sheets.
+
+mod follow;
+mod points;
+mod tables;
+
+pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
+
+use crate::question::{Answer, Solution};
+use crate::reading::model::Model;
+
+use super::context::{AbbreviationContext, SchemeContext, SchemeQuestionContext};
+use super::sheet::{head_left, head_right, language};
+
+/// The questions of one version, solved, in the unit's order.
+pub type Solved<'a> = Vec<(Solution<'a>, Vec<Answer>)>;
+
+/// The scheme. Its numbers are those of the first version in `solved`; each of
+/// these gets its tables of following through. `cells` are the versions that the
+/// tables of values hold, `versions` is how many there are.
+pub fn scheme(
+    model: &Model,
+    solved: &[(String, Solved<'_>)],
+    cells: &[VersionCells],
+    versions: u32,
+) -> SchemeContext {
+    let Some((version, shown)) = solved.first() else { return SchemeContext::default() };
+    let questions: Vec<SchemeQuestionContext> = (1..)
+        .zip(shown)
+        .map(|(number, (solution, answers))| points::question(number, solution, answers))
+        .collect();
+    let total = questions.iter().map(|question| question.total).sum();
+    let follow = follow::tables(solved);
+    SchemeContext {
+        title: model.parsed.front.title.value.clone(),
+        head_left: head_left(model),
+        head_right: head_right(model),
+        language: language(model),
+        line: line(model, total),
+        version: version.clone(),
+        shown: cells.len(),
+        versions,
+        abbreviations: abbreviations(&questions, !follow.is_empty()),
+        questions,
+        total,
+        values: tables::values(shown, cells),
+        follow,
+        strips: tables::strips(shown, cells),
+    }
+}
+
+/// "48 marks · 90 minutes", the time where every question says its own.
+fn line(model: &Model, total: u32) -> String {
+    let marks = format!("{total} mark{}", if total == 1 { "" } else { "s" });
+    let times: Option<u32> =
+        model.questions.iter().map(|q| q.question.minutes.as_ref().map(|m| m.value)).sum();
+    match times {
+        Some(minutes) if minutes > 0 => format!("{marks} · {minutes} minutes"),
+        _ => marks,
+    }
+}
+
+/// What the short words of mark schemes mean, as far as these questions use them
+/// (common practice, no source).
+fn abbreviations(
+    questions: &[SchemeQuestionContext],
+    has_follow: bool,
+) -> Vec<AbbreviationContext> {
+    let points = || questions.iter().flat_map(|q| &q.parts).flat_map(|part| &part.points);
+    let marked = |letter: char| points().any(|p| p.marks.contains(letter));
+    let said = |word: &str| {
+        points()
+            .flat_map(|p| &p.guidance)
+            .any(|line| line.split([' ', ',', ';']).any(|w| w == word))
+    };
+    let ft = points().any(|p| p.marks.ends_with(points::FT)) || has_follow;
+    let all = [
+        ("M", "method: the mark stands though the number be wrong", marked('M')),
+        ("A", "accuracy: the value, after the method that it needs", marked('A')),
+        ("B", "stands alone, whatever stands before it", marked('B')),
+        (points::OE, "or an equivalent way of writing it", said(points::OE)),
+        (points::CAO, "correct answer only", said(points::CAO)),
+        (
+            points::FT,
+            "follow through: worked rightly from the learner\u{2019}s own earlier answer, \
+             as long as the result can be",
+            ft,
+        ),
+    ];
+    all.into_iter()
+        .filter(|(_, _, used)| *used)
+        .map(|(short, says, _)| AbbreviationContext {
+            short: short.to_owned(),
+            says: says.to_owned(),
+        })
+        .collect()
+}

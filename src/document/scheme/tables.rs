@@ -1,0 +1,142 @@
+//! Part by version: the values of every version, and the strip of answers.
+//!
+//! A version's cells are made where it is solved and are all that is kept of it.
+
+use crate::question::{Answer, Solution};
+
+use super::super::context::{CellsContext, WidthContext};
+use super::super::escape::escape;
+use super::points::{label, letter};
+
+/// Versions that the tables hold; of more, the table of answers tells.
+pub const MOST_VERSIONS: u32 = 60;
+
+/// In mm: the first column, a version among few and among many, the block.
+const FIRST: f64 = 34.0;
+const WIDE: f64 = 28.0;
+const NARROW: f64 = 20.0;
+const ALL: f64 = 174.0;
+/// Versions that count as few.
+const FEW: usize = 4;
+/// A column of relations narrower than this says too little.
+const LEAST_RELATION: f64 = 40.0;
+/// The question's column of a strip, and the versions beside each other on one.
+const STRIP_FIRST: f64 = 22.0;
+const STRIP_VERSIONS: usize = 7;
+
+/// What the tables say of one version.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct VersionCells {
+    pub letters: String,
+    /// For each question the values that are drawn.
+    pub given: Vec<String>,
+    /// Every answer as printed, in order.
+    pub answers: Vec<String>,
+}
+
+pub fn version_cells(letters: &str, solved: &[(Solution<'_>, Vec<Answer>)]) -> VersionCells {
+    VersionCells {
+        letters: letters.to_owned(),
+        given: solved.iter().map(|(solution, _)| given(solution)).collect(),
+        answers: solved.iter().flat_map(|(_, a)| a).map(|a| a.printed.clone()).collect(),
+    }
+}
+
+fn given(solution: &Solution<'_>) -> String {
+    let values: Vec<String> = solution.drawn().into_iter().map(|(.., value)| value).collect();
+    values.join(", ")
+}
+
+/// The names of a question's drawn values: "brine / kg, weak / %".
+fn head_cells(solution: &Solution<'_>) -> String {
+    let named = |(name, unit, _): (String, String, String)| match unit.as_str() {
+        "" => name,
+        unit => format!("{name}\u{a0}/\u{a0}{unit}"),
+    };
+    solution.drawn().into_iter().map(named).collect::<Vec<_>>().join(", ")
+}
+
+pub(super) fn values(
+    shown: &[(Solution<'_>, Vec<Answer>)],
+    cells: &[VersionCells],
+) -> Vec<CellsContext> {
+    let most = ((ALL - FIRST) / NARROW) as usize;
+    let of_table = |cells: &[VersionCells]| {
+        let width = if cells.len() <= FEW { WIDE } else { NARROW };
+        let rest = ALL - FIRST - width * cells.len() as f64;
+        let relations = rest >= LEAST_RELATION;
+        let mut columns = vec![column("part", FIRST)];
+        columns.extend(cells.iter().map(|version| column(&version.letters, width)));
+        if relations {
+            columns.push(column("from", rest));
+        }
+        let mut rows = Vec::new();
+        let mut answer = 0;
+        for (index, (number, (solution, answers))) in (1..).zip(shown).enumerate() {
+            let head = head_cells(solution);
+            if !head.is_empty() {
+                let mut row = vec![format!("**{number}** {}", escape(&head))];
+                row.extend(cells.iter().map(|v| escape(&v.given[index]).into_owned()));
+                row.extend(relations.then(String::new));
+                rows.push(row);
+            }
+            for own in answers {
+                let unit = escape(own.unit.print()).into_owned();
+                let mut row = vec![format!("{} {unit}", label(number, solution, own.part))];
+                row.extend(cells.iter().map(|v| escape(&v.answers[answer]).into_owned()));
+                row.extend(relations.then(|| relation(solution, answers, own)));
+                rows.push(row);
+                answer += 1;
+            }
+        }
+        CellsContext { columns, rows }
+    };
+    parted(cells, most).into_iter().map(of_table).collect()
+}
+
+pub(super) fn strips(
+    shown: &[(Solution<'_>, Vec<Answer>)],
+    cells: &[VersionCells],
+) -> Vec<CellsContext> {
+    let of_strip = |cells: &[VersionCells]| {
+        let width = ((ALL - STRIP_FIRST) / cells.len().max(1) as f64).min(WIDE);
+        let mut columns = vec![column("Q", STRIP_FIRST)];
+        columns.extend(cells.iter().map(|version| column(&version.letters, width)));
+        let mut rows = Vec::new();
+        let mut answer = 0;
+        for (number, (solution, answers)) in (1..).zip(shown) {
+            for own in answers {
+                let unit = escape(own.unit.print()).into_owned();
+                let mut row = vec![format!("{number}{} {unit}", letter(solution, own.part))];
+                row.extend(cells.iter().map(|v| format!("**{}**", escape(&v.answers[answer]))));
+                rows.push(row);
+                answer += 1;
+            }
+        }
+        CellsContext { columns, rows }
+    };
+    parted(cells, STRIP_VERSIONS).into_iter().map(of_strip).collect()
+}
+
+/// Tables of at most so many versions, as equal as can be.
+fn parted(cells: &[VersionCells], most: usize) -> Vec<&[VersionCells]> {
+    if cells.is_empty() {
+        return Vec::new();
+    }
+    let tables = cells.len().div_ceil(most.max(1));
+    cells.chunks(cells.len().div_ceil(tables)).collect()
+}
+
+/// The relation in symbols by which an answer is found last.
+fn relation(solution: &Solution<'_>, answers: &[Answer], own: &Answer) -> String {
+    let worked = solution.working(answers);
+    let mut steps = worked.iter().filter(|step| step.part == own.part && step.answer.is_some());
+    let place = answers.iter().filter(|a| a.part == own.part).position(|a| std::ptr::eq(a, own));
+    let step = place.and_then(|place| steps.nth(place));
+    step.filter(|step| step.chain.len() > 1)
+        .map_or_else(String::new, |step| escape(&step.chain[0]).into_owned())
+}
+
+fn column(head: &str, width: f64) -> WidthContext {
+    WidthContext { head: head.to_owned(), width }
+}

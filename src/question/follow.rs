@@ -1,0 +1,81 @@
+//! Following through: what later answers come to for a learner who goes on from a
+//! wrong one, and which answers rest on which.
+//!
+//! Takes a solved version and one wrong value; runs the same plan on with that
+//! quantity held. Never decides how many marks a mistake itself is worth.
+
+use super::figures::LEAST;
+use super::{Answer, Solution};
+use crate::quantity::{print_number, round_figures};
+
+/// Where a wrong answer leads in a later one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Led {
+    /// Nowhere: the later answer does not rest on it, or hardly.
+    Right,
+    /// To this value, printed as the answer is, which can be and earns its marks.
+    Through(String),
+    /// To something that cannot be.
+    Absurd,
+}
+
+/// By how much a value is moved to see what moves with it.
+const NUDGE: f64 = 1.01;
+/// What moves less than this, relative, does not move.
+const STILL: f64 = 1e-9;
+
+impl Solution<'_> {
+    /// What each answer after number `from` comes to if that one is `wrong`, a value
+    /// in base units. In the order asked.
+    pub fn led(&self, answers: &[Answer], from: usize, wrong: f64) -> Vec<Led> {
+        let asked = &self.checked.engine.system.asked;
+        let held = (asked[from], wrong);
+        let slots = self.checked.engine.follow(&self.values, &[held]);
+        let impossible = self.checked.engine.impossible(&slots);
+        (from + 1..answers.len())
+            .map(|later| {
+                let answer = &answers[later];
+                let value = slots[asked[later]];
+                let shown = answer.unit.from_si(value);
+                if !shown.is_finite() {
+                    return Led::Absurd;
+                }
+                if (answer.lowest..=answer.highest).contains(&shown) {
+                    return Led::Right;
+                }
+                let own = (asked[later], value * NUDGE);
+                let nudged = self.checked.engine.follow(&self.values, &[held, own]);
+                // Impossible is what it is itself, or what follows from it.
+                let because =
+                    |slot: &usize| *slot == asked[later] || differ(slots[*slot], nudged[*slot]);
+                if impossible.iter().any(because) {
+                    return Led::Absurd;
+                }
+                // A learner's odd number deserves no more figures than the answer has.
+                let figures = self.rounded(later, shown).figures().min(answer.rounded.figures());
+                Led::Through(print_number(&round_figures(shown, figures.max(LEAST))))
+            })
+            .collect()
+    }
+
+    /// For each answer the earlier ones whose values it is worked out from.
+    pub fn rests_on(&self) -> Vec<Vec<usize>> {
+        let engine = &self.checked.engine;
+        let asked = &engine.system.asked;
+        let exact = engine.follow(&self.values, &[]);
+        let mut rests = vec![Vec::new(); asked.len()];
+        for (from, slot) in asked.iter().enumerate() {
+            let moved = engine.follow(&self.values, &[(*slot, exact[*slot] * NUDGE)]);
+            for later in from + 1..asked.len() {
+                if asked[later] != *slot && differ(exact[asked[later]], moved[asked[later]]) {
+                    rests[later].push(from);
+                }
+            }
+        }
+        rests
+    }
+}
+
+fn differ(one: f64, other: f64) -> bool {
+    one.is_nan() != other.is_nan() || (one - other).abs() > STILL * one.abs().max(other.abs())
+}
