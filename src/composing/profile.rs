@@ -48,6 +48,12 @@ pub(super) struct Measures {
     pub(super) term: (f64, f64),
     pub(super) header_size: f64,
     pub(super) code_size: f64,
+    /// What a size in units is multiplied by, and the least size and line height
+    /// that come of it: a page keeps to its units, a slide is read from afar.
+    pub(super) type_scale: f64,
+    pub(super) least: (f64, f64),
+    /// What distances across, in mm, are multiplied by.
+    stretch: f64,
     large: bool,
     pub(super) black: bool,
     pub(super) duplex: bool,
@@ -84,14 +90,48 @@ impl Measures {
             term: (mm(42.0, 54.0), mm(44.0, 57.0)),
             header_size: if large { 13.5 } else { 9.0 },
             code_size: if large { 15.0 } else { 10.0 },
+            type_scale: 1.0,
+            least: (0.0, 0.0),
+            stretch: 1.0,
             large,
             black: large || profile.black,
             duplex: profile.duplex,
         }
     }
 
+    /// The same page in units of another size, as tables for teachers and cards
+    /// are set.
+    pub(super) fn with_unit(self, u: f64) -> Self {
+        Measures { u, ..self }
+    }
+
+    /// The inside of a slide: text of `size` on lines of 32 pt, `text` wide.
+    pub(super) fn slide(size: f64, text: f64) -> Self {
+        const U: f64 = 8.0;
+        let stretch = 1.3;
+        let page = Measures::of(&Profile::default());
+        Measures {
+            u: U,
+            block: text,
+            text,
+            number: 40.0,
+            part: 44.0,
+            term: (184.0, 196.0),
+            type_scale: size / (3.0 * U),
+            least: (24.0, 4.0 * U),
+            stretch,
+            ..page
+        }
+    }
+
     pub(super) fn mm(&self, mm: f64) -> f64 {
-        mm * MM
+        mm * MM * self.stretch
+    }
+
+    /// Size and line height of text, in points.
+    pub(super) fn type_of(&self, size: f64, leading: f64) -> (f64, f64) {
+        let (least, least_leading) = self.least;
+        ((size * self.u * self.type_scale).max(least), (leading * self.u).max(least_leading))
     }
 
     /// The weight of a rule.
@@ -113,7 +153,7 @@ impl Measures {
 
     /// The size of captions and labels.
     pub(super) fn small(&self) -> f64 {
-        (2.5 * self.u).max(9.5)
+        (2.5 * self.u).max(9.5).max(self.least.0)
     }
 
     /// The baseline in a slot, from its top.

@@ -30,6 +30,12 @@
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
+//! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
+//! | `notes` | | what follows, up to the next slide, is for the speaker |
+//! | `working` | lines, mistakes (value, says) | short lines of working behind a rule, slips behind a dashed one |
+//! | `card` | title *needed*, role, lead, columns (heading, numbered, lines, facts, under), caution, below (term, says), foot | a card half a sheet wide |
+//! | `cells` | columns, rows | a table whose cells are written in by hand; each row begins with its name |
+//! | `lines` | count | ruled lines to write on |
 
 //!
 //! # Templates
@@ -42,6 +48,7 @@
 //! A line with nothing but a tag leaves no line behind.
 
 mod blocks;
+mod classroom;
 pub mod context;
 mod directive;
 mod escape;
@@ -49,12 +56,14 @@ mod formula;
 mod inline;
 mod lesson;
 mod read;
+mod sentences;
 mod sheet;
+mod slides;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Document, Fact, ListItem, Mistake, Opening, Run, Runs, Sheet,
-    Shift, Slant, Step, Table, Term, plain,
+    Align, Answer, AnswerLine, Block, Card, CardColumn, Document, Fact, ListItem, Mistake, Opening, Run, Runs, Sheet,
+    Shift, Slant, Slide, Step, Table, Term, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;
@@ -62,4 +71,5 @@ pub use inline::symbols;
 pub use lesson::lesson;
 pub use read::{ReadFault, read};
 pub use sheet::sheet;
+pub use slides::{Quiz, slides, techniques};
 pub use template::{TemplateFault, Templates};

@@ -19,6 +19,11 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("part.md", include_str!("../../templates/part.md")),
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
+    ("slides.md", include_str!("../../templates/slides.md")),
+    ("technique-slides.md", include_str!("../../templates/technique-slides.md")),
+    ("question-slides.md", include_str!("../../templates/question-slides.md")),
+    ("cards.md", include_str!("../../templates/cards.md")),
+    ("practical.md", include_str!("../../templates/practical.md")),
 ];
 
 /// Steps a template may take; a long sheet takes a few thousand.
@@ -69,6 +74,11 @@ impl Templates {
         let folder = folder.map(PathBuf::from);
         environment.set_loader(move |name| find(folder.as_deref(), name));
         Templates { environment }
+    }
+
+    /// The names of all templates.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        BUILT_IN.iter().map(|(name, _)| *name)
     }
 
     /// The document Markdown that template `name` makes of `context`.

@@ -25,8 +25,10 @@ use crate::writing::{
     AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
 };
 
+use super::extras::{self, Extras};
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
+use super::solving;
 use super::pipeline::{Stopped, in_order};
 
 /// What to print.
@@ -42,6 +44,7 @@ pub struct PrintJob {
     /// All worksheets in one file and all keys in another.
     pub one_file: bool,
     pub profile: Profile,
+    pub extras: Extras,
 }
 
 /// What came of it.
@@ -94,7 +97,7 @@ impl From<Box<TemplateFault>> for Trouble {
     }
 }
 
-fn unread(template: &'static str, fault: ReadFault) -> Trouble {
+pub(super) fn unread(template: &'static str, fault: ReadFault) -> Trouble {
     Trouble::Read(template, fault)
 }
 
@@ -158,6 +161,18 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
+    if job.extras.slides {
+        let makes = extras::Makes {
+            model: &model,
+            draws: &draws,
+            seed: job.seed,
+            templates: &templates,
+            faces: &faces,
+            profile: job.profile,
+        };
+        // What keeps slides from being laid out is told where they are made.
+        makes.too_long().unwrap_or_default().into_iter().for_each(|found| out.push(found));
+    }
     let press = Press { model: &model, draws, templates, faces, subset, job };
     let folder = job.out.join(&model.parsed.front.id.value);
     match press.run(&folder, progress) {
@@ -208,7 +223,8 @@ fn remove_older(folder: &Path, job: &PrintJob) {
         let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
         let older = match version {
             Some(version) => job.one_file || version >= u64::from(job.versions),
-            None => collected && !job.one_file,
+            // Slides have the numbers of their own run's quiz.
+            None => collected && !job.one_file || job.extras.is_outdated(name),
         };
         if older {
             // One that cannot be removed, because it is open in a viewer, stays.
@@ -218,7 +234,7 @@ fn remove_older(folder: &Path, job: &PrintJob) {
 }
 
 /// A folder beside the unit whose templates win over the built-in ones.
-fn templates_beside(unit: &Path) -> PathBuf {
+pub(super) fn templates_beside(unit: &Path) -> PathBuf {
     unit.parent().unwrap_or(Path::new("")).join("templates")
 }
 
@@ -228,7 +244,7 @@ fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
     found.extend(model.parsed.file.text().chars());
-    for name in ["sheet.md", "part.md", "lesson.md", "technique.md"] {
+    for name in Templates::names() {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
             found.extend(text.chars());
         }
@@ -242,7 +258,12 @@ impl Press<'_> {
     fn run(&self, folder: &Path, progress: &mut dyn FnMut(u32)) -> Result<u32, Trouble> {
         // Before anything is written, so that a template that fails leaves nothing.
         self.filled(self.job.only.unwrap_or(0))?;
-        write_whole(&folder.join("lesson.pdf"), &self.lesson()?)?;
+        let lesson = self.lesson()?;
+        let extras = self.extras()?;
+        write_whole(&folder.join("lesson.pdf"), &lesson)?;
+        for (name, bytes) in &extras {
+            write_whole(&folder.join(name), bytes)?;
+        }
         let versions = self.sheets(folder, progress)?;
         if self.job.only.is_none() {
             remove_older(folder, self.job);
@@ -250,16 +271,21 @@ impl Press<'_> {
         Ok(versions)
     }
 
+    /// The slides and the like that were asked for, by file name.
+    fn extras(&self) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+        let makes = extras::Makes {
+            model: self.model,
+            draws: &self.draws,
+            seed: self.job.seed,
+            templates: &self.templates,
+            faces: &self.faces,
+            profile: self.job.profile,
+        };
+        makes.files(&self.job.extras, &self.subset)
+    }
+
     fn lesson(&self) -> Result<Vec<u8>, Trouble> {
-        let mut examples = Vec::new();
-        for (index, checked) in &self.model.examples {
-            let choice = vec![0; checked.axes().len()];
-            let solution = Solution::of(checked, &choice).map_err(|refusal| {
-                Trouble::Ours(format!("example {}: {refusal:?}", checked.question.id.value))
-            })?;
-            let answers = solution.answers();
-            examples.push((*index, solution, answers));
-        }
+        let examples = solving::examples(self.model)?;
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
         let document = read(&markdown).map_err(|fault| unread("lesson.md", fault))?;
         let composed = compose(&document, &self.job.profile, &self.faces);
@@ -377,28 +403,7 @@ impl Press<'_> {
     }
 
     fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
-        self.model
-            .questions
-            .iter()
-            .zip(&self.draws)
-            .map(|(checked, draws)| {
-                let ours = |why: &str| {
-                    Trouble::Ours(format!(
-                        "question {} of {}, version {}, seed {}: {why}",
-                        checked.question.id.value,
-                        self.id(),
-                        letters(u64::from(version)),
-                        self.job.seed
-                    ))
-                };
-                let choice = load::choice_of(checked, draws, u64::from(version))
-                    .ok_or_else(|| ours("it was not drawn"))?;
-                let solution = Solution::of(checked, &choice)
-                    .map_err(|refusal| ours(&format!("{refusal:?}")))?;
-                let answers = solution.answers();
-                Ok((solution, answers))
-            })
-            .collect()
+        solving::questions(self.model, &self.draws, self.job.seed, version)
     }
 
     fn keep(
