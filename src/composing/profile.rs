@@ -52,8 +52,14 @@ pub(super) struct Measures {
     /// that come of it: a page keeps to its units, a slide is read from afar.
     pub(super) type_scale: f64,
     pub(super) least: (f64, f64),
-    /// What distances across, in mm, are multiplied by.
+    /// What distances across, in mm, and the insides of frames and tables are
+    /// multiplied by.
     stretch: f64,
+    inside: f64,
+    /// Heights of rows and boxes are rounded up to whole multiples of this.
+    grain: f64,
+    /// Space between rows of facts, in units.
+    pub(super) airy: f64,
     large: bool,
     pub(super) black: bool,
     pub(super) duplex: bool,
@@ -93,6 +99,9 @@ impl Measures {
             type_scale: 1.0,
             least: (0.0, 0.0),
             stretch: 1.0,
+            inside: 1.0,
+            grain: u,
+            airy: 0.0,
             large,
             black: large || profile.black,
             duplex: profile.duplex,
@@ -102,7 +111,7 @@ impl Measures {
     /// The same page in units of another size, as tables for teachers and cards
     /// are set.
     pub(super) fn with_unit(self, u: f64) -> Self {
-        Measures { u, ..self }
+        Measures { u, grain: u, ..self }
     }
 
     /// The inside of a slide: text of `size` on lines of 32 pt, `text` wide.
@@ -120,6 +129,9 @@ impl Measures {
             type_scale: size / (3.0 * U),
             least: (24.0, 4.0 * U),
             stretch,
+            inside: 2.0,
+            grain: 1.0,
+            airy: 1.0,
             ..page
         }
     }
@@ -139,9 +151,14 @@ impl Measures {
         if self.large { (weight * 1.5).max(1.0) } else { weight }
     }
 
+    /// What a frame or a cell keeps from its text, in points.
+    pub(super) fn inside(&self, points: f64) -> f64 {
+        points * self.inside
+    }
+
     /// A height rounded up to whole units.
     pub(super) fn whole(&self, height: f64) -> f64 {
-        (height / self.u - 1e-6).ceil().max(0.0) * self.u
+        (height / self.grain - 1e-6).ceil().max(0.0) * self.grain
     }
 
     pub(super) fn ink(&self, ink: Ink) -> Ink {

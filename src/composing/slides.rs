@@ -29,6 +29,9 @@ const MOST_LINES: usize = 7;
 /// easily, and long texts may use all of the width.
 const SETTINGS: [(f64, f64); 3] = [(26.0, 548.0), (26.0, 616.0), (24.0, INSIDE)];
 
+/// What the title of a further slide ends in.
+const CONTINUED: &str = "(continued)";
+
 /// A slide more; text cut where it should hold; a slide that cannot hold a piece.
 const SLIDE: f64 = 1e3;
 const CUT: f64 = 1e5;
@@ -132,8 +135,8 @@ fn lay<'a>(
 ) -> Laid<'a> {
     let mut composer = Composer::empty(document, Measures::slide(size, width), faces);
     for block in body {
-        // A table and a frame may use all of the width.
-        let wide = matches!(block, Block::Table(_) | Block::Caution(_));
+        // A table, a frame and working may use all of the width.
+        let wide = matches!(block, Block::Table(_) | Block::Caution(_) | Block::Working { .. });
         composer.measures.text = if wide { INSIDE } else { width };
         composer.block(block);
     }
@@ -144,9 +147,10 @@ fn lay<'a>(
     Laid { composer, parts, lines, cost }
 }
 
-/// Lines of text in a slab; a row of a table has as many as its tallest cell.
+/// Lines of text in a slab. A row of a table counts as one, for what it holds is read
+/// across; its height is counted all the same.
 fn lines_of(slab: &Slab) -> usize {
-    if slab.baseline.is_none() { 0 } else { ((slab.height + 0.5) / LINE).floor().max(1.0) as usize }
+    usize::from(slab.baseline.is_some())
 }
 
 /// The slabs of each slide, with the least cost over all, and how many slides and
@@ -264,8 +268,8 @@ fn title(slide: &document::Slide, continued: bool, faces: &Faces, to: &mut Vec<M
         room -= width + 16.0;
     }
     let mut runs = slide.title.clone();
-    if continued {
-        runs.push(Run { text: " (continued)".to_owned(), ..Run::default() });
+    if continued && !plain(&runs).ends_with(CONTINUED) {
+        runs.push(Run { text: format!(" {CONTINUED}"), ..Run::default() });
     }
     for size in [34.0, 28.0, 24.0] {
         let bold = look(Face::Bold, size);

@@ -72,11 +72,12 @@ impl Composer<'_> {
         let widest =
             names.map(|runs| lines::one(runs, look, self.faces).width).fold(0.0, f64::max);
         let first = (widest + 2.0 * SIDE).min(0.4 * (right - left));
-        let others = columns.len().saturating_sub(1).max(1) as f64;
-        let width = (right - left - first) / others;
-        let edges: Vec<f64> = std::iter::once(left)
-            .chain((0..=columns.len().saturating_sub(1)).map(|i| left + first + i as f64 * width))
-            .collect();
+        // The last column is for words, and twice as wide as one for a number.
+        let others = columns.len().saturating_sub(1);
+        let width = (right - left - first) / (others as f64 + 1.0).max(1.0);
+        let mut edges = vec![left];
+        edges.extend((0..others).map(|i| left + first + i as f64 * width));
+        edges.push(right);
         let room = |i: usize| edges.get(i + 1).map_or(width, |end| end - edges[i]) - 2.0 * SIDE;
         let start = self.slabs.len();
         let sets: Vec<_> =

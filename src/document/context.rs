@@ -230,7 +230,14 @@ pub struct SlidesContext {
 pub enum SlideItem {
     /// An idea or two of a section; all in Markdown. `notes` is the prose that they
     /// were taken from.
-    Prose { title: String, place: usize, body: String, notes: String },
+    Prose {
+        title: String,
+        /// Whether the section has a slide before this one.
+        continued: bool,
+        place: usize,
+        body: String,
+        notes: String,
+    },
     /// Steps and cautions are parted into what a slide holds.
     Technique {
         place: usize,

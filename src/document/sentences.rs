@@ -13,7 +13,8 @@ pub(super) enum Kind {
     /// A heading of level 1 or 2 and its words as Markdown.
     Section(String),
     Paragraph,
-    List,
+    /// A list, and where its items stand.
+    List(Vec<Range<usize>>),
     /// A table, a quote, a deeper heading, code.
     Other,
     Rule,
@@ -30,7 +31,7 @@ pub(super) fn blocks(markdown: &str) -> Vec<(Kind, Range<usize>)> {
                 if depth == 0 {
                     let kind = match tag {
                         Tag::Paragraph => Kind::Paragraph,
-                        Tag::List(_) => Kind::List,
+                        Tag::List(_) => Kind::List(Vec::new()),
                         Tag::Heading { level: HeadingLevel::H1 | HeadingLevel::H2, .. } => {
                             words = None;
                             Kind::Section(String::new())
@@ -38,8 +39,12 @@ pub(super) fn blocks(markdown: &str) -> Vec<(Kind, Range<usize>)> {
                         _ => Kind::Other,
                     };
                     found.push((kind, range));
-                } else if found.last().is_some_and(|(kind, _)| matches!(kind, Kind::Section(_))) {
-                    words = Some(joined(words, range));
+                } else if let Some((kind, _)) = found.last_mut() {
+                    match kind {
+                        Kind::Section(_) => words = Some(joined(words, range)),
+                        Kind::List(items) if depth == 1 => items.push(range),
+                        _ => {}
+                    }
                 }
                 depth += 1;
             }
@@ -159,6 +164,7 @@ mod tests {
         let text = "Before.\n\n## The *sun* pond\n\n- a\n- b\n\n| x |\n|---|\n| 1 |\n\n---\n";
         let kinds: Vec<Kind> = blocks(text).into_iter().map(|(kind, _)| kind).collect();
         let section = Kind::Section("The *sun* pond".to_owned());
-        assert_eq!(kinds, [Kind::Paragraph, section, Kind::List, Kind::Other, Kind::Rule]);
+        let list = Kind::List(vec![29..33, 33..37]);
+        assert_eq!(kinds, [Kind::Paragraph, section, list, Kind::Other, Kind::Rule]);
     }
 }

@@ -24,6 +24,9 @@ use super::sheet::{head_left, head_right, language, parts};
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
 
+/// Characters on a line that uses the width of the slide.
+const ON_A_WIDE_LINE: usize = 50;
+
 /// Lines of question beside which the working still has room.
 const MOST_ASKED: usize = 4;
 
@@ -143,7 +146,7 @@ fn filled_up(texts: &[String], most: usize) -> Vec<Vec<String>> {
     let mut shared: Vec<Vec<String>> = Vec::new();
     let mut used = 0;
     for text in texts {
-        let lines = rough_lines(text);
+        let lines = text.chars().count().div_ceil(ON_A_WIDE_LINE);
         match shared.last_mut() {
             Some(last) if used + lines <= most => {
                 last.push(text.clone());
@@ -192,9 +195,11 @@ fn prose(
                 let said = filled(range);
                 ideas.push(Idea { shown: stressed(&said), said });
             }
-            Kind::List => {
-                let shown = filled(range);
-                ideas.push(Idea { said: shown.clone(), shown });
+            Kind::List(items) => {
+                for range in items {
+                    let shown = filled(range);
+                    ideas.push(Idea { said: shown.clone(), shown });
+                }
             }
             Kind::Other => {
                 let shown = filled(range);
@@ -249,9 +254,14 @@ fn pack(title: &str, place: usize, ideas: &mut Vec<Idea>, items: &mut Vec<SlideI
     }
     let (mut body, mut notes) = (String::new(), String::new());
     let mut used = 0;
+    let mut continued = items.iter().any(|item| match item {
+        SlideItem::Prose { title: before, .. } => before == title,
+        _ => false,
+    });
     let mut push = |body: &mut String, notes: &mut String| {
         let (body, notes) = (std::mem::take(body), std::mem::take(notes));
-        items.push(SlideItem::Prose { title: title.to_owned(), place, body, notes });
+        items.push(SlideItem::Prose { title: title.to_owned(), continued, place, body, notes });
+        continued = true;
     };
     for idea in ideas {
         let lines = rough_lines(&idea.shown);
@@ -261,11 +271,11 @@ fn pack(title: &str, place: usize, ideas: &mut Vec<Idea>, items: &mut Vec<SlideI
         }
         if lines > 0 {
             body.push_str(idea.shown.trim_end());
-            body.push_str("\n\n");
+            body.push_str(after(&idea.shown));
         }
         if !idea.said.is_empty() {
             notes.push_str(idea.said.trim_end());
-            notes.push_str("\n\n");
+            notes.push_str(after(&idea.said));
         }
         used += lines;
     }
@@ -276,6 +286,13 @@ fn pack(title: &str, place: usize, ideas: &mut Vec<Idea>, items: &mut Vec<SlideI
     {
         before.push_str(&notes);
     }
+}
+
+/// What parts a block of Markdown from the next: items of a list stand close.
+fn after(block: &str) -> &'static str {
+    let rest = block.trim_start_matches(|c: char| c.is_ascii_digit());
+    let numbered = rest.len() < block.len() && rest.starts_with(['.', ')']);
+    if numbered || block.starts_with(['-', '*', '+']) && !block.starts_with("**") { "\n" } else { "\n\n" }
 }
 
 /// A question as slides: what is told, then each part asked and answered. What is
