@@ -8,7 +8,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::diag::{Diagnostic, Severity, json_line, render};
-use crate::run::{self, PrintJob};
+use crate::run::{self, Extras, PrintJob};
 
 /// How a run ended, as the shell sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,6 +85,18 @@ enum Verb {
         /// Flow the text anew at 18 pt
         #[arg(long)]
         large_print: bool,
+        /// Slides of the lesson with a quiz, and speaker's notes
+        #[arg(long)]
+        slides: bool,
+        /// The slides without answers, so many to a sheet (3 leaves lines for notes)
+        #[arg(long, value_name = "1|2|3|4|6", value_delimiter = ',', value_parser = slides_up)]
+        handout: Vec<u32>,
+        /// Technique cards, two to a sheet to be cut
+        #[arg(long)]
+        cards: bool,
+        /// A sheet of practical work for each technique
+        #[arg(long)]
+        practical: bool,
     },
     /// List every operation, block, key and unit
     #[command(after_help = "Example: stillroom words | more")]
@@ -112,7 +124,21 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
         Verb::Start { title, folder } => start(&title, &folder),
         Verb::Check { paths, format } => check(&paths, format),
         Verb::Words => say(&run::words()),
-        Verb::Print { unit, versions, version, seed, out, one_file, html, letter, large_print } => {
+        Verb::Print {
+            unit,
+            versions,
+            version,
+            seed,
+            out,
+            one_file,
+            html,
+            letter,
+            large_print,
+            slides,
+            handout,
+            cards,
+            practical,
+        } => {
             let only = match version.as_deref().map(run::version_number) {
                 None => None,
                 Some(Some(number)) => Some(number),
@@ -121,9 +147,26 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 }
             };
             let profile = run::profile(letter, large_print);
-            print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile })
+            let extras = Extras { slides, handouts: distinct(handout), cards, practical };
+            print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile, extras })
         }
     }
+}
+
+/// How many slides a sheet of a handout may have.
+fn slides_up(word: &str) -> Result<u32, String> {
+    let known = run::handouts();
+    word.parse().ok().filter(|up| known.contains(up)).ok_or_else(|| {
+        let known: Vec<String> = known.iter().map(ToString::to_string).collect();
+        format!("a sheet holds {} slides", known.join(", "))
+    })
+}
+
+/// Each number once.
+fn distinct(mut numbers: Vec<u32>) -> Vec<u32> {
+    numbers.sort_unstable();
+    numbers.dedup();
+    numbers
 }
 
 fn start(title: &str, folder: &std::path::Path) -> Exit {

@@ -200,18 +200,19 @@ impl Composer<'_> {
         }
         let edge = self.indent;
         let m = self.measures;
+        let inside = m.inside(INSIDE);
         let right = m.text;
         let start = self.slabs.len();
         let frame = m.rule(1.2);
-        let top = STRIP + m.rule(0.6) + INSIDE - self.u(0.5);
+        let top = STRIP + m.rule(0.6) + inside - self.u(0.5);
         self.push(Slab { height: top, glue: NEVER, ..Slab::default() });
         // Text stands within the frame on both sides: the measure is narrowed by
         // the indent on the left and by the frame's inside on the right.
-        self.indent = edge + INSIDE;
+        self.indent = edge + inside;
         let look = self.look(Face::Bold, 3.0, 4.0);
         self.text(&[Run { text: "Caution".to_owned(), ..Run::default() }], look, 0.0);
         self.keep_with_next();
-        self.measures.text = right - INSIDE;
+        self.measures.text = right - inside;
         let first = self.slabs.len();
         self.blocks(inner);
         self.measures.text = right;
@@ -224,7 +225,7 @@ impl Composer<'_> {
         }
         self.boxed(start);
         let height: f64 = self.slabs[start..].iter().map(|slab| slab.height).sum();
-        let foot = m.whole(height + INSIDE - self.u(0.5)) - height;
+        let foot = m.whole(height + inside - self.u(0.5)) - height;
         let count = self.slabs.len() - start;
         for (i, slab) in self.slabs[start..].iter_mut().enumerate() {
             if i + 1 == count {

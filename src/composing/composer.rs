@@ -36,9 +36,17 @@ pub(super) struct Composer<'a> {
 
 impl<'a> Composer<'a> {
     pub(super) fn lay(document: &'a Document, profile: &Profile, faces: &'a Faces) -> Self {
-        let mut composer = Composer {
+        let mut composer = Composer::empty(document, Measures::of(profile), faces);
+        composer.blocks(&document.blocks);
+        composer.flush_hanging();
+        composer
+    }
+
+    /// A composer with nothing laid yet.
+    pub(super) fn empty(document: &'a Document, measures: Measures, faces: &'a Faces) -> Self {
+        Composer {
             document,
-            measures: Measures::of(profile),
+            measures,
             faces,
             slabs: Vec::with_capacity(document.blocks.len() * 3),
             heads: Vec::new(),
@@ -49,10 +57,7 @@ impl<'a> Composer<'a> {
             groups: 0,
             framed: false,
             opens: None,
-        };
-        composer.blocks(&document.blocks);
-        composer.flush_hanging();
-        composer
+        }
     }
 
     /// So many units, in points.
@@ -61,8 +66,8 @@ impl<'a> Composer<'a> {
     }
 
     pub(super) fn look(&self, face: Face, size: f64, leading: f64) -> Type {
-        let u = self.measures.u;
-        Type { face, size: size * u, leading: leading * u, ink: Ink::Black }
+        let (size, leading) = self.measures.type_of(size, leading);
+        Type { face, size, leading, ink: Ink::Black }
     }
 
     pub(super) fn body(&self) -> Type {
@@ -185,7 +190,7 @@ impl<'a> Composer<'a> {
         }
     }
 
-    fn block(&mut self, block: &Block) {
+    pub(super) fn block(&mut self, block: &Block) {
         match block {
             Block::Opening(opening) => self.opening(opening),
             Block::Names => self.names(),
@@ -211,6 +216,13 @@ impl<'a> Composer<'a> {
             Block::Quote(inner) => self.quote(inner),
             Block::Rule => self.rule(),
             Block::Picture { words } => self.picture(words),
+            // Slides have a composer of their own; on a page their heads are headings.
+            Block::Slide(slide) => self.heading(2, &slide.title),
+            Block::Notes => {}
+            Block::Working { lines, mistakes } => self.working(lines, mistakes),
+            Block::Card(card) => self.heading(2, &card.title),
+            Block::Cells { columns, rows } => self.cells(columns, rows),
+            Block::Lines { count } => self.ruled(*count),
         }
     }
 }

@@ -8,20 +8,29 @@
 mod answers;
 mod blocks;
 mod breaks;
+mod cards;
 mod composer;
+mod deck;
 pub mod faces;
 mod furniture;
 mod grid;
+mod handouts;
 mod lines;
 mod opening;
 pub mod page;
 mod profile;
 mod slab;
+mod slides;
 mod steps;
 mod table;
 mod terms;
+mod writing_room;
 
+pub use cards::cards;
+pub use deck::{Deck, Over, Slide};
+pub use handouts::UPS;
 pub use profile::{Paper, Profile};
+pub use slides::slides;
 
 use composer::Composer;
 use faces::Faces;

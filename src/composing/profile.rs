@@ -50,6 +50,18 @@ pub(super) struct Measures {
     pub(super) term: (f64, f64),
     pub(super) header_size: f64,
     pub(super) code_size: f64,
+    /// What a size in units is multiplied by, and the least size and line height
+    /// that come of it: a page keeps to its units, a slide is read from afar.
+    pub(super) type_scale: f64,
+    pub(super) least: (f64, f64),
+    /// What distances across, in mm, and the insides of frames and tables are
+    /// multiplied by.
+    stretch: f64,
+    inside: f64,
+    /// Heights of rows and boxes are rounded up to whole multiples of this.
+    grain: f64,
+    /// Space between rows of facts, in units.
+    pub(super) airy: f64,
     large: bool,
     pub(super) black: bool,
     pub(super) duplex: bool,
@@ -92,14 +104,54 @@ impl Measures {
             term: (mm(42.0, 54.0), mm(44.0, 57.0)),
             header_size: if large { 13.5 } else { 9.0 },
             code_size: if large { 15.0 } else { 10.0 },
+            type_scale: 1.0,
+            least: (0.0, 0.0),
+            stretch: 1.0,
+            inside: 1.0,
+            grain: u,
+            airy: 0.0,
             large,
             black: large || profile.black,
             duplex: profile.duplex,
         }
     }
 
+    /// The same page in units of another size, as tables for teachers and cards
+    /// are set.
+    pub(super) fn with_unit(self, u: f64) -> Self {
+        Measures { u, grain: u, ..self }
+    }
+
+    /// The inside of a slide: text of `size` on lines of 32 pt, `text` wide.
+    pub(super) fn slide(size: f64, text: f64) -> Self {
+        const U: f64 = 8.0;
+        let stretch = 1.3;
+        let page = Measures::of(&Profile::default());
+        Measures {
+            u: U,
+            block: text,
+            text,
+            number: 40.0,
+            part: 44.0,
+            term: (184.0, 196.0),
+            type_scale: size / (3.0 * U),
+            least: (24.0, 4.0 * U),
+            stretch,
+            inside: 2.0,
+            grain: 1.0,
+            airy: 1.0,
+            ..page
+        }
+    }
+
     pub(super) fn mm(&self, mm: f64) -> f64 {
-        mm * MM
+        mm * MM * self.stretch
+    }
+
+    /// Size and line height of text, in points.
+    pub(super) fn type_of(&self, size: f64, leading: f64) -> (f64, f64) {
+        let (least, least_leading) = self.least;
+        ((size * self.u * self.type_scale).max(least), (leading * self.u).max(least_leading))
     }
 
     /// The weight of a rule.
@@ -107,9 +159,14 @@ impl Measures {
         if self.large { (weight * 1.5).max(1.0) } else { weight }
     }
 
+    /// What a frame or a cell keeps from its text, in points.
+    pub(super) fn inside(&self, points: f64) -> f64 {
+        points * self.inside
+    }
+
     /// A height rounded up to whole units.
     pub(super) fn whole(&self, height: f64) -> f64 {
-        (height / self.u - 1e-6).ceil().max(0.0) * self.u
+        (height / self.grain - 1e-6).ceil().max(0.0) * self.grain
     }
 
     pub(super) fn ink(&self, ink: Ink) -> Ink {
@@ -121,7 +178,7 @@ impl Measures {
 
     /// The size of captions and labels.
     pub(super) fn small(&self) -> f64 {
-        (2.5 * self.u).max(9.5)
+        (2.5 * self.u).max(9.5).max(self.least.0)
     }
 
     /// The baseline in a slot, from its top.

@@ -20,6 +20,11 @@ struct Column {
 }
 
 impl Composer<'_> {
+    /// The padding at the sides of a cell.
+    fn side(&self) -> f64 {
+        self.measures.inside(SIDE)
+    }
+
     pub(super) fn table(&mut self, table: &Table) {
         self.flush_hanging();
         let room = self.measure();
@@ -28,7 +33,7 @@ impl Composer<'_> {
         let look = if self.natural(table, usual) <= room { usual } else { small };
         let columns = self.columns(table, look, room);
         let Some(last) = columns.last() else { return };
-        let right = last.x + last.width + SIDE;
+        let right = last.x + last.width + self.side();
         let m = self.measures;
         let start = self.slabs.len();
         let leads = self.leads;
@@ -72,7 +77,7 @@ impl Composer<'_> {
     }
 
     fn natural(&self, table: &Table, look: Type) -> f64 {
-        self.widths(table, look).iter().map(|(natural, _, _)| natural + 2.0 * SIDE).sum()
+        self.widths(table, look).iter().map(|(natural, _, _)| natural + 2.0 * self.side()).sum()
     }
 
     /// For each column: its width with no line broken, the width of its longest
@@ -125,11 +130,11 @@ impl Composer<'_> {
 
     fn columns(&self, table: &Table, look: Type, room: f64) -> Vec<Column> {
         let widths = self.widths(table, look);
-        let padding = 2.0 * SIDE * widths.len() as f64;
+        let padding = 2.0 * self.side() * widths.len() as f64;
         let natural: f64 = widths.iter().map(|w| w.0).sum();
         let least: f64 = widths.iter().map(|w| w.1).sum();
         let room = (room - padding).max(0.0);
-        let mut x = self.indent + SIDE;
+        let mut x = self.indent + self.side();
         widths
             .iter()
             .enumerate()
@@ -144,7 +149,7 @@ impl Composer<'_> {
                 };
                 let align = table.align.get(i).copied().unwrap_or_default();
                 let column = Column { align, x, width, after_point };
-                x += width + 2.0 * SIDE;
+                x += width + 2.0 * self.side();
                 column
             })
             .collect()

@@ -9,7 +9,7 @@ use crate::document::{Fact, Run, Runs, Term};
 impl Composer<'_> {
     pub(super) fn facts(&mut self, facts: &[Fact]) {
         for (i, fact) in facts.iter().enumerate() {
-            let before = self.u(if i == 0 { 1.0 } else { 0.0 });
+            let before = self.u(if i == 0 { 1.0 } else { self.measures.airy });
             self.row(&fact.term, std::slice::from_ref(&fact.says), before);
             let follows = facts.get(i + 1).is_some_and(|next| next.term.is_empty());
             self.glue(if follows { NEVER } else { 80.0 });

@@ -123,4 +123,5 @@ codes! {
     // Templates.
     TemplateFault "template-fault" Error;
     MissingGlyph "missing-glyph" Warning;
+    SlideTooLong "slide-too-long" Note;
 }

@@ -115,6 +115,69 @@ pub enum Block {
     Picture {
         words: Runs,
     },
+    /// A slide opens; on a page it is a heading.
+    Slide(Slide),
+    /// What follows, up to the next slide, is for the speaker.
+    Notes,
+    /// Short lines of working behind a rule, and the slips beside it.
+    Working {
+        lines: Vec<Runs>,
+        mistakes: Vec<Mistake>,
+    },
+    Card(Card),
+    /// A table with cells to write in: heads, and the first cell of each row.
+    Cells {
+        columns: Vec<Runs>,
+        rows: Vec<Runs>,
+    },
+    /// Ruled lines to write on.
+    Lines {
+        count: u32,
+    },
+}
+
+/// The head of a slide.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Slide {
+    pub title: Runs,
+    /// A line under the title of the slide that opens a set of slides; empty
+    /// elsewhere.
+    pub line: Runs,
+    pub opening: bool,
+    /// The words on its black tab, as of an answer.
+    pub tab: String,
+    /// Whether learners' handouts show it.
+    pub learners: bool,
+    /// Where in the unit's file its text stands, in bytes, if it can be too long.
+    pub place: Option<usize>,
+}
+
+/// A card about one technique, half a sheet wide. An empty text or list is left out.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Card {
+    pub title: Runs,
+    /// At the right of the title.
+    pub role: Runs,
+    /// A line under it.
+    pub lead: Runs,
+    pub columns: Vec<CardColumn>,
+    /// The lines of the caution; its heading is its own.
+    pub caution: Vec<Runs>,
+    /// A heading and text across the foot.
+    pub below: Vec<Fact>,
+    pub foot: String,
+}
+
+/// A stretch of a card's column: a heading, then numbered lines, plain lines or
+/// terms with what is said of them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct CardColumn {
+    pub heading: Runs,
+    pub numbered: bool,
+    pub lines: Vec<Runs>,
+    pub facts: Vec<Fact>,
+    /// Whether it stands in the column of the one before.
+    pub under: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -120,6 +120,8 @@ pub enum LessonItem {
 
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct TechniqueContext {
+    /// The block's id.
+    pub id: String,
     pub title: String,
     /// What it rests on: "boiling point".
     pub property: String,
@@ -275,4 +277,97 @@ pub struct CellsContext {
 pub struct WidthContext {
     pub head: String,
     pub width: f64,
+}
+
+/// A set of slides.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SlidesContext {
+    pub title: String,
+    /// "Year 9 science"; empty if not said.
+    pub class_line: String,
+    pub head_right: String,
+    /// BCP 47.
+    pub language: String,
+    /// Whose numbers the quiz has: "A".
+    pub version: String,
+    pub seed: String,
+    pub objectives: Vec<ObjectiveContext>,
+    pub items: Vec<SlideItem>,
+    /// All techniques of the unit, to be compared.
+    pub techniques: Vec<TechniqueContext>,
+    pub questions: Vec<AskContext>,
+    pub closing: Option<String>,
+}
+
+/// What one or a few slides are about, in the order of the unit file. `place` is
+/// where the text stands there, in bytes.
+#[derive(Debug, Clone, Serialize)]
+#[serde(tag = "is", rename_all = "kebab-case")]
+pub enum SlideItem {
+    /// An idea or two of a section; all in Markdown. `notes` is the prose that they
+    /// were taken from.
+    Prose {
+        title: String,
+        /// Whether the section has a slide before this one.
+        continued: bool,
+        place: usize,
+        body: String,
+        notes: String,
+    },
+    /// Steps and cautions are parted into what a slide holds.
+    Technique {
+        place: usize,
+        technique: TechniqueContext,
+        steps: Vec<StepsContext>,
+        cautions: Vec<Vec<String>>,
+    },
+    Process(ProcessContext),
+    Example(AskContext),
+    Data(DataContext),
+    Glossary {
+        terms: Vec<TermContext>,
+    },
+}
+
+/// Steps that stand together, and the number of the first.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct StepsContext {
+    pub first: usize,
+    pub texts: Vec<String>,
+}
+
+/// A question or worked example, one pair of slides after another.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct AskContext {
+    pub title: String,
+    pub place: usize,
+    /// Markdown of a slide that only tells; empty where the pairs say all.
+    pub stem: String,
+    pub pairs: Vec<PairContext>,
+}
+
+/// What is asked on one slide and answered on the next.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct PairContext {
+    pub title: String,
+    pub place: usize,
+    /// Markdown.
+    pub text: String,
+    /// Short lines of Markdown.
+    pub working: Vec<String>,
+    pub mistakes: Vec<MistakeContext>,
+}
+
+/// Technique cards, or practical sheets, of a unit.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct TechniquesContext {
+    pub title: String,
+    pub head_left: String,
+    pub head_right: String,
+    /// The unit's id.
+    pub unit: String,
+    /// BCP 47.
+    pub language: String,
+    pub techniques: Vec<TechniqueContext>,
+    pub closing: String,
 }

@@ -7,6 +7,7 @@ use super::blocks::{
     Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Runs, Sheet,
     Step, Term, plain,
 };
+use super::classroom;
 use super::inline::inline;
 
 /// What a fenced block turned out to be.
@@ -95,10 +96,10 @@ struct LineBody {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct MistakeBody {
-    value: String,
+pub(super) struct MistakeBody {
+    pub(super) value: String,
     #[serde(default)]
-    says: String,
+    pub(super) says: String,
 }
 
 #[derive(Deserialize)]
@@ -115,9 +116,9 @@ struct StepBody {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct FactBody {
-    term: String,
-    says: String,
+pub(super) struct FactBody {
+    pub(super) term: String,
+    pub(super) says: String,
 }
 
 #[derive(Deserialize)]
@@ -262,7 +263,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
             "grid" => yaml(body).map(|body| Block::Grid(grid(body))),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
-            _ => return None,
+            _ => return classroom::directive(name, body).map(|block| block.map(Directive::Block)),
         };
     Some(block.map(Directive::Block))
 }
@@ -329,7 +330,9 @@ fn answer(body: AnswerBody) -> Answer {
 }
 
 /// A list; nothing after the colon, as a loop without rounds leaves it, is none.
-fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(from: D) -> Result<Vec<T>, D::Error> {
+pub(super) fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
+    from: D,
+) -> Result<Vec<T>, D::Error> {
     Option::deserialize(from).map(Option::unwrap_or_default)
 }
 
@@ -338,7 +341,7 @@ fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
     if body.trim().is_empty() { Ok(Vec::new()) } else { yaml(body) }
 }
 
-fn yaml<T: DeserializeOwned>(body: &str) -> Result<T, (usize, String)> {
+pub(super) fn yaml<T: DeserializeOwned>(body: &str) -> Result<T, (usize, String)> {
     let body = if body.trim().is_empty() { "{}" } else { body };
     serde_saphyr::from_str(body).map_err(|error| {
         let line = error.location().map_or(1, |location| location.line() as usize);

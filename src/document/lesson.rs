@@ -4,7 +4,7 @@
 use crate::quantity::{Unit, print_number};
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
-use crate::reading::parsed::{Data, Item, Process, Technique, Written};
+use crate::reading::parsed::{Data, Item, Process, Technique, Term, Written};
 
 use super::context::{
     ByProductContext, ColumnContext, DataContext, ExampleContext, LessonContext, LessonItem,
@@ -14,7 +14,7 @@ use super::context::{
 use super::sheet::{head_left, head_right, language, parts};
 
 /// Stands at the end of every handout that describes practical work.
-const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
+pub(super) const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
 rules and the supplier's safety data sheet. A qualified teacher decides whether an activity is \
 allowed. Beyond the school laboratory such work is for trained people with the licences and \
 permits that it needs.";
@@ -52,17 +52,9 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                 }
             }
             Item::Data(found) => items.push(LessonItem::Data(data(found))),
-            Item::Glossary(terms) => items.push(LessonItem::Glossary {
-                terms: terms
-                    .iter()
-                    .map(|term| TermContext {
-                        term: term.term.value.clone(),
-                        meaning: term.meaning.value.clone(),
-                        example: term.example.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
-                        not: term.not.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
-                    })
-                    .collect(),
-            }),
+            Item::Glossary(terms) => {
+                items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
+            }
             Item::Question(_) => {}
         }
     }
@@ -72,14 +64,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         head_right: head_right(model),
         class_line: front.class.as_ref().map(|c| c.value.clone()).unwrap_or_default(),
         minutes: front.minutes.as_ref().map(|m| m.value),
-        objectives: front
-            .objectives
-            .iter()
-            .map(|(id, words)| ObjectiveContext {
-                id: id.value.clone(),
-                words: words.value.clone(),
-            })
-            .collect(),
+        objectives: objectives(model),
         language: language(model),
         items,
         closing: practical.then(|| CLOSING.to_owned()),
@@ -88,8 +73,19 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
 
 /// Prose with the numbers of whichever example knows them.
 fn filled(text: &Written, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> String {
+    match knowing(text, examples) {
+        Some(solution) => solution.filled(text),
+        None => text.text.clone(),
+    }
+}
+
+/// The example whose numbers a text's blanks take, if it has any.
+pub(super) fn knowing<'a, 'b>(
+    text: &Written,
+    examples: &'b [(usize, Solution<'a>, Vec<Answer>)],
+) -> Option<&'b Solution<'a>> {
     if text.blanks.is_empty() {
-        return text.text.clone();
+        return None;
     }
     let knows = |solution: &Solution<'_>| {
         text.blanks.iter().all(|blank| {
@@ -100,24 +96,41 @@ fn filled(text: &Written, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> St
         .iter()
         .find(|(_, solution, _)| knows(solution))
         .or(examples.first())
-        .map_or_else(|| text.text.clone(), |(_, solution, _)| solution.filled(text))
+        .map(|(_, solution, _)| solution)
+}
+
+pub(super) fn objectives(model: &Model) -> Vec<ObjectiveContext> {
+    let objectives = model.parsed.front.objectives.iter();
+    objectives
+        .map(|(id, words)| ObjectiveContext { id: id.value.clone(), words: words.value.clone() })
+        .collect()
+}
+
+pub(super) fn term(term: &Term) -> TermContext {
+    TermContext {
+        term: term.term.value.clone(),
+        meaning: term.meaning.value.clone(),
+        example: term.example.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
+        not: term.not.as_ref().map(|t| t.value.clone()).unwrap_or_default(),
+    }
 }
 
 /// An id or name as a person reads it.
-fn words(name: &str) -> String {
+pub(super) fn words(name: &str) -> String {
     name.replace(['_', '-'], " ")
 }
 
-fn capital(text: &str) -> String {
+pub(super) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
-fn technique(found: &Technique) -> TechniqueContext {
+pub(super) fn technique(found: &Technique) -> TechniqueContext {
     let texts = |list: &[crate::reading::parsed::Text]| {
         list.iter().map(|text| text.value.clone()).collect::<Vec<_>>()
     };
     TechniqueContext {
+        id: found.id.value.clone(),
         title: found
             .title
             .as_ref()
@@ -139,7 +152,7 @@ fn technique(found: &Technique) -> TechniqueContext {
     }
 }
 
-fn process(found: &Process) -> ProcessContext {
+pub(super) fn process(found: &Process) -> ProcessContext {
     ProcessContext {
         title: found
             .title
@@ -186,7 +199,7 @@ fn process(found: &Process) -> ProcessContext {
     }
 }
 
-fn data(found: &Data) -> DataContext {
+pub(super) fn data(found: &Data) -> DataContext {
     // Every place across the top that any row has, in order.
     let mut across: Vec<&crate::quantity::Number> = Vec::new();
     for (x, _) in found.rows.iter().flat_map(|(_, points)| points) {

@@ -31,6 +31,12 @@
 //! | `caption` | label, text | the caption that stands above the next table |
 //! | `grid` | columns *needed* (head, width *needed* in mm), rows (cells *needed*, goes-on, total), least, cut | a table of fixed columns: a cell is a text or a list of texts one under another; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
+//! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
+//! | `notes` | | what follows, up to the next slide, is for the speaker |
+//! | `working` | lines, mistakes (value, says) | short lines of working behind a rule, slips behind a dashed one |
+//! | `card` | title *needed*, role, lead, columns (heading, numbered, lines, facts, under), caution, below (term, says), foot | a card half a sheet wide |
+//! | `cells` | columns, rows | a table whose cells are written in by hand; each row begins with its name |
+//! | `lines` | count | ruled lines to write on |
 //!
 //! # Templates
 //!
@@ -42,6 +48,7 @@
 //! A line with nothing but a tag leaves no line behind.
 
 mod blocks;
+mod classroom;
 pub mod context;
 mod directive;
 mod escape;
@@ -50,12 +57,14 @@ mod inline;
 mod lesson;
 mod read;
 mod scheme;
+mod sentences;
 mod sheet;
+mod slides;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Document, Fact, Grid, GridColumn, GridRow, ListItem, Mistake,
-    Opening, Run, Runs, Sheet, Shift, Slant, Step, Table, Term, plain,
+    Align, Answer, AnswerLine, Block, Card, CardColumn, Document, Fact, Grid, GridColumn, GridRow,
+    ListItem, Mistake, Opening, Run, Runs, Sheet, Shift, Slant, Slide, Step, Table, Term, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;
@@ -64,4 +73,5 @@ pub use lesson::lesson;
 pub use read::{ReadFault, read};
 pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};
 pub use sheet::sheet;
+pub use slides::{Quiz, slides, techniques};
 pub use template::{TemplateFault, Templates};

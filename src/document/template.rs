@@ -21,6 +21,11 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),
     ("cells.md", include_str!("../../templates/cells.md")),
+    ("slides.md", include_str!("../../templates/slides.md")),
+    ("technique-slides.md", include_str!("../../templates/technique-slides.md")),
+    ("question-slides.md", include_str!("../../templates/question-slides.md")),
+    ("cards.md", include_str!("../../templates/cards.md")),
+    ("practical.md", include_str!("../../templates/practical.md")),
 ];
 
 /// Steps a template may take; a long sheet takes a few thousand.
@@ -71,6 +76,11 @@ impl Templates {
         let folder = folder.map(PathBuf::from);
         environment.set_loader(move |name| find(folder.as_deref(), name));
         Templates { environment }
+    }
+
+    /// The names of all templates.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        BUILT_IN.iter().map(|(name, _)| *name)
     }
 
     /// The document Markdown that template `name` makes of `context`.

@@ -2,10 +2,17 @@
 
 use std::path::PathBuf;
 
+use crate::composing::Profile;
+use crate::composing::faces::Faces;
 use crate::diag::{Diagnostic, Diagnostics};
+use crate::document::Templates;
 use crate::reading;
+use crate::reading::model::Model;
+use crate::version::Draws;
 
+use super::extras::Makes;
 use super::load;
+use super::print::templates_beside;
 
 /// What `check` found.
 #[derive(Debug)]
@@ -30,9 +37,29 @@ pub fn check(paths: &[PathBuf]) -> Checked {
         units += 1;
         if let Some(model) = load::model_of(&found.file, &mut out) {
             questions += model.questions.len();
-            load::draw(&model, TRIAL_SEED, 1, &mut out);
+            let drawn = load::draw(&model, TRIAL_SEED, 1, &mut out);
+            if let Some(draws) = drawn.filter(|draws| draws.len() == model.questions.len()) {
+                slides(&model, &draws, &mut out);
+            }
         }
     }
     let failed = out.has_errors();
     Checked { findings: out.sorted(), units, questions, failed }
+}
+
+/// What would not fit on slides. A unit is sound all the same, so what keeps them
+/// from being laid out here is left to `print` to tell.
+fn slides(model: &Model, draws: &[Draws], out: &mut Diagnostics) {
+    let unit = PathBuf::from(model.parsed.file.name());
+    let templates = Templates::new(Some(&templates_beside(&unit)));
+    let makes = Makes {
+        model,
+        draws,
+        seed: TRIAL_SEED,
+        templates: &templates,
+        faces: &Faces::embedded(),
+        profile: Profile::default(),
+    };
+    let found = makes.too_long().unwrap_or_default();
+    found.into_iter().for_each(|finding| out.push(finding));
 }

@@ -4,14 +4,17 @@
 //! not at all. `pipeline` holds the only threads. Never reads flags.
 
 mod check;
+mod extras;
 mod files;
 mod load;
 mod pipeline;
 mod print;
+mod solving;
 mod start;
 mod words;
 
 pub use check::{Checked, check};
+pub use extras::Extras;
 pub use files::{FileError, WholeFile, write_whole};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, print};
@@ -29,4 +32,9 @@ pub fn version_number(letters: &str) -> Option<u32> {
 pub fn profile(letter: bool, large_print: bool) -> Profile {
     let paper = if letter { Paper::Letter } else { Paper::A4 };
     Profile { paper, large_print, ..Profile::default() }
+}
+
+/// The numbers of slides that a sheet of a handout may have.
+pub fn handouts() -> &'static [u32] {
+    &crate::composing::UPS
 }

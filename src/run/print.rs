@@ -27,9 +27,11 @@ use crate::writing::{
     write_pdf,
 };
 
+use super::extras::{self, Extras};
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
 use super::pipeline::{Stopped, in_order};
+use super::solving;
 
 /// Versions for each of which the scheme shows where mistakes lead; of more, only
 /// for the first.
@@ -50,6 +52,7 @@ pub struct PrintJob {
     /// Beside the PDFs, pages for reading machines.
     pub html: bool,
     pub profile: Profile,
+    pub extras: Extras,
 }
 
 /// What came of it.
@@ -102,7 +105,7 @@ impl From<Box<TemplateFault>> for Trouble {
     }
 }
 
-fn unread(template: &'static str, fault: ReadFault) -> Trouble {
+pub(super) fn unread(template: &'static str, fault: ReadFault) -> Trouble {
     Trouble::Read(template, fault)
 }
 
@@ -170,6 +173,18 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
+    if job.extras.slides {
+        let makes = extras::Makes {
+            model: &model,
+            draws: &draws,
+            seed: job.seed,
+            templates: &templates,
+            faces: &faces,
+            profile: job.profile,
+        };
+        // What keeps slides from being laid out is told where they are made.
+        makes.too_long().unwrap_or_default().into_iter().for_each(|found| out.push(found));
+    }
     let press = Press { model: &model, draws, templates, faces, subset, job };
     let folder = job.out.join(&model.parsed.front.id.value);
     match press.run(&folder, progress) {
@@ -225,7 +240,10 @@ fn remove_older(folder: &Path, job: &PrintJob) {
         let alone = matches!(name, "lesson.html" | "scheme.html");
         let older = match version {
             Some(version) => !made || version >= u64::from(job.versions),
-            None => collected && !job.one_file || alone && !job.html,
+            // Slides have the numbers of their own run's quiz.
+            None => {
+                collected && !job.one_file || alone && !job.html || job.extras.is_outdated(name)
+            }
         };
         if older {
             // One that cannot be removed, because it is open in a viewer, stays.
@@ -235,7 +253,7 @@ fn remove_older(folder: &Path, job: &PrintJob) {
 }
 
 /// A folder beside the unit whose templates win over the built-in ones.
-fn templates_beside(unit: &Path) -> PathBuf {
+pub(super) fn templates_beside(unit: &Path) -> PathBuf {
     unit.parent().unwrap_or(Path::new("")).join("templates")
 }
 
@@ -245,7 +263,7 @@ fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
     found.extend(model.parsed.file.text().chars());
-    for name in ["sheet.md", "part.md", "lesson.md", "technique.md", "scheme.md", "cells.md"] {
+    for name in Templates::names() {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
             found.extend(text.chars());
         }
@@ -263,7 +281,11 @@ impl Press<'_> {
         let lesson = self.lesson()?;
         let composed = compose(&lesson, &self.job.profile, &self.faces);
         let pdf = write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?;
+        let extras = self.extras()?;
         write_whole(&folder.join("lesson.pdf"), &pdf)?;
+        for (name, bytes) in &extras {
+            write_whole(&folder.join(name), bytes)?;
+        }
         if self.job.html {
             let page = write_html(&lesson, CopyFor::Learner);
             write_whole(&folder.join("lesson.html"), page.as_bytes())?;
@@ -284,16 +306,21 @@ impl Press<'_> {
         Ok(versions)
     }
 
+    /// The slides and the like that were asked for, by file name.
+    fn extras(&self) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
+        let makes = extras::Makes {
+            model: self.model,
+            draws: &self.draws,
+            seed: self.job.seed,
+            templates: &self.templates,
+            faces: &self.faces,
+            profile: self.job.profile,
+        };
+        makes.files(&self.job.extras, &self.subset)
+    }
+
     fn lesson(&self) -> Result<Document, Trouble> {
-        let mut examples = Vec::new();
-        for (index, checked) in &self.model.examples {
-            let choice = vec![0; checked.axes().len()];
-            let solution = Solution::of(checked, &choice).map_err(|refusal| {
-                Trouble::Ours(format!("example {}: {refusal:?}", checked.question.id.value))
-            })?;
-            let answers = solution.answers();
-            examples.push((*index, solution, answers));
-        }
+        let examples = solving::examples(self.model)?;
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
         read(&markdown).map_err(|fault| unread("lesson.md", fault))
     }
@@ -446,28 +473,7 @@ impl Press<'_> {
     }
 
     fn solved(&self, version: u32) -> Result<Vec<(Solution<'_>, Vec<Answer>)>, Trouble> {
-        self.model
-            .questions
-            .iter()
-            .zip(&self.draws)
-            .map(|(checked, draws)| {
-                let ours = |why: &str| {
-                    Trouble::Ours(format!(
-                        "question {} of {}, version {}, seed {}: {why}",
-                        checked.question.id.value,
-                        self.id(),
-                        letters(u64::from(version)),
-                        self.job.seed
-                    ))
-                };
-                let choice = load::choice_of(checked, draws, u64::from(version))
-                    .ok_or_else(|| ours("it was not drawn"))?;
-                let solution = Solution::of(checked, &choice)
-                    .map_err(|refusal| ours(&format!("{refusal:?}")))?;
-                let answers = solution.answers();
-                Ok((solution, answers))
-            })
-            .collect()
+        solving::questions(self.model, &self.draws, self.job.seed, version)
     }
 
     fn keep(

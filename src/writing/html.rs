@@ -135,6 +135,21 @@ impl Page {
                 let line: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
                 self.caption = line.join(" ");
             }
+            Block::Slide(slide) => {
+                self.close_to(0);
+                self.heading(2, &inline(&slide.title));
+            }
+            Block::Card(card) => {
+                self.close_to(0);
+                self.heading(2, &inline(&card.title));
+            }
+            Block::Working { lines, .. } => {
+                for line in lines {
+                    self.element("p", "", &inline(line));
+                }
+            }
+            // Room to write in, and words for the speaker alone.
+            Block::Notes | Block::Cells { .. } | Block::Lines { .. } => {}
             Block::Pages { .. } => {
                 self.close_to(0);
                 self.out.push_str("<hr>\n");

@@ -1,0 +1,364 @@
+//! Technique cards, two to a sheet with cut marks: half of A4 or Letter, on its side.
+//!
+//! Takes a document with card blocks; gives sheets. A card whose text does not fit
+//! is set smaller, down to 9 pt; what still does not fit goes on to a further card.
+
+use super::composer::Composer;
+use super::faces::Faces;
+use super::lines::{self, Type};
+use super::page::{Composed, Face, Ink, Mark, Page};
+use super::profile::{Measures, Profile};
+use super::slab::{NEVER, Slab, level, move_by, solid};
+use crate::document::{Block, Card, CardColumn, Document, Fact, ListItem, Run, Runs, plain};
+
+/// Margins of a card: left, right, top to the shelf; and its foot line from below.
+const LEFT: f64 = 15.0;
+const RIGHT: f64 = 12.0;
+const SHELF: f64 = 12.0;
+const FOOT: f64 = 8.0;
+/// Columns from the card's text edge, in mm: left edge and right edge.
+const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
+/// Sizes of the unit tried in turn: 10.5 pt text, then smaller.
+const UNITS: [f64; 3] = [3.5, 3.25, 3.0];
+/// A cut mark's length in mm.
+const CUT: f64 = 5.0;
+
+/// The pieces of a card and how far each may reach.
+struct Room {
+    width: f64,
+    height: f64,
+}
+
+/// The sheets of a document's cards.
+pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
+    let sheet = Measures::of(&Profile { large_print: false, ..*profile });
+    let room = Room { width: sheet.page_width, height: sheet.page_height / 2.0 };
+    let mut made: Vec<(String, Vec<Mark>)> = Vec::new();
+    for block in &document.blocks {
+        let Block::Card(card) = block else { continue };
+        let title = plain(&card.title);
+        made.extend(drawn(document, card, &room, faces).into_iter().map(|m| (title.clone(), m)));
+    }
+    let mut composed = Composed {
+        title: document.sheet.title.clone(),
+        language: document.sheet.language.clone(),
+        pages: Vec::new(),
+        outline: Vec::new(),
+    };
+    for (index, pair) in made.chunks(2).enumerate() {
+        let mut marks = cut_marks(&room);
+        for (half, (title, card)) in pair.iter().enumerate() {
+            let y = half as f64 * room.height;
+            if composed.outline.last().is_none_or(|(_, last, ..)| last != title) {
+                composed.outline.push((0, title.clone(), index, y));
+            }
+            for mark in card {
+                let mut mark = mark.clone();
+                move_by(&mut mark, 0.0, y);
+                marks.push(mark);
+            }
+        }
+        composed.pages.push(Page { width: sheet.page_width, height: sheet.page_height, marks });
+    }
+    if composed.pages.is_empty() {
+        // A file without pages is none.
+        let (width, height) = (sheet.page_width, sheet.page_height);
+        composed.pages.push(Page { width, height, marks: Vec::new() });
+    }
+    composed
+}
+
+/// Where to cut: at both edges, half way down, and nothing across the cards.
+fn cut_marks(room: &Room) -> Vec<Mark> {
+    let length = CUT * 72.0 / 25.4;
+    vec![
+        level(0.0, length, room.height, 0.35),
+        level(room.width - length, room.width, room.height, 0.35),
+    ]
+}
+
+/// A card's marks; of one that is too long several.
+fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Vec<Mark>> {
+    for u in UNITS {
+        let mut setter = Setter::new(document, room, u, faces);
+        if let (marks, None) = setter.card(card, false) {
+            return vec![marks];
+        }
+    }
+    let mut all = Vec::new();
+    let mut rest = Some(card.clone());
+    while let Some(card) = rest {
+        let mut setter = Setter::new(document, room, UNITS[2], faces);
+        let (marks, next) = setter.card(&card, !all.is_empty());
+        all.push(marks);
+        // Each further card holds less than the one before, or nothing could be put
+        // on it at all.
+        rest = next.filter(|next| *next != card);
+    }
+    all
+}
+
+struct Setter<'a> {
+    document: &'a Document,
+    room: &'a Room,
+    m: Measures,
+    faces: &'a Faces,
+}
+
+impl<'a> Setter<'a> {
+    fn new(document: &'a Document, room: &'a Room, u: f64, faces: &'a Faces) -> Self {
+        let m = Measures::of(&Profile::default()).with_unit(u);
+        Setter { document, room, m, faces }
+    }
+
+    fn look(&self, face: Face, size: f64, leading: f64) -> Type {
+        Type { face, size, leading, ink: Ink::Black }
+    }
+
+    /// A card's marks, and the card of what did not fit.
+    fn card(&mut self, card: &Card, continued: bool) -> (Vec<Mark>, Option<Card>) {
+        let m = self.m;
+        let left = m.mm(LEFT);
+        let right = self.room.width - m.mm(RIGHT);
+        let top = m.mm(SHELF);
+        let foot = self.room.height - m.mm(FOOT);
+        let mut marks = shelf(left, right, top, m.mm(10.0));
+        let mut y = self.head(card, continued, (left, right), top, &mut marks);
+        let bottom = foot - 4.0 * m.u;
+        let mut rest =
+            Card { title: card.title.clone(), foot: card.foot.clone(), ..Card::default() };
+
+        // What stands across the foot is laid first: the columns have what it leaves.
+        let below = self.below(&card.below, right - left);
+        let below_height: f64 = height(&below) + if below.is_empty() { 0.0 } else { 5.0 * m.u };
+        y += 2.0 * m.u;
+        let edge = bottom - below_height;
+        let (columns, deepest) = self.columns(card, left, y, edge, &mut rest, &mut marks);
+        marks.extend(columns);
+        if !below.is_empty() {
+            let shelf_at = (deepest + 3.0 * m.u).min(edge + m.u);
+            marks.extend(shelf(left, right, shelf_at, m.mm(10.0)));
+            place(&below, left, shelf_at + 3.0 * m.u, &mut marks);
+        }
+        let small = self.look(Face::Regular, 8.0, 10.0);
+        lines::label(&card.foot, small, self.faces).draw(left, foot, small, self.faces, &mut marks);
+        let cut = lines::label("cut between the marks", small, self.faces);
+        let x = right - cut.width;
+        cut.draw(x, foot, small, self.faces, &mut marks);
+        let over =
+            rest.columns.iter().any(|column| !column.lines.is_empty() || !column.facts.is_empty())
+                || !rest.caution.is_empty();
+        (marks, over.then_some(rest))
+    }
+
+    /// Name, role, the line under them; gives where they end.
+    fn head(
+        &self,
+        card: &Card,
+        continued: bool,
+        (left, right): (f64, f64),
+        top: f64,
+        to: &mut Vec<Mark>,
+    ) -> f64 {
+        let small = self.look(Face::Regular, 9.5, 12.0);
+        let role = lines::one(&card.role, small, self.faces);
+        let baseline = top + 24.0;
+        let room = right - left - role.width - 12.0;
+        let mut title = card.title.clone();
+        if continued {
+            title.push(Run { text: " (continued)".to_owned(), ..Run::default() });
+        }
+        let mut size = 19.0;
+        let width = lines::one(&title, self.look(Face::Bold, size, size), self.faces).width;
+        if width > room {
+            size = (size * room / width).max(9.5);
+        }
+        let bold = self.look(Face::Bold, size, size);
+        if let Some(line) = lines::set(&title, bold, room, self.faces).into_iter().next() {
+            line.draw(left, baseline, bold, self.faces, to);
+        }
+        let x = right - role.width;
+        role.draw(x, baseline, small, self.faces, to);
+        let body = self.look(Face::Regular, 3.0 * self.m.u, 4.0 * self.m.u);
+        let mut y = baseline + 2.0 * self.m.u;
+        for line in lines::set(&card.lead, body, right - left, self.faces) {
+            line.draw(left, y + self.m.baseline(body.leading, body.size), body, self.faces, to);
+            y += body.leading;
+        }
+        y
+    }
+
+    /// The columns from `y` to `edge`; gives the depth of the deepest. What does not
+    /// fit goes to `rest`.
+    fn columns(
+        &self,
+        card: &Card,
+        left: f64,
+        y: f64,
+        edge: f64,
+        rest: &mut Card,
+        to: &mut Vec<Mark>,
+    ) -> (Vec<Mark>, f64) {
+        let mut marks = Vec::new();
+        let mut deepest = y;
+        let mut at = [y; 2];
+        let mut column = 0;
+        for (i, part) in card.columns.iter().enumerate() {
+            if i > 0 && !part.under {
+                column = (column + 1).min(1);
+            }
+            let (from, end) = COLUMNS[column];
+            let width = self.m.mm(end - from);
+            let blocks = blocks_of(part);
+            let slabs = self.lay(&blocks, width);
+            let gap = if at[column] > y { 2.0 * self.m.u } else { 0.0 };
+            let top = at[column] + gap;
+            if top + height(&slabs) <= edge + 0.01 {
+                place(&slabs, left + self.m.mm(from), top, &mut marks);
+                at[column] = top + height(&slabs);
+            } else {
+                let (fits, over) = self.parted(part, width, edge - top);
+                let slabs = self.lay(&blocks_of(&fits), width);
+                if !fits.lines.is_empty() || !fits.facts.is_empty() {
+                    place(&slabs, left + self.m.mm(from), top, &mut marks);
+                    at[column] = top + height(&slabs);
+                }
+                rest.columns
+                    .push(CardColumn { under: part.under && !rest.columns.is_empty(), ..over });
+            }
+            deepest = deepest.max(at[column]);
+        }
+        let (from, end) = COLUMNS[2];
+        let width = self.m.mm(end - from);
+        let fits = (0..=card.caution.len())
+            .rev()
+            .find(|count| height(&self.caution(&card.caution[..*count], width)) <= edge - y + 0.01)
+            .unwrap_or(0);
+        // Where nothing fits it is set all the same: a caution may not be lost.
+        let fits = fits.max(usize::from(card.columns.is_empty()).min(card.caution.len()));
+        let slabs = self.caution(&card.caution[..fits], width);
+        place(&slabs, left + self.m.mm(from), y, to);
+        rest.caution = card.caution[fits..].to_vec();
+        (marks, deepest.max(y + height(&slabs)))
+    }
+
+    /// A part cut where the room ends; at least one line of it goes on the card if it
+    /// stands alone there.
+    fn parted(&self, part: &CardColumn, width: f64, room: f64) -> (CardColumn, CardColumn) {
+        let all = part.lines.len().max(part.facts.len());
+        let cut = |count: usize| CardColumn {
+            lines: part.lines[..count.min(part.lines.len())].to_vec(),
+            facts: part.facts[..count.min(part.facts.len())].to_vec(),
+            ..part.clone()
+        };
+        let fits = (1..all)
+            .rev()
+            .find(|count| height(&self.lay(&blocks_of(&cut(*count)), width)) <= room + 0.01)
+            .unwrap_or(0);
+        let over = CardColumn {
+            lines: part.lines[fits.min(part.lines.len())..].to_vec(),
+            facts: part.facts[fits.min(part.facts.len())..].to_vec(),
+            ..part.clone()
+        };
+        (cut(fits), over)
+    }
+
+    /// Blocks laid out in a column, as slabs without space around them.
+    fn lay(&self, blocks: &[Block], width: f64) -> Vec<Slab> {
+        let mut m = self.m;
+        m.text = width;
+        m.block = width;
+        m.term = (0.36 * width, 0.40 * width);
+        let mut composer = Composer::empty(self.document, m, self.faces);
+        composer.blocks(blocks);
+        composer.flush_hanging();
+        let mut slabs = composer.slabs;
+        if let Some(first) = slabs.first_mut() {
+            first.before = 0.0;
+        }
+        if let Some(last) = slabs.last_mut() {
+            last.after = 0.0;
+        }
+        slabs
+    }
+
+    fn caution(&self, texts: &[Runs], width: f64) -> Vec<Slab> {
+        if texts.is_empty() {
+            return Vec::new();
+        }
+        let inner = texts.iter().cloned().map(Block::Paragraph).collect();
+        self.lay(&[Block::Caution(inner)], width)
+    }
+
+    /// The rows across the foot: a bold heading at the left, text beside it.
+    fn below(&self, rows: &[Fact], width: f64) -> Vec<Slab> {
+        let mut m = self.m;
+        m.text = width;
+        m.block = width;
+        m.term = (m.mm(28.0), m.mm(30.0));
+        let mut composer = Composer::empty(self.document, m, self.faces);
+        if !rows.is_empty() {
+            composer.facts(rows);
+        }
+        let mut slabs = composer.slabs;
+        if let Some(first) = slabs.first_mut() {
+            first.before = 0.0;
+        }
+        for slab in &mut slabs {
+            slab.glue = NEVER;
+            slab.after = 0.0;
+        }
+        slabs
+    }
+}
+
+/// A part of a column as blocks.
+fn blocks_of(part: &CardColumn) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    if !part.heading.is_empty() {
+        let bold = part.heading.iter().map(|run| Run { bold: true, ..run.clone() });
+        blocks.push(Block::Paragraph(bold.collect()));
+    }
+    if part.numbered {
+        let item = |runs: &Runs| ListItem { blocks: vec![Block::Paragraph(runs.clone())] };
+        let items: Vec<ListItem> = part.lines.iter().map(item).collect();
+        blocks.push(Block::List { start: Some(1), tight: true, items });
+    } else if !part.lines.is_empty() {
+        let comma = || Run { text: ", ".to_owned(), ..Run::default() };
+        let mut runs = Runs::new();
+        for (i, line) in part.lines.iter().enumerate() {
+            if i > 0 {
+                runs.push(comma());
+            }
+            runs.extend_from_slice(line);
+        }
+        blocks.push(Block::Paragraph(runs));
+    }
+    if !part.facts.is_empty() {
+        blocks.push(Block::Facts(part.facts.clone()));
+    }
+    blocks
+}
+
+fn shelf(left: f64, right: f64, y: f64, thick: f64) -> Vec<Mark> {
+    vec![solid(left, y, thick, 2.6), solid(left + thick, y, right - left - thick, 0.5)]
+}
+
+fn height(slabs: &[Slab]) -> f64 {
+    let gaps: f64 = slabs.windows(2).map(|pair| pair[0].after.max(pair[1].before)).sum();
+    gaps + slabs.iter().map(|slab| slab.height).sum::<f64>()
+}
+
+fn place(slabs: &[Slab], x: f64, mut y: f64, to: &mut Vec<Mark>) {
+    for (i, slab) in slabs.iter().enumerate() {
+        if i > 0 {
+            y += slabs[i - 1].after.max(slab.before);
+        }
+        for mark in &slab.marks {
+            let mut mark = mark.clone();
+            move_by(&mut mark, x, y);
+            to.push(mark);
+        }
+        y += slab.height;
+    }
+}

@@ -1,0 +1,158 @@
+//! Short working behind a rule, cells and ruled lines to write in.
+
+use super::composer::Composer;
+use super::lines::{self, Type};
+use super::page::{Face, Ink, Mark};
+use super::slab::{NEVER, Slab, level, upright};
+use crate::document::{Mistake, Run, Runs};
+
+/// Cells to write in are at least so high, in mm.
+const CELL: f64 = 9.0;
+const SIDE: f64 = 4.0;
+
+/// Half of ruled lines' pitch, in units: they never part in less than three.
+const PITCH: f64 = 6.0;
+const FEW: usize = 8;
+
+impl Composer<'_> {
+    /// Lines of working behind a solid rule, then the slips behind a dashed one.
+    pub(super) fn working(&mut self, working: &[Runs], mistakes: &[Mistake]) {
+        self.flush_hanging();
+        let slips: Vec<Runs> = mistakes
+            .iter()
+            .map(|mistake| {
+                let mut runs = vec![Run { text: "Not ".to_owned(), ..Run::default() }];
+                runs.extend(mistake.value.iter().map(|run| Run { bold: true, ..run.clone() }));
+                runs.push(Run { text: ": ".to_owned(), ..Run::default() });
+                runs.extend_from_slice(&mistake.says);
+                runs
+            })
+            .collect();
+        let scale = self.measures.u / 4.0;
+        self.beside_a_rule(working, 2.5 * scale, Ink::Water, None);
+        self.beside_a_rule(&slips, 2.0 * scale, Ink::Kiln, Some((5.0 * scale, 3.0 * scale)));
+    }
+
+    fn beside_a_rule(&mut self, texts: &[Runs], weight: f64, ink: Ink, dash: Option<(f64, f64)>) {
+        let edge = self.indent;
+        let start = self.slabs.len();
+        self.indent = self.deeper(self.u(3.0));
+        for text in texts {
+            let first = self.slabs.len();
+            self.text(text, self.body(), self.u(0.5));
+            for slab in &mut self.slabs[first..] {
+                slab.glue = NEVER;
+            }
+            self.glue(60.0);
+        }
+        self.indent = edge;
+        if self.slabs.len() == start {
+            return;
+        }
+        self.fuse(start);
+        self.slabs[start].before = self.u(2.0);
+        for slab in &mut self.slabs[start..] {
+            let mut rule = upright(edge + weight / 2.0, 0.0, slab.height, weight);
+            if let Mark::Rule { ink: drawn, dash: dashed, .. } = &mut rule {
+                *drawn = ink;
+                *dashed = dash;
+            }
+            slab.marks.push(rule);
+        }
+    }
+
+    /// A table to write in: its heads, and a row for each name.
+    pub(super) fn cells(&mut self, columns: &[Runs], rows: &[Runs]) {
+        self.flush_hanging();
+        let m = self.measures;
+        let (left, right) = (self.indent, m.text);
+        let look = self.look(Face::Bold, 2.875, 4.0);
+        let body = self.body();
+        let names = std::iter::once(columns.first()).flatten().chain(rows);
+        let widest = names.map(|runs| lines::one(runs, look, self.faces).width).fold(0.0, f64::max);
+        let first = (widest + 2.0 * SIDE).min(0.4 * (right - left));
+        // The last column is for words, and twice as wide as one for a number.
+        let others = columns.len().saturating_sub(1);
+        let width = (right - left - first) / (others as f64 + 1.0).max(1.0);
+        let mut edges = vec![left];
+        edges.extend((0..others).map(|i| left + first + i as f64 * width));
+        edges.push(right);
+        let room = |i: usize| edges.get(i + 1).map_or(width, |end| end - edges[i]) - 2.0 * SIDE;
+        let start = self.slabs.len();
+        let sets: Vec<_> =
+            columns.iter().enumerate().map(|(i, runs)| self.set(runs, look, room(i))).collect();
+        let tallest = sets.iter().map(Vec::len).max().unwrap_or(0);
+        let mut slab = Slab {
+            height: m.whole(tallest as f64 * look.leading + 5.0),
+            before: self.u(2.0),
+            ..Slab::default()
+        };
+        for (i, set) in sets.into_iter().enumerate() {
+            let mut baseline = slab.height - 2.5 - (set.len() as f64) * look.leading;
+            for line in set {
+                let at = baseline + m.baseline(look.leading, look.size);
+                line.draw(edges[i] + SIDE, at, look, self.faces, &mut slab.marks);
+                baseline += look.leading;
+            }
+        }
+        self.frame(&edges, &mut slab);
+        self.push(slab);
+        for name in rows {
+            let mut slab = Slab { height: m.whole(m.mm(CELL)), ..Slab::default() };
+            self.name_cell(name, body, room(0), edges[0] + SIDE, &mut slab);
+            self.frame(&edges, &mut slab);
+            self.push(slab);
+        }
+        for slab in &mut self.slabs[start..] {
+            slab.glue = NEVER;
+        }
+        self.glue(0.0);
+        if let Some(last) = self.slabs.last_mut() {
+            last.after = 3.0 * m.u;
+        }
+    }
+
+    fn name_cell(&self, name: &Runs, look: Type, room: f64, x: f64, slab: &mut Slab) {
+        let set = self.set(name, look, room);
+        slab.height = slab.height.max(self.measures.whole(set.len() as f64 * look.leading + 5.0));
+        let mut top = (slab.height - set.len() as f64 * look.leading) / 2.0;
+        for line in set {
+            let baseline = top + self.measures.baseline(look.leading, look.size);
+            line.draw(x, baseline, look, self.faces, &mut slab.marks);
+            slab.baseline = Some(baseline);
+            top += look.leading;
+        }
+    }
+
+    /// The frames of a row of cells.
+    fn frame(&self, edges: &[f64], slab: &mut Slab) {
+        let weight = self.measures.rule(0.8);
+        let (Some(left), Some(right)) = (edges.first(), edges.last()) else { return };
+        for y in [0.0, slab.height] {
+            slab.marks.push(level(left - weight / 2.0, right + weight / 2.0, y, weight));
+        }
+        for x in edges {
+            slab.marks.push(upright(*x, 0.0, slab.height, weight));
+        }
+    }
+
+    /// Ruled lines to write on.
+    pub(super) fn ruled(&mut self, count: u32) {
+        self.flush_hanging();
+        let m = self.measures;
+        let count = count as usize;
+        self.keep_with_next();
+        for i in 0..count {
+            let height = self.u(PITCH);
+            let mark = level(self.indent, m.text, height, m.rule(0.5));
+            let mut slab = Slab { height, marks: vec![mark], ..Slab::default() };
+            let apart = count >= FEW && i >= 2 && i + 4 <= count;
+            slab.glue = if apart { 500.0 } else { NEVER };
+            if i + 1 == count {
+                slab.glue = 0.0;
+                slab.after = self.u(3.0);
+            }
+            self.push(slab);
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! Directives of slides, technique cards and practical sheets: their YAML to
+//! blocks. The others are read in `directive`.
+
+use serde::Deserialize;
+
+use super::blocks::{Block, Card, CardColumn, Fact, Mistake, Runs, Slide, plain};
+use super::directive::{FactBody, MistakeBody, list, yaml};
+use super::inline::inline;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SlideBody {
+    title: String,
+    #[serde(default)]
+    line: String,
+    #[serde(default)]
+    opening: bool,
+    #[serde(default)]
+    tab: String,
+    #[serde(default = "yes")]
+    learners: bool,
+    place: Option<usize>,
+}
+
+fn yes() -> bool {
+    true
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WorkingBody {
+    #[serde(default, deserialize_with = "list")]
+    lines: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    mistakes: Vec<MistakeBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CardBody {
+    title: String,
+    #[serde(default)]
+    role: String,
+    #[serde(default)]
+    lead: String,
+    #[serde(default, deserialize_with = "list")]
+    columns: Vec<ColumnBody>,
+    #[serde(default, deserialize_with = "list")]
+    caution: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    below: Vec<FactBody>,
+    #[serde(default)]
+    foot: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ColumnBody {
+    #[serde(default)]
+    heading: String,
+    #[serde(default)]
+    numbered: bool,
+    #[serde(default, deserialize_with = "list")]
+    lines: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    facts: Vec<FactBody>,
+    #[serde(default)]
+    under: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CellsBody {
+    #[serde(default, deserialize_with = "list")]
+    columns: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    rows: Vec<String>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct LinesBody {
+    count: u32,
+}
+
+/// Ruled lines beyond this are a slip of the pen.
+const MOST_LINES: u32 = 200;
+
+/// The directive called `name`; none if there is no such word here.
+///
+/// # Errors
+/// One sentence on what is wrong with the YAML, and its line there (from 1).
+pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, String)>> {
+    Some(match name {
+        "slide" => yaml(body).map(slide),
+        "notes" => Ok(Block::Notes),
+        "working" => yaml(body).map(|body: WorkingBody| Block::Working {
+            lines: each(&body.lines),
+            mistakes: body.mistakes.iter().map(mistake).collect(),
+        }),
+        "card" => yaml(body).map(|body: CardBody| Block::Card(card(&body))),
+        "cells" => yaml(body).map(|body: CellsBody| Block::Cells {
+            columns: each(&body.columns),
+            rows: each(&body.rows),
+        }),
+        "lines" => {
+            yaml(body).map(|body: LinesBody| Block::Lines { count: body.count.min(MOST_LINES) })
+        }
+        _ => return None,
+    })
+}
+
+fn each(texts: &[String]) -> Vec<Runs> {
+    texts.iter().map(|text| inline(text)).collect()
+}
+
+fn slide(body: SlideBody) -> Block {
+    Block::Slide(Slide {
+        title: inline(&body.title),
+        line: inline(&body.line),
+        opening: body.opening,
+        tab: plain(&inline(&body.tab)),
+        learners: body.learners,
+        place: body.place,
+    })
+}
+
+fn mistake(body: &MistakeBody) -> Mistake {
+    Mistake { value: inline(&body.value), says: inline(&body.says) }
+}
+
+fn fact(body: &FactBody) -> Fact {
+    Fact { term: inline(&body.term), says: inline(&body.says) }
+}
+
+fn card(body: &CardBody) -> Card {
+    Card {
+        title: inline(&body.title),
+        role: inline(&body.role),
+        lead: inline(&body.lead),
+        columns: body
+            .columns
+            .iter()
+            .map(|column| CardColumn {
+                heading: inline(&column.heading),
+                numbered: column.numbered,
+                lines: each(&column.lines),
+                facts: column.facts.iter().map(fact).collect(),
+                under: column.under,
+            })
+            .collect(),
+        caution: each(&body.caution),
+        below: body.below.iter().map(fact).collect(),
+        foot: plain(&inline(&body.foot)),
+    }
+}

@@ -1,0 +1,348 @@
+//! What the templates of slides, technique cards and practical sheets are given.
+//!
+//! Takes a unit, its solved examples and one version's solved questions; gives
+//! contexts. A section's prose is not put on slides whole: a slide shows its lists
+//! and tables and the sentences in which the author set something in bold, and the
+//! speaker's notes have all of it. Never rewords, never measures: how much a slide
+//! holds is only estimated here, so that ideas are parted where one ends.
+
+use std::ops::Range;
+
+use crate::diag::Span;
+use crate::question::{Answer, Solution};
+use crate::reading::model::Model;
+use crate::reading::parsed::{Item, Prose, Question, Written};
+
+use super::context::{
+    AskContext, PairContext, PartContext, SlideItem, SlidesContext, StepsContext, TechniqueContext,
+    TechniquesContext,
+};
+use super::lesson::{CLOSING, capital, data, knowing, objectives, process, technique, term, words};
+use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
+use super::sheet::{head_left, head_right, language, parts};
+
+/// Lines of text that a slide holds.
+const MOST_LINES: usize = 7;
+
+/// Characters on a line that uses the width of the slide.
+const ON_A_WIDE_LINE: usize = 50;
+
+/// Lines of question beside which the working still has room.
+const MOST_ASKED: usize = 4;
+
+/// A version's questions with their answers.
+pub type Quiz<'a> = [(Solution<'a>, Vec<Answer>)];
+
+/// The slides of a unit, its quiz with the numbers of `version`. `examples` are the
+/// solved examples by item index.
+pub fn slides(
+    model: &Model,
+    examples: &[(usize, Solution<'_>, Vec<Answer>)],
+    questions: &Quiz<'_>,
+    version: &str,
+    seed: u64,
+) -> SlidesContext {
+    let front = &model.parsed.front;
+    let mut items = Vec::new();
+    let mut section = front.title.value.clone();
+    let mut shown = 0;
+    for (index, item) in model.parsed.items.iter().enumerate() {
+        match item {
+            Item::Prose(found) => prose(found, examples, &mut section, &mut items),
+            Item::Technique(found) => {
+                items.push(on_slides(found.span.start, technique(found)));
+            }
+            Item::Process(found) => items.push(SlideItem::Process(process(found))),
+            Item::Example(_) => {
+                if let Some((_, solution, answers)) = examples.iter().find(|(i, ..)| *i == index) {
+                    shown += 1;
+                    let name = format!("Example {shown}");
+                    items.push(SlideItem::Example(ask(&name, solution, answers)));
+                }
+            }
+            Item::Data(found) => items.push(SlideItem::Data(data(found))),
+            Item::Glossary(terms) => {
+                items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
+            }
+            Item::Question(_) => {}
+        }
+    }
+    let techniques = all_techniques(model);
+    SlidesContext {
+        title: front.title.value.clone(),
+        class_line: front.class.as_ref().map(|c| c.value.clone()).unwrap_or_default(),
+        head_right: head_right(model),
+        language: language(model),
+        version: version.to_owned(),
+        seed: seed.to_string(),
+        objectives: objectives(model),
+        items,
+        closing: (!techniques.is_empty()).then(|| CLOSING.to_owned()),
+        techniques,
+        questions: questions
+            .iter()
+            .enumerate()
+            .map(|(number, (solution, answers))| {
+                ask(&format!("Question {}", number + 1), solution, answers)
+            })
+            .collect(),
+    }
+}
+
+/// What cards and practical sheets are made of.
+pub fn techniques(model: &Model) -> TechniquesContext {
+    let front = &model.parsed.front;
+    TechniquesContext {
+        title: front.title.value.clone(),
+        head_left: head_left(model),
+        head_right: head_right(model),
+        unit: front.id.value.clone(),
+        language: language(model),
+        techniques: all_techniques(model),
+        closing: CLOSING.to_owned(),
+    }
+}
+
+fn all_techniques(model: &Model) -> Vec<TechniqueContext> {
+    let items = model.parsed.items.iter();
+    items
+        .filter_map(|item| match item {
+            Item::Technique(found) => Some(technique(found)),
+            _ => None,
+        })
+        .collect()
+}
+
+/// A technique with its steps and cautions parted into what a slide holds. The
+/// heading of a caution takes a line of its own.
+fn on_slides(place: usize, technique: TechniqueContext) -> SlideItem {
+    let mut first = 1;
+    let steps = shared_out(&technique.steps, MOST_LINES)
+        .into_iter()
+        .map(|texts| {
+            let from = first;
+            first += texts.len();
+            StepsContext { first: from, texts }
+        })
+        .collect();
+    let cautions = shared_out(&technique.cautions, MOST_LINES - 1);
+    SlideItem::Technique { place, technique, steps, cautions }
+}
+
+/// Texts shared out evenly over as few slides as hold them.
+fn shared_out(texts: &[String], most: usize) -> Vec<Vec<String>> {
+    let mut shared = filled_up(texts, most);
+    for fewer in (1..most).rev() {
+        let evener = filled_up(texts, fewer);
+        if evener.len() > shared.len() {
+            break;
+        }
+        shared = evener;
+    }
+    shared
+}
+
+fn filled_up(texts: &[String], most: usize) -> Vec<Vec<String>> {
+    let mut shared: Vec<Vec<String>> = Vec::new();
+    let mut used = 0;
+    for text in texts {
+        let lines = text.chars().count().div_ceil(ON_A_WIDE_LINE);
+        match shared.last_mut() {
+            Some(last) if used + lines <= most => {
+                last.push(text.clone());
+                used += lines;
+            }
+            _ => {
+                shared.push(vec![text.clone()]);
+                used = lines;
+            }
+        }
+    }
+    shared
+}
+
+/// A block of prose on its way to a slide: what is shown of it, what is said.
+struct Idea {
+    shown: String,
+    said: String,
+}
+
+/// The slides of a stretch of prose. `section` is the heading it stands under, and
+/// becomes the last one in it.
+fn prose(
+    prose: &Prose,
+    examples: &[(usize, Solution<'_>, Vec<Answer>)],
+    section: &mut String,
+    items: &mut Vec<SlideItem>,
+) {
+    let written = &prose.markdown;
+    let solution = knowing(written, examples);
+    let filled = |range: Range<usize>| {
+        let part = part_of(written, range);
+        solution.map_or_else(|| part.text.clone(), |solution| solution.filled(&part))
+    };
+    let mut ideas: Vec<Idea> = Vec::new();
+    let mut place = written.span.start;
+    for (kind, range) in blocks(&written.text) {
+        let at = written.span.start + range.start;
+        match kind {
+            Kind::Section(title) => {
+                pack(section, place, &mut ideas, items);
+                *section = title;
+                place = at;
+            }
+            Kind::Paragraph => {
+                let said = filled(range);
+                ideas.push(Idea { shown: stressed(&said), said });
+            }
+            Kind::List(items) => {
+                for range in items {
+                    let shown = filled(range);
+                    ideas.push(Idea { said: shown.clone(), shown });
+                }
+            }
+            Kind::Other => {
+                let shown = filled(range);
+                ideas.push(Idea { shown, said: String::new() });
+            }
+            Kind::Rule => {}
+        }
+    }
+    pack(section, place, &mut ideas, items);
+}
+
+/// A stretch of a text with the blanks in it.
+fn part_of(written: &Written, range: Range<usize>) -> Written {
+    let start = written.span.start;
+    let blanks = written
+        .blanks
+        .iter()
+        .filter(|blank| range.start <= blank.at.start && blank.at.end <= range.end);
+    Written {
+        text: written.text[range.clone()].to_owned(),
+        span: Span::new(start + range.start, start + range.end),
+        blanks: blanks
+            .cloned()
+            .map(|mut blank| {
+                blank.at = blank.at.start - range.start..blank.at.end - range.start;
+                blank
+            })
+            .collect(),
+    }
+}
+
+/// The sentences of a paragraph that have something in bold, as a list.
+fn stressed(paragraph: &str) -> String {
+    bullets(sentences(paragraph).into_iter().filter(|sentence| is_stressed(sentence)))
+}
+
+fn bullets<'a>(sentences: impl Iterator<Item = &'a str>) -> String {
+    sentences.map(|sentence| format!("- {}\n", sentence.replace('\n', " "))).collect()
+}
+
+/// Puts a section's ideas on slides, as many on each as it holds.
+fn pack(title: &str, place: usize, ideas: &mut Vec<Idea>, items: &mut Vec<SlideItem>) {
+    let mut ideas = std::mem::take(ideas);
+    let lines: usize = ideas.iter().map(|idea| rough_lines(&idea.said)).sum();
+    let bare = ideas.iter().all(|idea| idea.shown.trim().is_empty());
+    for idea in &mut ideas {
+        if lines <= MOST_LINES && !idea.said.is_empty() {
+            // All of a short section can be shown.
+            idea.shown.clone_from(&idea.said);
+        } else if bare {
+            idea.shown = bullets(sentences(&idea.said).into_iter().take(1));
+        }
+    }
+    let (mut body, mut notes) = (String::new(), String::new());
+    let mut used = 0;
+    let mut continued = items.iter().any(|item| match item {
+        SlideItem::Prose { title: before, .. } => before == title,
+        _ => false,
+    });
+    let mut push = |body: &mut String, notes: &mut String| {
+        let (body, notes) = (std::mem::take(body), std::mem::take(notes));
+        items.push(SlideItem::Prose { title: title.to_owned(), continued, place, body, notes });
+        continued = true;
+    };
+    for idea in ideas {
+        let lines = rough_lines(&idea.shown);
+        if used > 0 && lines > 0 && used + lines > MOST_LINES {
+            push(&mut body, &mut notes);
+            used = 0;
+        }
+        if lines > 0 {
+            body.push_str(idea.shown.trim_end());
+            body.push_str(after(&idea.shown));
+        }
+        if !idea.said.is_empty() {
+            notes.push_str(idea.said.trim_end());
+            notes.push_str(after(&idea.said));
+        }
+        used += lines;
+    }
+    if used > 0 {
+        push(&mut body, &mut notes);
+    } else if let (false, Some(SlideItem::Prose { notes: before, .. })) =
+        (notes.is_empty(), items.last_mut())
+    {
+        before.push_str(&notes);
+    }
+}
+
+/// What parts a block of Markdown from the next: items of a list stand close.
+fn after(block: &str) -> &'static str {
+    let rest = block.trim_start_matches(|c: char| c.is_ascii_digit());
+    let numbered = rest.len() < block.len() && rest.starts_with(['.', ')']);
+    if numbered || block.starts_with(['-', '*', '+']) && !block.starts_with("**") {
+        "\n"
+    } else {
+        "\n\n"
+    }
+}
+
+/// A question as slides: what is told, then each part asked and answered. What is
+/// told stands with each part where both leave room for the working.
+fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
+    let question = &solution.checked.question;
+    let title = format!("{name}: {}", title_of(question));
+    let stem = solution.filled(&question.stem);
+    let parts = parts(solution, answers, true, false);
+    let longest = parts.iter().map(|part| rough_lines(&part.text)).max().unwrap_or(0);
+    let apart = longest > 0 && rough_lines(&stem) + longest > MOST_ASKED;
+    let place = question.stem.span.start;
+    let pairs = parts
+        .into_iter()
+        .zip(&question.parts)
+        .map(|(part, written)| {
+            let own =
+                if written.text.text.trim().is_empty() { place } else { written.text.span.start };
+            let title = match &part.label {
+                Some(label) => format!("{name} {label}"),
+                None => title.clone(),
+            };
+            let told = if apart { "" } else { stem.as_str() };
+            pair(title, own, told, part)
+        })
+        .collect();
+    AskContext { title, place, stem: if apart { stem } else { String::new() }, pairs }
+}
+
+fn title_of(question: &Question) -> String {
+    match &question.title {
+        Some(title) => title.value.clone(),
+        None => capital(&words(&question.id.value)),
+    }
+}
+
+fn pair(title: String, place: usize, told: &str, part: PartContext) -> PairContext {
+    let text = [told, part.text.as_str()].map(str::trim);
+    let text: Vec<&str> = text.into_iter().filter(|text| !text.is_empty()).collect();
+    PairContext {
+        title,
+        place,
+        text: text.join("\n\n"),
+        working: part.working,
+        // One slip is enough to talk about.
+        mistakes: part.mistakes.into_iter().take(1).collect(),
+    }
+}
