@@ -1,0 +1,179 @@
+//! Draws every kind of figure as SVG files, for the eyes of who works on them.
+//!
+//! Takes a folder to write into. The weights are those of a printed page at the usual
+//! size and in large print; what stands in a learner's copy is written with `-asked`.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use stillroom::figure::drawing::{Anchor, Drawing, Label, Move, Role, Weight};
+use stillroom::figure::{Labelling, apparatus};
+
+const POINT: f64 = 25.4 / 72.0;
+
+fn main() -> std::io::Result<()> {
+    let folder = std::env::args().nth(1).unwrap_or_else(|| "out/figures".to_owned());
+    std::fs::create_dir_all(&folder)?;
+    for (name, drawing) in samples() {
+        for (size, large) in [("", false), ("-large", true)] {
+            let path = Path::new(&folder).join(format!("{name}{size}.svg"));
+            std::fs::write(path, svg(&drawing, large))?;
+        }
+    }
+    Ok(())
+}
+
+fn samples() -> Vec<(String, Drawing)> {
+    let mut all = Vec::new();
+    for name in apparatus::names() {
+        let file = name.replace(' ', "-");
+        for (end, labelling) in [
+            ("", Labelling::Named),
+            ("-lettered", Labelling::Lettered),
+            ("-asked", Labelling::Blank),
+        ] {
+            all.extend(
+                apparatus::sketch(name, labelling).map(|drawn| (format!("{file}{end}"), drawn)),
+            );
+        }
+    }
+    all
+}
+
+fn svg(drawing: &Drawing, large: bool) -> String {
+    let (scale, heavier) = if large { (1.6, 1.5) } else { (1.0, 1.0) };
+    let mut out = String::new();
+    let (width, height) = (scale * drawing.width, scale * drawing.height);
+    let _ = writeln!(
+        out,
+        "<svg xmlns='http://www.w3.org/2000/svg' width='{width:.2}mm' height='{height:.2}mm' \
+         viewBox='0 0 {width:.3} {height:.3}'><title>{}</title>\
+         <defs><pattern id='h' width='1.235' height='1.235' patternUnits='userSpaceOnUse' \
+         patternTransform='rotate(45)'><path d='M0 0V2' stroke='black' stroke-width='.7'/>\
+         </pattern><pattern id='d' width='1.41' height='1.41' patternUnits='userSpaceOnUse'>\
+         <circle cx='.7' cy='.7' r='.28'/></pattern></defs>\
+         <rect width='100%' height='100%' fill='white'/>",
+        drawing.words
+    );
+    // The casing of leaders lies over what a vessel holds and under everything else.
+    let first = drawing.shapes.iter().position(|shape| !is_matter(shape.role)).unwrap_or(0);
+    for (index, shape) in drawing.shapes.iter().enumerate() {
+        if index == first {
+            for leader in drawing.shapes.iter().filter(|shape| shape.role == Role::Leader) {
+                stroke(&mut out, &leader.path, scale, "white", 3.0, "");
+            }
+        }
+        let (weight, dash) = weight_of(shape.role);
+        let fill = match shape.role {
+            Role::Solid => "black",
+            Role::Front | Role::Outline => "white",
+            Role::Hatched => "url(#h)",
+            Role::Dotted => "url(#d)",
+            _ => "none",
+        };
+        let _ = write!(out, "<path d='{}' fill='{fill}' stroke='none'/>", data(&shape.path, scale));
+        let ink = if matches!(shape.role, Role::Grid | Role::GridStrong) { "#4d4d4d" } else { "black" };
+        stroke(&mut out, &shape.path, scale, ink, weight * heavier, dash);
+    }
+    for label in &drawing.labels {
+        write_label(&mut out, label, scale, large);
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+fn is_matter(role: Role) -> bool {
+    matches!(role, Role::Matter | Role::Grid | Role::GridStrong)
+}
+
+/// Points, and the dash in points.
+fn weight_of(role: Role) -> (f64, &'static str) {
+    match role {
+        Role::Wall | Role::Front | Role::Outline | Role::Hatched | Role::Dotted => (1.0, ""),
+        Role::Axis | Role::Stream => (1.0, ""),
+        Role::Thin | Role::Matter | Role::Leader => (0.5, ""),
+        Role::Dashed => (0.8, "2.4 1.6"),
+        Role::Strong | Role::Product => (1.6, ""),
+        Role::Recycle => (1.0, "5 2.5"),
+        Role::Grid => (0.35, ""),
+        Role::GridStrong => (0.7, ""),
+        Role::Data(0) => (1.4, ""),
+        Role::Data(1) => (1.4, "5 3"),
+        Role::Data(_) => (1.4, "0.1 2.5"),
+        Role::Solid => (0.0, ""),
+    }
+}
+
+fn stroke(out: &mut String, path: &[Move], scale: f64, ink: &str, weight: f64, dash: &str) {
+    if weight == 0.0 {
+        return;
+    }
+    let dash: Vec<String> = dash
+        .split(' ')
+        .filter_map(|part| part.parse::<f64>().ok())
+        .map(|part| format!("{:.3}", part * POINT))
+        .collect();
+    let cap = if dash.first().is_some_and(|first| first.starts_with("0.0")) { "round" } else { "butt" };
+    let _ = writeln!(
+        out,
+        "<path d='{}' fill='none' stroke='{ink}' stroke-width='{:.3}' stroke-linejoin='round' \
+         stroke-linecap='{cap}' stroke-dasharray='{}'/>",
+        data(path, scale),
+        weight * POINT,
+        if dash.is_empty() { "none".to_owned() } else { dash.join(" ") }
+    );
+}
+
+fn data(path: &[Move], scale: f64) -> String {
+    let mut out = String::new();
+    let at = |(x, y): (f64, f64)| format!("{:.3} {:.3} ", scale * x, scale * y);
+    for step in path {
+        match *step {
+            Move::To(x, y) => out.push_str(&format!("M{}", at((x, y)))),
+            Move::Line(x, y) => out.push_str(&format!("L{}", at((x, y)))),
+            Move::Curve(a, b, c) => out.push_str(&format!("C{}{}{}", at(a), at(b), at(c))),
+            Move::Close => out.push('Z'),
+        }
+    }
+    out
+}
+
+fn write_label(out: &mut String, label: &Label, scale: f64, large: bool) {
+    let size = if large { 15.0 } else { 10.0 } * POINT;
+    let weight = match label.weight {
+        Weight::Bold => 700,
+        Weight::Regular if !large => 400,
+        _ => 600,
+    };
+    let (x, y) = (scale * label.x, scale * label.y);
+    let width = label.text.chars().count() as f64 * 0.5 * size;
+    let (anchor, left) = match label.anchor {
+        Anchor::Start => ("start", x),
+        Anchor::Middle => ("middle", x - width / 2.0),
+        Anchor::End => ("end", x - width),
+    };
+    if label.asked {
+        let value = label.text.starts_with(|c: char| c.is_ascii_digit());
+        let long = scale * if value { 22.0 } else { 40.0 };
+        let left = match label.anchor {
+            Anchor::Start => x,
+            Anchor::Middle => x - long / 2.0,
+            Anchor::End => x - long,
+        };
+        let _ = writeln!(out, "<path d='M{left} {y} h{long}' stroke='black' stroke-width='.2'/>");
+        return;
+    }
+    if label.gap {
+        let _ = writeln!(
+            out,
+            "<rect x='{left}' y='{}' width='{width}' height='{size}' fill='white'/>",
+            y - 0.76 * size
+        );
+    }
+    let _ = writeln!(
+        out,
+        "<text x='{x:.3}' y='{y:.3}' font-family='Source Sans 3' font-weight='{weight}' \
+         font-size='{size:.3}' text-anchor='{anchor}'>{}</text>",
+        label.text.replace('&', "&amp;").replace('<', "&lt;")
+    );
+}
