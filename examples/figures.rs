@@ -72,7 +72,8 @@ fn svg(drawing: &Drawing, large: bool) -> String {
             _ => "none",
         };
         let _ = write!(out, "<path d='{}' fill='{fill}' stroke='none'/>", data(&shape.path, scale));
-        let ink = if matches!(shape.role, Role::Grid | Role::GridStrong) { "#4d4d4d" } else { "black" };
+        let ink =
+            if matches!(shape.role, Role::Grid | Role::GridStrong) { "#4d4d4d" } else { "black" };
         stroke(&mut out, &shape.path, scale, ink, weight * heavier, dash);
     }
     for label in &drawing.labels {
@@ -113,7 +114,8 @@ fn stroke(out: &mut String, path: &[Move], scale: f64, ink: &str, weight: f64, d
         .filter_map(|part| part.parse::<f64>().ok())
         .map(|part| format!("{:.3}", part * POINT))
         .collect();
-    let cap = if dash.first().is_some_and(|first| first.starts_with("0.0")) { "round" } else { "butt" };
+    let cap =
+        if dash.first().is_some_and(|first| first.starts_with("0.0")) { "round" } else { "butt" };
     let _ = writeln!(
         out,
         "<path d='{}' fill='none' stroke='{ink}' stroke-width='{:.3}' stroke-linejoin='round' \

@@ -7,11 +7,11 @@
 pub mod apparatus; // nine sketches of apparatus, typed as paths
 //CH
 //CR
-//CU
+pub mod curve; // solubility, heating and distillation curves
 pub mod drawing; // the shapes, labels and words themselves
 //SI
 
-//AX
+mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
 mod pen; // paths: from their written form, circles, markers, extents
 mod room; // how much room words take, keeping labels apart, the frame
 

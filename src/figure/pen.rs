@@ -178,7 +178,17 @@ fn bezier(from: f64, first: f64, second: f64, end: f64, t: f64) -> f64 {
     s * s * s * from + 3.0 * s * s * t * first + 3.0 * s * t * t * second + t * t * t * end
 }
 
-/// Where two straight pieces cross, if they do so inside both.
+/// Whether any of a straight piece lies within left, top, right, bottom.
+pub(crate) fn touches((from, to): ((f64, f64), (f64, f64)), area: [f64; 4]) -> bool {
+    let [left, top, right, bottom] = area;
+    let inside = |p: (f64, f64)| p.0 > left && p.0 < right && p.1 > top && p.1 < bottom;
+    inside(from)
+        || inside(to)
+        || cross((from, to), ((left, top), (right, bottom)))
+        || cross((from, to), ((left, bottom), (right, top)))
+}
+
+/// Whether two straight pieces cross, inside both.
 pub(crate) fn cross(a: ((f64, f64), (f64, f64)), b: ((f64, f64), (f64, f64))) -> bool {
     let side = |from: (f64, f64), to: (f64, f64), p: (f64, f64)| {
         (to.0 - from.0) * (p.1 - from.1) - (to.1 - from.1) * (p.0 - from.0)

@@ -3,7 +3,7 @@
 //! Gives data only. Lengths are millimetres of the apparatus' own box, y down. A line
 //! of `paths` is a role's letter and a written path: `W` wall, `T` thin, `D` dashed,
 //! `F` filled, `K` white inside and wall around, `S` strong. `L` is liquid and `P` a
-//! solid's dots in a box of two corners; dots lie in a `cone`, a `heap` or the `box`.
+//! solid's dots in a box of two corners; dots lie in a `cone` or a `heap`.
 //! Mouths and outlets stay open: a line across one would be a wrong drawing.
 
 /// A sketch before it is drawn.
@@ -24,8 +24,8 @@ pub(super) struct Tag {
     pub name: &'static str,
     pub tip: (f64, f64),
     pub place: Place,
-    /// Where they stand if a line to write on is there.
-    pub blank: Place,
+    /// The tip and the place where a line to write on stands instead.
+    pub blank: ((f64, f64), Place),
     /// The part told by its looks, for who cannot see what a letter points to.
     pub looks: &'static str,
 }
@@ -41,14 +41,14 @@ pub(super) enum Place {
 }
 
 const fn tag(name: &'static str, tip: (f64, f64), looks: &'static str) -> Tag {
-    Tag { name, tip, place: Place::Column, blank: Place::Column, looks }
+    Tag { name, tip, place: Place::Column, blank: (tip, Place::Column), looks }
 }
 
 const fn put(
     name: &'static str,
     tip: (f64, f64),
     place: Place,
-    blank: Place,
+    blank: ((f64, f64), Place),
     looks: &'static str,
 ) -> Tag {
     Tag { name, tip, place, blank, looks }
@@ -74,6 +74,22 @@ const HEAD: &[&str] = &[
     "F o 76.5 41.5 0.6",
     "F o 76.5 45 0.6",
     "F o 76.5 48.5 0.6",
+];
+
+/// Rings in a fractionating column: two and one by turns.
+const RINGS: &[&str] = &[
+    "W o 20.4 22 1.1",
+    "W o 23.6 22 1.1",
+    "W o 22 25 1.1",
+    "W o 20.4 28 1.1",
+    "W o 23.6 28 1.1",
+    "W o 22 31 1.1",
+    "W o 20.4 34 1.1",
+    "W o 23.6 34 1.1",
+    "W o 22 37 1.1",
+    "W o 20.4 40 1.1",
+    "W o 23.6 40 1.1",
+    "W o 22 43 1.1",
 ];
 
 /// All of them, by name.
@@ -170,42 +186,42 @@ pub(super) const SKETCHES: &[Sketch] = &[
                 "thermometer",
                 (22.6, 2.0),
                 Place::At(34.0, 2.0),
-                Place::At(34.0, -6.0),
+                ((22.6, 2.0), Place::At(34.0, -6.0)),
                 "the thin tube that hangs from the stopper, its bulb at the side arm",
             ),
             put(
                 "water out",
                 (41.6, 10.6),
                 Place::At(48.0, 9.0),
-                Place::At(50.0, 5.0),
+                ((41.6, 10.6), Place::At(50.0, 5.0)),
                 "the upper stub on the outer of the two slanting tubes",
             ),
             put(
                 "condenser",
                 (54.0, 24.0),
                 Place::At(62.0, 17.0),
-                Place::At(64.0, 16.0),
+                ((54.0, 24.0), Place::At(64.0, 16.0)),
                 "the slanting tube within a wider tube",
             ),
             put(
                 "water in",
-                (58.6, 37.0),
-                Place::Before(54.0, 43.5),
-                Place::Before(55.0, 52.0),
+                (60.0, 36.8),
+                Place::Before(55.0, 43.5),
+                ((60.0, 36.8), Place::At(65.0, 67.0)),
                 "the lower stub on the outer of the two slanting tubes",
             ),
             put(
                 "flask",
                 (33.0, 34.6),
                 Place::At(39.0, 34.6),
-                Place::Before(5.0, 34.6),
+                ((11.0, 34.6), Place::Before(5.0, 34.6)),
                 "the round vessel over the arrow",
             ),
             put(
                 "distillate",
                 (80.0, 56.5),
                 Place::At(88.0, 56.5),
-                Place::At(88.0, 56.5),
+                ((80.0, 56.5), Place::At(88.0, 56.5)),
                 "the liquid in the vessel at the end of the slanting tube",
             ),
         ],
@@ -217,6 +233,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
         size: (92.0, 84.0),
         paths: &[
             HEAD,
+            RINGS,
             &[
                 "W M19 4.5 V16 L18.5 17 V46 H19 M25 46 H25.5 V17 L25 16 V14.8",
                 "W M19 46 V48 C14.2 49.4 11 53.6 11 58.6 C11 64.7 15.9 69.6 22 69.6 C28.1 69.6 33 64.7 33 58.6 C33 53.6 29.8 49.4 25 48 V46",
@@ -231,35 +248,35 @@ pub(super) const SKETCHES: &[Sketch] = &[
                 "thermometer",
                 (22.6, 2.0),
                 Place::At(34.0, 2.0),
-                Place::At(34.0, -6.0),
+                ((22.6, 2.0), Place::At(34.0, -6.0)),
                 "the thin tube that hangs from the stopper, its bulb at the side arm",
             ),
             put(
                 "condenser",
                 (54.0, 24.0),
                 Place::At(62.0, 17.0),
-                Place::At(64.0, 16.0),
+                ((54.0, 24.0), Place::At(64.0, 16.0)),
                 "the slanting tube within a wider tube",
             ),
             put(
                 "column",
                 (25.5, 40.0),
                 Place::At(38.0, 40.0),
-                Place::Before(2.0, 36.0),
+                ((18.5, 36.0), Place::Before(2.0, 36.0)),
                 "the upright tube filled with small rings",
             ),
             put(
                 "flask",
                 (33.0, 58.6),
                 Place::At(39.0, 58.6),
-                Place::Before(2.0, 58.6),
+                ((11.0, 58.6), Place::Before(2.0, 58.6)),
                 "the round vessel over the arrow",
             ),
             put(
                 "distillate",
                 (80.0, 56.5),
                 Place::At(88.0, 56.5),
-                Place::At(88.0, 56.5),
+                ((80.0, 56.5), Place::At(88.0, 56.5)),
                 "the liquid in the vessel at the end of the slanting tube",
             ),
         ],
@@ -315,7 +332,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
             tag("paper", (30.0, 30.0), "the hanging sheet"),
             tag(
                 "pencil line",
-                (31.0, 49.0),
+                (32.0, 49.0),
                 "the thin line across the sheet, just above the liquid, with two small dots",
             ),
             tag("solvent", (36.0, 57.0), "the liquid at the bottom of the vessel"),
@@ -335,6 +352,8 @@ pub(super) const SKETCHES: &[Sketch] = &[
             "F M5.4 31.5 L3.6 34.6 C2.6 36.6 5.4 38.6 6.8 36.6 L8.8 33.5 Z",
             "K M55 15 L66.4 34.6 C67.4 36.6 64.6 38.6 63.2 36.6 L51 17.4 Z",
             "F M64.6 31.5 L66.4 34.6 C67.4 36.6 64.6 38.6 63.2 36.6 L61.2 33.5 Z",
+            "T M12.72 18.92 L16.56 21.24",
+            "T M57.28 18.92 L53.44 21.24",
             "W M27 9 C29 4.5 41 4.5 43 9",
             "F M44.4 12 L41 9.6 L44.6 7.8 Z",
         ]],
@@ -354,7 +373,8 @@ pub(super) const SKETCHES: &[Sketch] = &[
         size: (50.0, 66.0),
         paths: &[&[
             "W M23 4 V12 L10 31 M40 31 L27 12 V4",
-            "P 23.2 4.6 26.8 8.6 box",
+            "T M24 4.2 C26.6 3.4 27 5.6 25 5.6 C23 5.6 23.4 7.6 25 7.4 C27 7.2 26.6 9.4 25 9.2 C23.6 9 23.6 10.6 24.6 10.4",
+            "T M26.2 4 C24.4 4.6 23.4 6 25 6.6 C26.6 7 26.4 8.4 25 8.4 C23.6 8.6 24 10 26.2 9.8",
             "F M15 25 L16.4 26.6 L15.4 28 L13.6 27 Z",
             "F M18.4 20 L19.8 21.4 L18.8 23 L17.2 22 Z",
             "F M35 25 L36.4 27 L34.6 28 L33.6 26.6 Z",
@@ -368,7 +388,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
             "F M25 47.5 L23.4 51.5 L26.6 51.5 Z",
         ]],
         tags: &[
-            tag("loose plug", (25.0, 6.0), "the dotted stuff in the narrow stem"),
+            tag("loose plug", (25.0, 6.0), "the tangle of threads in the narrow stem"),
             tag(
                 "solid formed again",
                 (35.0, 26.4),
@@ -377,7 +397,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
             tag("mixture", (28.0, 39.5), "the heap of grains in the round vessel"),
             tag("heat", (25.0, 56.0), "the arrow that points up from below"),
         ],
-        seen: "A cone turned over, its narrow stem stopped with dotted stuff, covers a wide round vessel with a heap of grains; the vessel stands on a flat support with legs, and an arrow points up to it from below.",
+        seen: "A cone turned over, its narrow stem stopped with a tangle of threads, covers a wide round vessel with a heap of grains; the vessel stands on a flat support with legs, and an arrow points up to it from below.",
         does: "One solid turns to vapour and back to a solid on the cool wall; the other stays below.",
     },
 ];

@@ -32,7 +32,6 @@ pub(super) enum Lie {
     Cone,
     /// Rounded above, wide below.
     Heap,
-    Box,
 }
 
 /// The dashes of a liquid whose surface is the top of the box.
@@ -70,7 +69,6 @@ pub(super) fn solid(room: Room, lie: Lie, walls: &[Piece]) -> Vec<Vec<Move>> {
             * match lie {
                 Lie::Cone => 1.0 - down,
                 Lie::Heap => (0.15 + 0.85 * down).sqrt(),
-                Lie::Box => 1.0,
             };
         if let Some((from, to)) = between([middle - reach, top, middle + reach, bottom], walls, y) {
             let start = middle + if shifted { DOT_STEP / 2.0 } else { 0.0 };

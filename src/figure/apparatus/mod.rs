@@ -82,7 +82,6 @@ fn read(text: &str) -> Option<Written> {
             let lie = match rest.rsplit(' ').next()? {
                 "cone" => Lie::Cone,
                 "heap" => Lie::Heap,
-                "box" => Lie::Box,
                 _ => return None,
             };
             return Some(Written::Solid(corners()?, lie));
@@ -138,8 +137,9 @@ fn placed(sketch: &'static Sketch, labelling: Labelling) -> Vec<Placed> {
         .tags
         .iter()
         .map(|tag| {
-            let tip = scaled(tag.tip);
-            let place = if labelling == Labelling::Blank { tag.blank } else { tag.place };
+            let (tip, place) =
+                if labelling == Labelling::Blank { tag.blank } else { (tag.tip, tag.place) };
+            let tip = scaled(tip);
             let (at, anchor) = match place {
                 Place::Column => ((column, tip.1), Anchor::Start),
                 Place::At(x, y) => (scaled((x, y)), Anchor::Start),
@@ -177,18 +177,21 @@ fn label(drawing: &mut Drawing, sketch: &'static Sketch, labelling: Labelling) {
     for (index, label) in labels.iter().enumerate() {
         let path = pen::circle(label.tip.0, label.tip.1, TIP);
         drawing.shapes.push(Shape { role: Role::Solid, path });
-        let x = label.at.0 + if label.anchor == Anchor::End { -GAP } else { GAP };
+        // A line to write on continues the leader; words stand off its end.
+        let asked = labelling == Labelling::Blank;
+        let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
+        let x = label.at.0 + if label.anchor == Anchor::End { -gap } else { gap };
         let (text, weight) = match labelling {
             Labelling::Lettered => (letter(index), Weight::Bold),
             _ => (label.tag.name.to_owned(), Weight::Regular),
         };
         drawing.labels.push(Label {
             x,
-            y: label.at.1 + room::MIDDLE,
+            y: label.at.1 + drop,
             text,
             anchor: label.anchor,
             weight,
-            asked: labelling == Labelling::Blank,
+            asked,
             gap: false,
         });
     }
