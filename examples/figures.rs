@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use stillroom::figure::curve::{Axis, Note, Plot, Series};
 use stillroom::figure::drawing::{Anchor, Drawing, Label, Move, Role, Weight};
 use stillroom::figure::{Labelling, apparatus};
 
@@ -37,7 +38,58 @@ fn samples() -> Vec<(String, Drawing)> {
             );
         }
     }
+    for (end, labelling) in
+        [("", Labelling::Named), ("-lettered", Labelling::Lettered), ("-asked", Labelling::Blank)]
+    {
+        let mut plots = plots();
+        for (name, plot) in &mut plots {
+            plot.labelling = labelling;
+            all.extend(plot.draw().map(|drawn| (format!("{name}{end}"), drawn)));
+        }
+    }
     all
+}
+
+fn series(name: &str, points: &[(f64, f64)]) -> Series {
+    Series { name: name.to_owned(), points: points.to_vec() }
+}
+
+fn note(x: f64, y: f64, text: &str) -> Note {
+    Note { at: (x, y), text: text.to_owned() }
+}
+
+/// Invented curves of the usual shapes.
+fn plots() -> Vec<(&'static str, Plot)> {
+    let solubility = Plot::solubility(vec![
+        series(
+            "greystone salt",
+            &[(0.0, 35.7), (20.0, 36.0), (40.0, 36.6), (60.0, 37.3), (80.0, 38.4)],
+        ),
+        series(
+            "fell potash",
+            &[(0.0, 28.0), (20.0, 34.2), (40.0, 40.1), (60.0, 45.8), (80.0, 51.3)],
+        ),
+        series("quick nitre", &[(0.0, 13.0), (20.0, 32.0), (40.0, 64.0), (60.0, 110.0)]),
+    ]);
+    let heating = Plot::heating(
+        Axis::new("time", "min"),
+        vec![(0.0, -18.0), (3.0, 0.0), (8.0, 0.0), (16.0, 100.0), (24.0, 100.0), (26.0, 112.0)],
+        vec![note(5.5, 0.0, "melting"), note(20.0, 100.0, "boiling"), note(12.0, 50.0, "liquid")],
+    );
+    let distillation = Plot::distillation(
+        Axis::new("distillate", "mL"),
+        vec![
+            (0.0, 62.0),
+            (10.0, 64.5),
+            (20.0, 65.0),
+            (30.0, 66.0),
+            (35.0, 84.0),
+            (40.0, 99.0),
+            (50.0, 100.0),
+        ],
+        vec![note(37.0, 90.0, "second receiver")],
+    );
+    vec![("solubility", solubility), ("heating", heating), ("distillation", distillation)]
 }
 
 fn svg(drawing: &Drawing, large: bool) -> String {

@@ -2,7 +2,8 @@
 //! the ends.
 //!
 //! Takes the ends of the data; gives a scale that holds them and the shapes and labels
-//! around a plot. Never more than six numbers at an axis, and none between steps.
+//! around a plot. Never more than six numbers at an axis (seven where values are read,
+//! for a finer grid), and none between steps.
 
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
 use super::{pen, room};
@@ -11,8 +12,10 @@ use super::{pen, room};
 const TICK: f64 = 4.0 * room::POINT;
 /// From a tick to its number.
 const CLEAR: f64 = 0.8;
-/// The most steps along an axis: six numbers.
-const MOST: f64 = 5.0;
+/// The most steps along an axis.
+const STEPS: usize = 5;
+/// The same where values are read.
+const READING_STEPS: usize = 6;
 /// Squares across one step of a grid that is read from.
 const SQUARES: usize = 10;
 
@@ -50,9 +53,19 @@ pub(crate) struct Scale {
 }
 
 impl Scale {
-    /// The finest scale of at most five steps that holds both ends. It begins at
-    /// nought where that costs less than half of its length.
+    /// The finest scale of few steps that holds both ends. It begins at nought where
+    /// that costs less than half of its length.
     pub(crate) fn over(least: f64, most: f64, nought: bool) -> Option<Scale> {
+        Scale::of(least, most, nought, STEPS)
+    }
+
+    /// The same for a grid that is read from.
+    pub(crate) fn to_read(least: f64, most: f64, nought: bool) -> Option<Scale> {
+        Scale::of(least, most, nought, READING_STEPS)
+    }
+
+    fn of(least: f64, most: f64, nought: bool, steps: usize) -> Option<Scale> {
+        let steps = steps as f64;
         if !(least.is_finite() && most.is_finite()) || least > most {
             return None;
         }
@@ -62,13 +75,13 @@ impl Scale {
         let span = if high > low { high - low } else { low.abs().max(1.0) };
         let high = low + span;
         // A span beyond what numbers can tell apart has no steps.
-        let mut tens = (span / MOST).log10().floor() as i32 - 1;
+        let mut tens = (span / steps).log10().floor() as i32 - 1;
         for _ in 0..4 {
             for digit in [1, 2, 5] {
                 let step = f64::from(digit) * 10f64.powi(tens);
                 let first = (low / step + 1e-9).floor();
                 let last = (high / step - 1e-9).ceil();
-                if last - first <= MOST && last > first {
+                if last - first <= steps && last > first {
                     let places = usize::try_from(-tens).unwrap_or(0);
                     return Some(Scale { from: first * step, to: last * step, step, places });
                 }
@@ -171,15 +184,7 @@ impl Area {
         }
         for number in self.y.numbers() {
             let at = self.height * (1.0 - self.y.share(number));
-            let path = pen::lines(&[(0.0, at), (-TICK, at)]);
-            drawing.shapes.push(Shape { role: Role::Axis, path });
-            drawing.labels.push(Label {
-                x: -TICK - CLEAR,
-                y: at + room::MIDDLE,
-                text: self.y.written(number),
-                anchor: Anchor::End,
-                ..Label::default()
-            });
+            left_number(drawing, at, &self.y.written(number));
         }
         foot_head(drawing, (self.width, self.height), &x.head());
         drawing.labels.push(Label {
@@ -189,6 +194,19 @@ impl Area {
             ..Label::default()
         });
     }
+}
+
+/// A tick at the left of a plot with its number beside it.
+pub(crate) fn left_number(drawing: &mut Drawing, y: f64, text: &str) {
+    let path = pen::lines(&[(0.0, y), (-TICK, y)]);
+    drawing.shapes.push(Shape { role: Role::Axis, path });
+    drawing.labels.push(Label {
+        x: -TICK - CLEAR,
+        y: y + room::MIDDLE,
+        text: text.to_owned(),
+        anchor: Anchor::End,
+        ..Label::default()
+    });
 }
 
 /// A tick at the foot of a plot with its number below.
@@ -238,6 +256,8 @@ mod tests {
         assert_eq!(scale(28.0, 51.3), (20.0, 60.0, 10.0));
         assert_eq!(scale(20.0, 51.3), (0.0, 60.0, 20.0));
         assert_eq!(scale(-20.0, 120.0), (-50.0, 150.0, 50.0));
+        let read = Scale::to_read(0.0, 110.0, true).unwrap();
+        assert_eq!((read.to, read.step), (120.0, 20.0));
         assert_eq!(scale(7.0, 7.0), (6.0, 14.0, 2.0));
         assert_eq!(Scale::over(f64::NAN, 1.0, false), None);
         assert_eq!(Scale::over(0.0, f64::INFINITY, false), None);

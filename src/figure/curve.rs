@@ -125,28 +125,21 @@ impl Plot {
         let points = self.series.iter().flat_map(|series| &series.points);
         let points: Vec<(f64, f64)> =
             points.copied().chain(self.notes.iter().map(|note| note.at)).collect();
-        let ends = |values: &mut dyn Iterator<Item = f64>| {
-            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), value| {
-                // A value that is no number must not pass for one.
-                if value.is_finite() {
-                    (least.min(value), most.max(value))
-                } else {
-                    (f64::NAN, f64::NAN)
-                }
-            })
-        };
         if points.iter().any(|point| !(point.0.is_finite() && point.1.is_finite())) {
             return None;
         }
-        let (left, right) = ends(&mut points.iter().map(|point| point.0));
-        let (low, high) = ends(&mut points.iter().map(|point| point.1));
-        let x = Scale::over(left, right, false)?;
-        let y = Scale::over(low, high, self.nought)?;
+        let (left, right) = ends(points.iter().map(|point| point.0));
+        let (low, high) = ends(points.iter().map(|point| point.1));
+        let over = if self.grid == Grid::Reading { Scale::to_read } else { Scale::over };
+        let x = over(left, right, false)?;
+        let y = over(low, high, self.nought)?;
         let (width, height) = match self.grid {
             Grid::Light => LIGHT,
             Grid::Reading => {
                 let step = self.step(&x, &y);
-                (step * x.steps() as f64, READING[0].min(step * 1.25) * y.steps() as f64)
+                // A tall grid has smaller squares rather than half a page.
+                let rise = if y.steps() > 5 { READING[1] } else { READING[0] };
+                (step * x.steps() as f64, step.min(rise) * y.steps() as f64)
             }
         };
         Some(Area { x, y, width, height })
@@ -182,7 +175,7 @@ impl Plot {
                 Label { x: end.0 + GAP, y: end.1 + room::MIDDLE, gap: true, ..label.clone() };
             // A line that ends short of the edge has its name at its end, if that is
             // free; all others stand in a column, kept apart.
-            let short = end.0 < area.width - 2.0 * GAP;
+            let short = end.0 < area.width - 2.0 * GAP && !label.asked;
             if short && is_free(&beside, lines, &taken) {
                 taken.push(room::extent(&beside));
                 drawing.labels.push(beside);
@@ -191,13 +184,34 @@ impl Plot {
             }
         }
         in_column(drawing, area, column);
-        for note in &self.notes {
-            let at = area.place(note.at);
-            let label = self.label(index, &note.text, Weight::Regular);
-            index += 1;
-            let label = beside_point(label, at, lines, &taken);
+        // A line to write on has no room along a curve: a letter stands there, and
+        // the line below the plot.
+        let asked = self.labelling == Labelling::Blank;
+        for (place, note) in self.notes.iter().enumerate() {
+            let label = if asked {
+                Label { text: letter(place), weight: Weight::Bold, ..Label::default() }
+            } else {
+                self.label(index + place, &note.text, Weight::Regular)
+            };
+            let label = beside_point(label, area.place(note.at), lines, &taken);
             taken.push(room::extent(&label));
             drawing.labels.push(label);
+        }
+        if asked {
+            self.list(drawing);
+        }
+    }
+
+    /// The letters of places with a line beside each, in two columns below all else.
+    fn list(&self, drawing: &mut Drawing) {
+        let below = drawing.labels.iter().map(|label| label.y).fold(0.0, f64::max);
+        for (place, note) in self.notes.iter().enumerate() {
+            let x = if place % 2 == 0 { 0.0 } else { room::LINE + 4.0 * GAP };
+            let y = below + room::WRITING * (1 + place / 2) as f64;
+            let (text, weight) = (letter(place), Weight::Bold);
+            drawing.labels.push(Label { x, y, text, weight, ..Label::default() });
+            let (x, text) = (x + 2.0 * GAP, note.text.clone());
+            drawing.labels.push(Label { x, y, text, asked: true, ..Label::default() });
         }
     }
 
@@ -256,18 +270,17 @@ impl Plot {
         if self.notes.is_empty() {
             return String::new();
         }
-        let count = counted(self.notes.len());
         match self.labelling {
             Labelling::Named => {
                 let texts: Vec<String> = self.notes.iter().map(|note| note.text.clone()).collect();
                 format!(" Written along it: {}.", listed(&texts))
             }
-            Labelling::Lettered => {
+            asks => {
+                let before = if asks == Labelling::Blank { 0 } else { before };
                 let letters: Vec<String> =
                     (0..self.notes.len()).map(|index| letter(before + index)).collect();
-                format!(" Places on it are lettered {}.", listed(&letters))
+                format!(" Lettered along it: {}.", listed(&letters))
             }
-            Labelling::Blank => format!(" Places on it to be named: {count}."),
         }
     }
 
@@ -283,6 +296,13 @@ impl Plot {
 }
 
 type Piece = ((f64, f64), (f64, f64));
+
+/// The least and the most of numbers.
+fn ends(numbers: impl Iterator<Item = f64>) -> (f64, f64) {
+    numbers.fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), number| {
+        (least.min(number), most.max(number))
+    })
+}
 
 fn ascending(series: &Series) -> Series {
     let mut points = series.points.clone();

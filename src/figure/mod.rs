@@ -5,11 +5,11 @@
 //! Never knows of pages: weights, dashes and faces are chosen where it is printed.
 
 pub mod apparatus; // nine sketches of apparatus, typed as paths
-//CH
-//CR
+pub mod chart; // bars, lines, pies
+pub mod chromatogram; // a paper or plate with its spots, to scale
 pub mod curve; // solubility, heating and distillation curves
 pub mod drawing; // the shapes, labels and words themselves
-//SI
+pub mod sieve; // a stack of sieves with what each kept
 
 mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
 mod pen; // paths: from their written form, circles, markers, extents
