@@ -6,9 +6,11 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use stillroom::figure::chart::{self, Datum};
+use stillroom::figure::chromatogram::{Chromatogram, Lane, Sheet};
 use stillroom::figure::curve::{Axis, Note, Plot, Series};
-use stillroom::figure::drawing::{Anchor, Drawing, Label, Move, Role, Weight};
-use stillroom::figure::{Labelling, apparatus};
+use stillroom::figure::sieve::{self, Sieve};
+use stillroom::figure::{Anchor, Drawing, Label, Labelling, Move, Role, Weight, apparatus};
 
 const POINT: f64 = 25.4 / 72.0;
 
@@ -46,6 +48,9 @@ fn samples() -> Vec<(String, Drawing)> {
             plot.labelling = labelling;
             all.extend(plot.draw().map(|drawn| (format!("{name}{end}"), drawn)));
         }
+        for (name, drawn) in others(labelling) {
+            all.extend(drawn.map(|drawn| (format!("{name}{end}"), drawn)));
+        }
     }
     all
 }
@@ -56,6 +61,71 @@ fn series(name: &str, points: &[(f64, f64)]) -> Series {
 
 fn note(x: f64, y: f64, text: &str) -> Note {
     Note { at: (x, y), text: text.to_owned() }
+}
+
+/// Invented data for all else.
+fn others(labelling: Labelling) -> Vec<(&'static str, Option<Drawing>)> {
+    let lane = |name: &str, spots: &[f64]| Lane { name: name.to_owned(), spots: spots.to_vec() };
+    let chromatogram = Chromatogram {
+        sheet: Sheet::Paper,
+        front: 80.0,
+        lanes: vec![
+            lane("red", &[52.0]),
+            lane("blue", &[24.0]),
+            lane("ink M", &[24.0, 38.0, 52.0]),
+            lane("ink N", &[38.0]),
+        ],
+        labelling,
+    };
+    let plate = Chromatogram {
+        sheet: Sheet::Plate,
+        front: 4.8,
+        lanes: vec![lane("leaf extract", &[1.2, 2.5, 4.4]), lane("pure", &[2.5])],
+        labelling,
+    };
+    let sieve =
+        |aperture: &str, kept: &str| Sieve { aperture: aperture.to_owned(), kept: kept.to_owned() };
+    let sieves = [
+        sieve("2.0 mm", "12.4 g"),
+        sieve("1.0 mm", "38.1 g"),
+        sieve("0.50 mm", "61.0 g"),
+        sieve("0.25 mm", "27.5 g"),
+        sieve("", "8.2 g"),
+    ];
+    let mass = Axis::new("mass", "g");
+    let short = [
+        Datum::new("sand", 36.0, "36 g"),
+        Datum::new("salt", 112.0, "112 g"),
+        Datum::new("iron", 18.0, "18 g"),
+        Datum::new("clay", 64.0, "64 g"),
+    ];
+    let long = [
+        Datum::new("spread on the water meadows", 340.0, "340 t"),
+        Datum::new("bath salts", 95.0, "95 t"),
+        Datum::new("dust binder for the quarry road", 210.0, "210 t"),
+        Datum::new("kept", 12.0, "12 t"),
+        Datum::new("sent to the tannery", 60.0, "60 t"),
+        Datum::new("lost", 8.0, "8 t"),
+    ];
+    let trend = chart::lines(
+        Axis::new("day", ""),
+        Axis::new("salt in the pond", "%"),
+        vec![
+            series("north pond", &[(1.0, 3.1), (2.0, 3.4), (3.0, 3.9), (4.0, 4.6), (5.0, 5.2)]),
+            series("south pond", &[(1.0, 3.1), (2.0, 3.3), (3.0, 3.6), (4.0, 4.0), (5.0, 4.9)]),
+        ],
+        labelling,
+    );
+    vec![
+        ("chromatogram", chromatogram.draw()),
+        ("plate", plate.draw()),
+        ("sieves", sieve::stack(&sieves, labelling)),
+        ("bars", chart::bars(&mass, &short, labelling)),
+        ("bars-lying", chart::bars(&Axis::new("by-product", "t"), &long, labelling)),
+        ("pie", chart::pie(&short, labelling)),
+        ("pie-many", chart::pie(&long, labelling)),
+        ("lines", trend),
+    ]
 }
 
 /// Invented curves of the usual shapes.

@@ -8,14 +8,14 @@ pub mod apparatus; // nine sketches of apparatus, typed as paths
 pub mod chart; // bars, lines, pies
 pub mod chromatogram; // a paper or plate with its spots, to scale
 pub mod curve; // solubility, heating and distillation curves
-pub mod drawing; // the shapes, labels and words themselves
 pub mod sieve; // a stack of sieves with what each kept
 
+mod drawing; // the shapes, labels and words themselves
 mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
 mod pen; // paths: from their written form, circles, markers, extents
 mod room; // how much room words take, keeping labels apart, the frame
 
-pub use drawing::Drawing;
+pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 
 /// What stands at the things a learner may be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]

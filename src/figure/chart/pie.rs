@@ -11,8 +11,8 @@ use super::super::{Labelling, counted, letter, pen, room};
 use super::{Datum, fill, told};
 
 const RADIUS: f64 = 22.0;
-/// How far from the middle a leader's tip lies, as a share of the radius.
-const TIP: f64 = 0.82;
+/// How far outside the ring a leader begins: inside, a fill would hide it.
+const OFF: f64 = 0.6;
 /// From the ring to where names begin.
 const BESIDE: f64 = 8.0;
 const GAP: f64 = 1.2;
@@ -45,7 +45,7 @@ pub fn pie(data: &[Datum], labelling: Labelling) -> Option<Drawing> {
         if datum.value > 0.0 {
             drawing.shapes.push(Shape { role, path: segment(from, to) });
         }
-        tips.push(at((from + to) / 2.0, TIP * RADIUS));
+        tips.push(at((from + to) / 2.0, RADIUS + OFF));
     }
     name(&mut drawing, data, &tips, labelling);
     Some(room::framed(drawing))
@@ -91,8 +91,6 @@ fn name(drawing: &mut Drawing, data: &[Datum], tips: &[(f64, f64)], labelling: L
             let end = (sign * (RADIUS + BESIDE), y);
             let path = room::leader(tips[index], end);
             drawing.shapes.push(Shape { role: Role::Leader, path });
-            let path = pen::circle(tips[index].0, tips[index].1, 1.4 * room::POINT);
-            drawing.shapes.push(Shape { role: Role::Solid, path });
             drawing.labels.push(label(index, &data[index], end, sign, labelling));
         }
     }
