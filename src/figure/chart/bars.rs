@@ -1,0 +1,146 @@
+//! Bars: upright where their names fit below them, else lying.
+//!
+//! Takes the axis that counts and the data; gives a drawing. Bars begin at nought.
+
+use super::super::axes::{self, Axis, Scale};
+use super::super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
+use super::super::{Labelling, counted, letter, opened, pen, room};
+use super::{Datum, fill, told};
+
+/// The area of upright bars: its height, and the most its width may be.
+const HEIGHT: f64 = 52.0;
+const WIDEST: f64 = 120.0;
+/// The least an upright bar and the room beside it take, and the bar's share of it.
+const SLOT: f64 = 12.0;
+const SHARE: f64 = 0.6;
+/// A lying bar and from one to the next: 13 and 21 points.
+const BAR: f64 = 13.0 * room::POINT;
+const PITCH: f64 = 21.0 * room::POINT;
+/// The length of the scale of lying bars.
+const LENGTH: f64 = 90.0;
+const CLEAR: f64 = 1.2;
+
+/// A bar for each datum: values written at the bars' ends, lettered, or to be read and
+/// filled in. None without data, or if a value is negative or no number.
+pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing> {
+    if data.is_empty() || data.iter().any(|datum| !datum.value.is_finite() || datum.value < 0.0) {
+        return None;
+    }
+    let most = data.iter().map(|datum| datum.value).fold(0.0, f64::max);
+    let scale = Scale::over(0.0, most, true)?;
+    let slot = data
+        .iter()
+        .map(|datum| {
+            let name = room::width(&shown(0, datum, labelling), Weight::Semibold);
+            let value = match labelling {
+                Labelling::Blank => room::SHORT_LINE,
+                _ => room::width(&datum.written, Weight::Semibold),
+            };
+            name.max(value) + 3.0
+        })
+        .fold(SLOT, f64::max);
+    let words = format!(
+        "Bar chart of {}, from {} to {}. {} bar{}: {}.",
+        axis.head(),
+        scale.written(scale.from),
+        scale.written(scale.to),
+        opened(&counted(data.len())),
+        if data.len() == 1 { "" } else { "s" },
+        match labelling {
+            Labelling::Lettered => super::listed(&(0..data.len()).map(letter).collect::<Vec<_>>()),
+            _ => told(data, labelling),
+        }
+    );
+    let mut drawing = Drawing { words, ..Drawing::default() };
+    if slot * data.len() as f64 <= WIDEST {
+        upright(&mut drawing, axis, data, labelling, &scale, slot);
+    } else {
+        lying(&mut drawing, axis, data, labelling, &scale);
+    }
+    Some(room::framed(drawing))
+}
+
+/// What stands at a bar's foot.
+fn shown(index: usize, datum: &Datum, labelling: Labelling) -> String {
+    if labelling == Labelling::Lettered { letter(index) } else { datum.name.clone() }
+}
+
+fn at_foot(index: usize, datum: &Datum, labelling: Labelling) -> Label {
+    let lettered = labelling == Labelling::Lettered;
+    Label {
+        text: shown(index, datum, labelling),
+        weight: if lettered { Weight::Bold } else { Weight::Regular },
+        ..Label::default()
+    }
+}
+
+fn at_end(datum: &Datum, labelling: Labelling) -> Option<Label> {
+    (!datum.written.is_empty()).then(|| Label {
+        text: datum.written.clone(),
+        weight: Weight::Semibold,
+        asked: labelling == Labelling::Blank,
+        gap: true,
+        ..Label::default()
+    })
+}
+
+fn upright(
+    drawing: &mut Drawing,
+    axis: &Axis,
+    data: &[Datum],
+    labelling: Labelling,
+    scale: &Scale,
+    slot: f64,
+) {
+    let width = slot * data.len() as f64;
+    let height = |number: f64| HEIGHT * (1.0 - scale.share(number));
+    for number in scale.numbers() {
+        let y = height(number);
+        let path = pen::lines(&[(0.0, y), (width, y)]);
+        drawing.shapes.push(Shape { role: Role::Grid, path });
+        axes::left_number(drawing, y, &scale.written(number));
+    }
+    for (index, datum) in data.iter().enumerate() {
+        let (middle, top) = (slot * (index as f64 + 0.5), height(datum.value));
+        let bar = slot.min(1.8 * SLOT) * SHARE;
+        let path = pen::rectangle(middle - bar / 2.0, top, bar, HEIGHT - top);
+        drawing.shapes.push(Shape { role: fill(index, data.len(), false), path });
+        let anchor = Anchor::Middle;
+        let y = HEIGHT + CLEAR + 2.0 * room::MIDDLE + 1.0;
+        drawing.labels.push(Label { x: middle, y, anchor, ..at_foot(index, datum, labelling) });
+        if let Some(label) = at_end(datum, labelling) {
+            drawing.labels.push(Label { x: middle, y: top - CLEAR, anchor, ..label });
+        }
+    }
+    let corner = [(0.0, 0.0), (0.0, HEIGHT), (width, HEIGHT)];
+    drawing.shapes.push(Shape { role: Role::Axis, path: pen::lines(&corner) });
+    // A value may stand above the area's top: the head keeps clear of it.
+    let y = -3.2 - room::PITCH;
+    drawing.labels.push(Label { x: -axes::reach(scale), y, text: axis.head(), ..Label::default() });
+}
+
+fn lying(drawing: &mut Drawing, axis: &Axis, data: &[Datum], labelling: Labelling, scale: &Scale) {
+    // Lines to write on need more room than printed values.
+    let pitch = if labelling == Labelling::Blank { PITCH.max(room::WRITING) } else { PITCH };
+    let height = pitch * data.len() as f64;
+    for number in scale.numbers() {
+        let x = LENGTH * scale.share(number);
+        let path = pen::lines(&[(x, 0.0), (x, height)]);
+        drawing.shapes.push(Shape { role: Role::Grid, path });
+        axes::foot_number(drawing, (x, height), &scale.written(number));
+    }
+    for (index, datum) in data.iter().enumerate() {
+        let (middle, end) = (pitch * (index as f64 + 0.5), LENGTH * scale.share(datum.value));
+        let path = pen::rectangle(0.0, middle - BAR / 2.0, end, BAR);
+        drawing.shapes.push(Shape { role: fill(index, data.len(), false), path });
+        let y = middle + room::MIDDLE;
+        let anchor = Anchor::End;
+        drawing.labels.push(Label { x: -CLEAR, y, anchor, ..at_foot(index, datum, labelling) });
+        if let Some(label) = at_end(datum, labelling) {
+            drawing.labels.push(Label { x: end + CLEAR, y, ..label });
+        }
+    }
+    let corner = [(0.0, 0.0), (0.0, height), (LENGTH, height)];
+    drawing.shapes.push(Shape { role: Role::Axis, path: pen::lines(&corner) });
+    axes::foot_head(drawing, (LENGTH, height), &axis.head());
+}

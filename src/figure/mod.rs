@@ -1,0 +1,70 @@
+//! Figures as plain shapes, labels and words: apparatus in section, curves, plates,
+//! sieves and charts.
+//!
+//! Takes plain data; gives a `Drawing`, or none where the data cannot be drawn.
+//! Never knows of pages: weights, dashes and faces are chosen where it is printed.
+
+pub mod apparatus; // nine sketches of apparatus, typed as paths
+pub mod chart; // bars, lines, pies
+pub mod chromatogram; // a paper or plate with its spots, to scale
+pub mod curve; // solubility, heating and distillation curves
+pub mod sieve; // a stack of sieves with what each kept
+
+mod drawing; // the shapes, labels and words themselves
+mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
+mod pen; // paths: from their written form, circles, markers, extents
+mod room; // how much room words take, keeping labels apart, the frame
+
+pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
+
+/// What stands at the things a learner may be asked about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Labelling {
+    /// Their names or values.
+    #[default]
+    Named,
+    /// A, B, C in the order in which the labels are read, for a question to speak of.
+    Lettered,
+    /// A line to write on; the names are there for a key.
+    Blank,
+}
+
+impl Labelling {
+    /// Whether the words beside the figure must keep the names back.
+    pub fn asks(self) -> bool {
+        self != Labelling::Named
+    }
+}
+
+/// A, B, ... Z, then A2, B2 and so on.
+pub(crate) fn letter(index: usize) -> String {
+    let letter = char::from(b'A' + (index % 26) as u8);
+    match index / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{}", round + 1),
+    }
+}
+
+/// Names in a row, as a sentence has them: "a, b and c".
+pub(crate) fn listed(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// A number of things in words up to ten.
+pub(crate) fn counted(number: usize) -> String {
+    const WORDS: [&str; 11] =
+        ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
+    WORDS.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
+}
+
+/// The same with a capital, to open a sentence.
+pub(crate) fn opened(text: &str) -> String {
+    let mut characters = text.chars();
+    characters
+        .next()
+        .map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
+}
