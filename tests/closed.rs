@@ -360,6 +360,7 @@ fn table_holds_the_same(unit: &str) {
         one_file: false,
         html: false,
         profile: run::profile(false, false),
+        extras: run::Extras::default(),
     };
     let printed = run::print(&job, &mut |_| {}).unwrap();
     let table = std::fs::read(printed.folder.unwrap().join("answers.csv")).unwrap();

@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use stillroom::diag::{Code, Diagnostic, render};
-use stillroom::run::{PrintJob, Printed, Trouble, check, print, profile};
+use stillroom::run::{Extras, PrintJob, Printed, Trouble, check, print, profile};
 use tempfile::TempDir;
 
 /// Five values of one number, so five versions.
@@ -60,6 +60,7 @@ impl Desk {
             one_file: false,
             html: false,
             profile: profile(false, false),
+            extras: Extras::default(),
         };
         print(&job, &mut |_| {})
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use stillroom::run::{PrintJob, Printed, print, profile};
+use stillroom::run::{Extras, PrintJob, Printed, print, profile};
 
 fn unit() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("units/quarnholm-salt.md")
@@ -20,6 +20,7 @@ fn job(out: &Path) -> PrintJob {
         one_file: false,
         html: false,
         profile: profile(false, false),
+        extras: Extras::default(),
     }
 }
 

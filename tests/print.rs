@@ -27,6 +27,7 @@ fn sample() -> PrintJob {
         one_file: false,
         html: false,
         profile: run::profile(false, false),
+        extras: run::Extras::default(),
     }
 }
 

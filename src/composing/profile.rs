@@ -137,7 +137,7 @@ impl Measures {
             type_scale: size / (3.0 * U),
             least: (24.0, 4.0 * U),
             stretch,
-            inside: 2.0,
+            inside: 1.5,
             grain: 1.0,
             airy: 1.0,
             ..page

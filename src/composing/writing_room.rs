@@ -29,6 +29,8 @@ impl Composer<'_> {
             })
             .collect();
         let scale = self.measures.u / 4.0;
+        // What is asked stands with the first line of its answer.
+        self.keep_with_next();
         self.beside_a_rule(working, 2.5 * scale, Ink::Water, None);
         self.beside_a_rule(&slips, 2.0 * scale, Ink::Kiln, Some((5.0 * scale, 3.0 * scale)));
     }
@@ -41,7 +43,8 @@ impl Composer<'_> {
             let first = self.slabs.len();
             self.text(text, self.body(), self.u(0.5));
             for slab in &mut self.slabs[first..] {
-                slab.glue = NEVER;
+                // A long step may be parted; a short one hardly gains by it.
+                slab.glue = 800.0;
             }
             self.glue(60.0);
         }

@@ -196,7 +196,10 @@ fn prose(
                 ideas.push(Idea { shown: stressed(&said), said });
             }
             Kind::List(items) => {
-                for range in items {
+                let whole = filled(range.clone());
+                // A list stays together as long as a slide holds it.
+                let fits = rough_lines(&whole) <= MOST_LINES;
+                for range in if fits { vec![range] } else { items } {
                     let shown = filled(range);
                     ideas.push(Idea { said: shown.clone(), shown });
                 }
@@ -271,33 +274,35 @@ fn pack(title: &str, place: usize, ideas: &mut Vec<Idea>, items: &mut Vec<SlideI
             used = 0;
         }
         if lines > 0 {
-            body.push_str(idea.shown.trim_end());
-            body.push_str(after(&idea.shown));
+            join(&mut body, &idea.shown);
         }
         if !idea.said.is_empty() {
-            notes.push_str(idea.said.trim_end());
-            notes.push_str(after(&idea.said));
+            join(&mut notes, &idea.said);
         }
         used += lines;
     }
-    if used > 0 {
+    if used > 0 || !notes.is_empty() {
         push(&mut body, &mut notes);
-    } else if let (false, Some(SlideItem::Prose { notes: before, .. })) =
-        (notes.is_empty(), items.last_mut())
-    {
-        before.push_str(&notes);
     }
 }
 
-/// What parts a block of Markdown from the next: items of a list stand close.
-fn after(block: &str) -> &'static str {
-    let rest = block.trim_start_matches(|c: char| c.is_ascii_digit());
-    let numbered = rest.len() < block.len() && rest.starts_with(['.', ')']);
-    if numbered || block.starts_with(['-', '*', '+']) && !block.starts_with("**") {
-        "\n"
-    } else {
-        "\n\n"
+/// Adds a block of Markdown to others: an item of a list stands close to one before it,
+/// all else is parted by an empty line.
+fn join(text: &mut String, block: &str) {
+    let block = block.trim_end();
+    if !text.is_empty() {
+        let before = text.rsplit("\n\n").next().unwrap_or_default();
+        let close = is_listed(before) && is_listed(block);
+        text.push_str(if close { "\n" } else { "\n\n" });
     }
+    text.push_str(block);
+}
+
+/// Whether a block of Markdown begins with an item of a list.
+fn is_listed(block: &str) -> bool {
+    let rest = block.trim_start_matches(|c: char| c.is_ascii_digit());
+    let number = rest.len() < block.len() && rest.starts_with(['.', ')']);
+    number || ["- ", "* ", "+ "].iter().any(|sign| block.starts_with(sign))
 }
 
 /// A question as slides: what is told, then each part asked and answered. What is

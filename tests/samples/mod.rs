@@ -232,6 +232,7 @@ pub(crate) fn lesson() -> LessonContext {
     let outlet =
         |role: &str, stream: &str| OutletContext { role: role.into(), stream: stream.into() };
     let technique = |title: &str| TechniqueContext {
+        id: "evaporation".into(),
         title: title.into(),
         property: "boiling point".into(),
         separates: "a dissolved solid from its solvent".into(),
