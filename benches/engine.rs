@@ -17,7 +17,7 @@ use std::hint::black_box;
 use std::path::Path;
 use std::process::Command;
 use std::sync::Arc;
-use std::time::{Duration, Instant};
+use std::time::Instant;
 
 use sheets::{Asked, Case};
 use stillroom::balance::Engine;
@@ -30,25 +30,29 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 const VERSIONS: usize = 64;
 /// Many short repetitions: some of them fall where the machine does nothing else.
-const REPETITIONS: usize = 100;
-const LEAST: Duration = Duration::from_millis(2);
+const REPETITIONS: usize = 300;
+const SHORT: f64 = 4e-4;
 /// The plan and every dense solve must agree so far, relative.
 const AGREEMENT: f64 = 1e-9;
 
-/// Rounds a second of `work`, each of `count` things: the best of several repetitions.
-fn rate(count: usize, mut work: impl FnMut()) -> f64 {
-    work();
-    let mut best = 0.0f64;
+/// Calls of `work` a second, over so many versions by turns: the best of several
+/// repetitions.
+fn rate(versions: usize, mut work: impl FnMut(usize)) -> f64 {
+    let start = Instant::now();
+    (0..versions).for_each(&mut work);
+    let each = start.elapsed().as_secs_f64() / versions as f64;
+    let batch = ((SHORT / each) as usize).max(1);
+    let mut next = 0;
+    let mut best = f64::INFINITY;
     for _ in 0..REPETITIONS {
         let start = Instant::now();
-        let mut done = 0;
-        while start.elapsed() < LEAST {
-            work();
-            done += count;
+        for _ in 0..batch {
+            work(next);
+            next = if next + 1 == versions { 0 } else { next + 1 };
         }
-        best = best.max(done as f64 / start.elapsed().as_secs_f64());
+        best = best.min(start.elapsed().as_secs_f64() / batch as f64);
     }
-    best
+    1.0 / best
 }
 
 /// What was measured on one flowsheet.
@@ -71,7 +75,7 @@ fn compile(case: &Case) -> Engine {
 
 fn measure(case: Case) -> Measured {
     let mut least = f64::INFINITY;
-    for _ in 0..3 {
+    for _ in 0..9 {
         let start = Instant::now();
         black_box(compile(&case));
         least = least.min(start.elapsed().as_secs_f64());
@@ -86,16 +90,13 @@ fn measure(case: Case) -> Measured {
         })
         .collect();
     let mut slots = Vec::new();
-    let plan = rate(VERSIONS, || {
-        for version in &case.versions {
-            engine.run_into(black_box(&version.values), &mut slots);
-            black_box(&slots);
-        }
+    let plan = rate(VERSIONS, |version| {
+        engine.run_into(black_box(&case.versions[version].values), &mut slots);
+        black_box(&slots);
     });
-    let checked = rate(VERSIONS, || {
-        for version in &case.versions {
-            black_box(engine.solve(black_box(&version.values))).expect("a version that can be");
-        }
+    let checked = rate(VERSIONS, |version| {
+        let values = black_box(&case.versions[version].values);
+        black_box(engine.solve(values)).expect("a version that can be");
     });
     let lu = plain_lu(&case, &answers);
     let nalgebra = by_nalgebra(&case);
@@ -117,13 +118,11 @@ fn plain_lu(case: &Case, answers: &[Vec<f64>]) -> f64 {
             assert!((other - answer).abs() <= AGREEMENT * answer.abs(), "{other} {answer}");
         }
     }
-    rate(VERSIONS, || {
-        for version in &case.versions {
-            matrix.copy_from_slice(black_box(&version.matrix));
-            right.copy_from_slice(&version.right);
-            lu::solve(&mut matrix, &mut right, &mut scales);
-            black_box(&right);
-        }
+    rate(VERSIONS, |version| {
+        matrix.copy_from_slice(black_box(&case.versions[version].matrix));
+        right.copy_from_slice(&case.versions[version].right);
+        lu::solve(&mut matrix, &mut right, &mut scales);
+        black_box(&right);
     })
 }
 
@@ -139,10 +138,9 @@ fn by_nalgebra(case: &Case) -> f64 {
             )
         })
         .collect();
-    rate(VERSIONS, || {
-        for (matrix, right) in &systems {
-            black_box(black_box(matrix).clone().lu().solve(right));
-        }
+    rate(VERSIONS, |version| {
+        let (matrix, right) = black_box(&systems[version]);
+        black_box(matrix.clone().lu().solve(right));
     })
 }
 
@@ -281,16 +279,13 @@ fn questions(path: &Path) {
             continue;
         }
         let mut slots = Vec::new();
-        let plan = rate(values.len(), || {
-            for values in &values {
-                checked.engine.run_into(black_box(values), &mut slots);
-                black_box(&slots);
-            }
+        let plan = rate(values.len(), |version| {
+            checked.engine.run_into(black_box(&values[version]), &mut slots);
+            black_box(&slots);
         });
-        let with_check = rate(values.len(), || {
-            for values in &values {
-                black_box(checked.engine.solve(black_box(values))).expect("a version that can be");
-            }
+        let with_check = rate(values.len(), |version| {
+            let values = black_box(&values[version]);
+            black_box(checked.engine.solve(values)).expect("a version that can be");
         });
         println!(
             "{:<24} {:>3} versions {:>3} steps {:>12.1} thousand runs/s {:>10.2} thousand solves/s",
