@@ -1,9 +1,9 @@
 //! What reading machines are told: each block's element, and which slabs are its.
 //!
-//! Wraps the walk over the blocks. Never changes what is drawn.
+//! Wraps the walk over the blocks. Never changes what is drawn, at most its order.
 
 use super::composer::Composer;
-use super::page::{Element, Role, Tagged};
+use super::page::{Element, Mark, Role, Tagged};
 use super::slab::Slab;
 use crate::document::{Block, plain};
 
@@ -69,6 +69,9 @@ impl Composer<'_> {
             }
             _ => {
                 self.block(block);
+                if matches!(block, Block::Answer(_)) {
+                    self.slabs.iter_mut().skip(from).for_each(Slab::read_across);
+                }
                 self.give(from, Role::Paragraph, "");
             }
         }
@@ -135,6 +138,20 @@ fn is_first_heading(element: &Element) -> bool {
 }
 
 impl Slab {
+    /// A lone line's texts from left to right: an answer line is drawn from the right.
+    fn read_across(&mut self) {
+        let place = |mark: &Mark| match mark {
+            Mark::Text { x, baseline, .. } => Some((*x, *baseline)),
+            _ => None,
+        };
+        let mut lines = self.marks.iter().filter_map(place).map(|(_, baseline)| baseline);
+        let first = lines.next();
+        if lines.all(|line| Some(line) == first) {
+            let from_left = |mark: &Mark| place(mark).map_or(f64::INFINITY, |(x, _)| x);
+            self.marks.sort_by(|one, other| from_left(one).total_cmp(&from_left(other)));
+        }
+    }
+
     /// The tags of its marks, which stand on the page from `from` to before `to`.
     pub(super) fn tags(&self, from: usize, to: usize) -> Vec<Tagged> {
         let Some(element) = self.element else { return Vec::new() };
