@@ -65,7 +65,7 @@ fn page(faces: &Faces, seed: u64) -> Page {
             }
         }
     }
-    Page { width: 595.28, height: 841.89, marks }
+    Page { width: 595.28, height: 841.89, marks, ..Page::default() }
 }
 
 /// Adds glyphs to the line's last mark if they carry it on, as the composer does.
@@ -94,6 +94,7 @@ fn document(faces: &Faces, seed: u64, pages: u64) -> Composed {
         language: "en-GB".into(),
         pages: (0..pages).map(|number| page(faces, seed * pages + number + 1)).collect(),
         outline: vec![(0, "Questions".into(), 0, 80.0)],
+        ..Composed::default()
     }
 }
 

@@ -26,7 +26,7 @@ fn line(faces: &Faces, face: Face, size: f64, at: (f64, f64), ink: Ink, text: &s
 }
 
 fn page(marks: Vec<Mark>) -> Page {
-    Page { width: 595.28, height: 841.89, marks }
+    Page { width: 595.28, height: 841.89, marks, ..Page::default() }
 }
 
 fn document(faces: &Faces, lines: &[&str]) -> Composed {
@@ -40,6 +40,7 @@ fn document(faces: &Faces, lines: &[&str]) -> Composed {
         language: "en-GB".into(),
         pages: vec![page(marks)],
         outline: vec![(0, "Part ½".into(), 0, 80.0)],
+        ..Composed::default()
     }
 }
 
@@ -192,6 +193,7 @@ fn inks_are_plain_and_marks_are_where_they_were_put() {
         language: "en".into(),
         pages: vec![page(marks)],
         outline: vec![],
+        ..Composed::default()
     };
     let bytes = write_pdf(&composed, &subset(&faces, ""), "").unwrap();
     let read = Document::load_mem(&bytes).unwrap();

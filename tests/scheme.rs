@@ -256,7 +256,7 @@ fn mistakes_are_followed_through_as_by_hand() {
 }
 
 #[test]
-fn pages_for_reading_machines_are_well_formed_and_told_in_order() {
+fn pages_for_reading_machines_are_well_formed() {
     for unit in UNITS {
         let files = printed(&job(unit, 1));
         for name in ["worksheet-A.html", "answer-key-A.html", "lesson.html", "scheme.html"] {
@@ -292,6 +292,30 @@ fn check_page(name: &str, page: &Node) {
         }
         if node.attribute("role") == Some("img") {
             assert!(node.attribute("aria-label").is_some_and(|words| !words.is_empty()), "{name}");
+        }
+    }
+}
+
+#[test]
+fn a_page_tells_what_the_paper_tells_in_the_same_order() {
+    let squeezed = |text: &str| -> String { text.split_whitespace().collect() };
+    for unit in UNITS {
+        let files = printed(&job(unit, 1));
+        let paper = Document::load_mem(&files["worksheet-A.pdf"]).unwrap();
+        let pages: Vec<u32> = paper.get_pages().into_keys().collect();
+        let paper = squeezed(&paper.extract_text(&pages).unwrap());
+        let page = page(&files, "worksheet-A.html");
+        // Stems and demands; what stands in answer lines is drawn from the right.
+        let plain = |p: &&Node| p.attribute("class").is_none() && p.classed("blank").is_empty();
+        let main = page.tagged("main")[0];
+        let texts: Vec<String> =
+            main.tagged("p").into_iter().filter(plain).map(|p| squeezed(&p.words())).collect();
+        assert!(texts.len() > 40, "{unit}: only {} texts", texts.len());
+        let mut at = 0;
+        for text in texts {
+            let found = paper[at..].find(&text);
+            at += found.unwrap_or_else(|| panic!("{unit}: {text:?} is not next on paper"));
+            at += text.len();
         }
     }
 }

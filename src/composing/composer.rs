@@ -3,7 +3,7 @@
 
 use super::faces::Faces;
 use super::lines::{self, Line, Type};
-use super::page::{Face, Ink, Mark};
+use super::page::{Element, Face, Ink, Mark};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab};
 use crate::document::{Block, Document, Run};
@@ -32,6 +32,9 @@ pub(super) struct Composer<'a> {
     /// Within a worked example's frame.
     pub(super) framed: bool,
     pub(super) opens: Option<String>,
+    /// What reading machines are told of, and the element that is open.
+    pub(super) elements: Vec<Element>,
+    pub(super) within: Option<usize>,
 }
 
 impl<'a> Composer<'a> {
@@ -57,6 +60,8 @@ impl<'a> Composer<'a> {
             groups: 0,
             framed: false,
             opens: None,
+            elements: Vec::new(),
+            within: None,
         }
     }
 
@@ -186,7 +191,7 @@ impl<'a> Composer<'a> {
 
     pub(super) fn blocks(&mut self, blocks: &[Block]) {
         for block in blocks {
-            self.block(block);
+            self.tagged(block);
         }
     }
 

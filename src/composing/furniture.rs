@@ -4,7 +4,7 @@
 use super::breaks;
 use super::composer::Composer;
 use super::lines::{Line, Type};
-use super::page::{Composed, Face, Ink, Mark, Page};
+use super::page::{Composed, Face, Ink, Mark, Page, Tagged};
 use super::slab::{level, move_by, solid};
 
 /// From the page's edges, in mm.
@@ -76,6 +76,7 @@ impl Composer<'_> {
             language: sheet.language.clone(),
             pages: Vec::with_capacity(leaves.len()),
             outline: Vec::new(),
+            elements: self.elements.clone(),
         };
         for (index, leaf) in leaves.iter().enumerate() {
             if drawing.first_count && leaf.count > 0 {
@@ -87,7 +88,7 @@ impl Composer<'_> {
             for mark in &mut marks {
                 move_by(mark, left, 0.0);
             }
-            self.body_of(leaf, left, drawing, &mut marks);
+            let tags = self.body_of(leaf, left, drawing, &mut marks);
             self.outline_of(leaf, index, &mut composed.outline);
             let at = marks.len();
             self.footer(leaf, &mut marks);
@@ -97,7 +98,8 @@ impl Composer<'_> {
             if m.black {
                 marks.iter_mut().for_each(|mark| self.blacken(mark));
             }
-            composed.pages.push(Page { width: m.page_width, height: m.page_height, marks });
+            let (width, height) = (m.page_width, m.page_height);
+            composed.pages.push(Page { width, height, marks, tags });
         }
         composed
     }
@@ -129,7 +131,14 @@ impl Composer<'_> {
         places
     }
 
-    fn body_of(&mut self, leaf: &Leaf, left: f64, drawing: Drawing, to: &mut Vec<Mark>) {
+    fn body_of(
+        &mut self,
+        leaf: &Leaf,
+        left: f64,
+        drawing: Drawing,
+        to: &mut Vec<Mark>,
+    ) -> Vec<Tagged> {
+        let mut tags = Vec::new();
         let places = self.slabs_of(leaf);
         if let Some(head) = self.slabs.get(leaf.slabs.0).and_then(|slab| slab.head) {
             let top = self.measures.top;
@@ -137,11 +146,14 @@ impl Composer<'_> {
         }
         for (i, y) in places {
             let slab = &mut self.slabs[i];
+            let from = to.len();
             put(&mut slab.marks, left, y, drawing.again, to);
             if drawing.teacher {
                 put(&mut slab.added, left, y, drawing.again, to);
             }
+            tags.extend(slab.tags(from, to.len()));
         }
+        tags
     }
 
     fn outline_of(&self, leaf: &Leaf, page: usize, to: &mut Vec<(usize, String, usize, f64)>) {

@@ -111,6 +111,7 @@ impl Composer<'_> {
         // A tall row has its text in the middle; one that only fills a unit does not.
         let top = pad(opens) + if least > 0.0 || (opens && closes) { spare / 2.0 } else { 0.0 };
         for (i, (set, (x, width))) in sets.into_iter().zip(places).enumerate() {
+            slab.cells.push(slab.marks.len());
             for (j, line) in set.into_iter().enumerate() {
                 let x = x + if words == Some(i) { width - line.width } else { 0.0 };
                 let baseline = top + j as f64 * look.leading + m.baseline(look.leading, look.size);
@@ -118,6 +119,7 @@ impl Composer<'_> {
                 slab.baseline = Some(baseline);
             }
         }
+        slab.cells.push(slab.marks.len());
         slab
     }
 

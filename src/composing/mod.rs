@@ -23,6 +23,7 @@ mod slab;
 mod slides;
 mod steps;
 mod table;
+mod tagging;
 mod terms;
 mod writing_room;
 

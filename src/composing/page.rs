@@ -129,15 +129,54 @@ pub enum Segment {
     Close,
 }
 
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Page {
     pub width: f64,
     pub height: f64,
     pub marks: Vec<Mark>,
+    /// Which marks belong to which element, in the order of the marks. What belongs
+    /// to none is furniture, which a reading machine passes over.
+    pub tags: Vec<Tagged>,
+}
+
+/// Marks of a page, from one index to before another, and their element's index.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tagged {
+    pub from: usize,
+    pub to: usize,
+    pub element: usize,
+}
+
+/// A piece of the document as a reading machine is told of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Element {
+    pub role: Role,
+    /// The element around it; none for those that stand in the document itself.
+    /// It comes before.
+    pub parent: Option<usize>,
+    /// A name for it, such as "Question 1"; empty for most.
+    pub title: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    Heading(u8),
+    Paragraph,
+    /// A question or an example.
+    Section,
+    /// A box or a quote.
+    Division,
+    List,
+    Item,
+    ItemBody,
+    Table,
+    Row,
+    HeadCell,
+    Cell,
 }
 
 /// A whole composed document.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Composed {
     pub title: String,
     /// BCP 47.
@@ -145,4 +184,6 @@ pub struct Composed {
     pub pages: Vec<Page>,
     /// Headings for the outline: depth from 0, words, page index, y.
     pub outline: Vec<(usize, String, usize, f64)>,
+    /// Those that the pages' tags speak of.
+    pub elements: Vec<Element>,
 }

@@ -170,6 +170,7 @@ impl Composer<'_> {
         let mut slab = Slab { height, ..Slab::default() };
         let pad = (height - tallest as f64 * look.leading) / 2.0;
         for (i, (set, column)) in sets.into_iter().zip(columns).enumerate() {
+            slab.cells.push(slab.marks.len());
             // Heads stand at the foot of their row, the rest at the top.
             let count = set.len();
             let down = if head { tallest - count } else { 0 };
@@ -194,6 +195,7 @@ impl Composer<'_> {
                 slab.baseline = Some(baseline);
             }
         }
+        slab.cells.push(slab.marks.len());
         slab
     }
 }

@@ -11,8 +11,10 @@ use lopdf::{Dictionary, Object, Stream, dictionary, text_string};
 use sha2::{Digest, Sha256};
 
 use super::inking::Inked;
+use super::structure::branch;
 use super::subset::{FACES, resource_name};
 use super::{Subset, WritingError};
+use crate::composing::page::Element;
 
 /// Children of one node of the page tree: readers walk a flat list of thousands
 /// slowly.
@@ -52,6 +54,11 @@ pub struct Book<'a, W: Write> {
     /// the number.
     labels: Vec<(usize, String)>,
     outline: Outline,
+    /// The root of the structure tree, once there is one; its documents; and for each
+    /// page that has marked sequences its number and the object that lists them.
+    structure: Option<u32>,
+    documents: Vec<u32>,
+    parents: Vec<(usize, u32)>,
     used: [bool; 5],
 }
 
@@ -98,6 +105,9 @@ impl<'a, W: Write> Book<'a, W> {
             page_count: 0,
             labels: Vec::new(),
             outline: Outline::default(),
+            structure: None,
+            documents: Vec::new(),
+            parents: Vec::new(),
             used: [false; 5],
         };
         // Four bytes above 127 tell transfer programs that the file is binary.
@@ -118,6 +128,8 @@ impl<'a, W: Write> Book<'a, W> {
 
         let mut pages = Vec::with_capacity(inked.pages.len());
         let top = inked.pages.first().map_or(0.0, |page| page.height);
+        let first_page = self.page_count;
+        let mut marked = Vec::with_capacity(inked.pages.len());
         for page in inked.pages {
             if self.leaves.is_empty() {
                 self.open_node = self.reserve();
@@ -127,14 +139,20 @@ impl<'a, W: Write> Book<'a, W> {
             self.content.update(&page.content);
             let stream = Stream::new(dictionary! { "Filter" => "FlateDecode" }, page.content);
             let contents = self.add_object(stream.into())?;
-            let leaf = dictionary! {
+            let mut leaf = dictionary! {
                 "Type" => "Page",
                 "Parent" => (self.open_node, 0),
                 "MediaBox" => vec![0.into(), 0.into(), page.width.into(), page.height.into()],
                 "Resources" => (RESOURCES, 0),
                 "Contents" => (contents, 0),
             };
+            if !page.marked.is_empty() {
+                leaf.set("StructParents", self.page_count as i64);
+                // In the order of the structure.
+                leaf.set("Tabs", "S");
+            }
             let id = self.add_object(leaf.into())?;
+            marked.push((id, page.marked));
             pages.push(id);
             self.leaves.push(id);
             self.page_count += 1;
@@ -143,6 +161,7 @@ impl<'a, W: Write> Book<'a, W> {
             }
         }
 
+        self.add_structure(&inked.elements, &marked, first_page)?;
         for (all, one) in self.used.iter_mut().zip(inked.used) {
             *all |= one;
         }
@@ -154,6 +173,56 @@ impl<'a, W: Write> Book<'a, W> {
         });
         let entries: Vec<Entry> = above.into_iter().chain(below).collect();
         self.add_outline(&entries)
+    }
+
+    /// Writes a document's part of the structure tree.
+    fn add_structure(
+        &mut self,
+        elements: &[Element],
+        pages: &[(u32, Vec<usize>)],
+        first_page: usize,
+    ) -> Result<(), WritingError> {
+        if pages.iter().all(|(_, marked)| marked.is_empty()) {
+            return Ok(());
+        }
+        let root = match self.structure {
+            Some(root) => root,
+            None => {
+                let root = self.reserve();
+                *self.structure.insert(root)
+            }
+        };
+        let first = self.offsets.len() as u32;
+        let branch = branch(elements, pages, root, first);
+        self.documents.push(first);
+        for object in branch.objects {
+            self.add_object(object)?;
+        }
+        for (page, object) in (first_page..).zip(branch.parents) {
+            let id = self.add_object(object)?;
+            self.parents.push((page, id));
+        }
+        Ok(())
+    }
+
+    /// The root of the structure tree; its number, if anything is marked.
+    fn finish_structure(&mut self) -> Result<Option<u32>, WritingError> {
+        let Some(root) = self.structure else { return Ok(None) };
+        let documents: Vec<Object> = self.documents.drain(..).map(reference).collect();
+        let parents = std::mem::take(&mut self.parents);
+        let next = parents.last().map_or(0, |(page, _)| page + 1) as i64;
+        let numbers: Vec<Object> = parents
+            .into_iter()
+            .flat_map(|(page, id)| [Object::Integer(page as i64), reference(id)])
+            .collect();
+        let tree = dictionary! {
+            "Type" => "StructTreeRoot",
+            "K" => documents,
+            "ParentTree" => dictionary! { "Nums" => numbers },
+            "ParentTreeNextKey" => next,
+        };
+        self.write_object(root, tree.into())?;
+        Ok(Some(root))
     }
 
     /// Writes a document's outline entries, and the one that waited for them.
@@ -235,6 +304,10 @@ impl<'a, W: Write> Book<'a, W> {
             "ViewerPreferences" => dictionary! { "DisplayDocTitle" => true },
             "PageLabels" => self.finish_labels(),
         };
+        if let Some(structure) = self.finish_structure()? {
+            catalog.set("StructTreeRoot", reference(structure));
+            catalog.set("MarkInfo", dictionary! { "Marked" => true });
+        }
         if let Some(outline) = self.finish_outline()? {
             catalog.set("Outlines", reference(outline));
             catalog.set("PageMode", "UseOutlines");

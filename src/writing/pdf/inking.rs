@@ -10,9 +10,10 @@ use printpdf::{
     Polygon, PolygonRing, Pt, Rect, Rgb, TextMatrix, WindingOrder,
 };
 
+use super::structure::name_of;
 use super::subset::resource_name;
 use super::{Subset, WritingError, deflate};
-use crate::composing::page::{Composed, Face, Glyph, Ink, Mark, Page, Segment};
+use crate::composing::page::{Composed, Element, Face, Glyph, Ink, Mark, Page, Segment};
 
 /// Pages handed to printpdf at a time: its operations take some 100 times the
 /// room of the compressed stream they become.
@@ -25,6 +26,7 @@ pub struct Inked {
     pub(super) outline: Vec<(usize, String, usize, f32)>,
     /// By face: whether any page uses it.
     pub(super) used: [bool; 5],
+    pub(super) elements: Vec<Element>,
 }
 
 pub(super) struct InkedPage {
@@ -32,6 +34,8 @@ pub(super) struct InkedPage {
     pub(super) height: f32,
     /// The content stream, deflated.
     pub(super) content: Vec<u8>,
+    /// The element of each marked sequence, by its number on the page.
+    pub(super) marked: Vec<usize>,
 }
 
 impl Inked {
@@ -49,6 +53,7 @@ pub fn ink(composed: &Composed, subset: &Subset) -> Result<Inked, WritingError> 
         pages: Vec::with_capacity(composed.pages.len()),
         outline: Vec::with_capacity(composed.outline.len()),
         used: [false; 5],
+        elements: composed.elements.clone(),
     };
     for (depth, words, page, y) in &composed.outline {
         let height = composed.pages.get(*page).map_or(0.0, |page| page.height);
@@ -58,9 +63,7 @@ pub fn ink(composed: &Composed, subset: &Subset) -> Result<Inked, WritingError> 
         let mut document = PdfDocument::new("");
         for (index, page) in chunk.iter().enumerate() {
             let mut pen = Pen::new(page, subset);
-            for mark in &page.marks {
-                pen.draw(mark)?;
-            }
+            pen.page(page, &composed.elements)?;
             if !pen.sound {
                 return Err(WritingError::Measure { page: chunk_index * CHUNK + index + 1 });
             }
@@ -87,6 +90,7 @@ pub fn ink(composed: &Composed, subset: &Subset) -> Result<Inked, WritingError> 
                 width: rounded(page.width),
                 height: rounded(page.height),
                 content: deflate(&stream.content, 6)?,
+                marked: page.tags.iter().map(|tag| tag.element).collect(),
             });
         }
     }
@@ -128,6 +132,45 @@ impl<'a> Pen<'a> {
             rounded_joins: false,
             rounded_caps: false,
         }
+    }
+
+    /// All marks, each in a sequence that says what it belongs to.
+    fn page(&mut self, page: &Page, elements: &[Element]) -> Result<(), WritingError> {
+        if page.tags.is_empty() {
+            return self.marks(&page.marks);
+        }
+        let mut at = 0;
+        for (number, tag) in page.tags.iter().enumerate() {
+            self.furniture(page.marks.get(at..tag.from).unwrap_or_default())?;
+            let role = elements.get(tag.element).map_or("P", |element| name_of(element.role));
+            let number = DictItem::Int(i64::try_from(number).unwrap_or(i64::MAX));
+            let map = [("MCID".to_owned(), number)].into_iter().collect();
+            self.leave_text();
+            let (tag_name, properties) = (role.to_owned(), DictItem::Dict { map });
+            self.ops.push(Op::BeginMarkedContentWithProperties { tag: tag_name, properties });
+            self.marks(page.marks.get(tag.from..tag.to).unwrap_or_default())?;
+            self.leave_text();
+            self.ops.push(Op::EndMarkedContent);
+            at = tag.to;
+        }
+        self.furniture(page.marks.get(at..).unwrap_or_default())
+    }
+
+    /// What a reading machine passes over.
+    fn furniture(&mut self, marks: &[Mark]) -> Result<(), WritingError> {
+        if marks.is_empty() {
+            return Ok(());
+        }
+        self.leave_text();
+        self.ops.push(Op::BeginMarkedContent { tag: "Artifact".to_owned() });
+        self.marks(marks)?;
+        self.leave_text();
+        self.ops.push(Op::EndMarkedContent);
+        Ok(())
+    }
+
+    fn marks(&mut self, marks: &[Mark]) -> Result<(), WritingError> {
+        marks.iter().try_for_each(|mark| self.draw(mark))
     }
 
     fn finish(mut self) -> Vec<Op> {

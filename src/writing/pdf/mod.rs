@@ -8,6 +8,7 @@
 mod book;
 mod inking;
 mod program;
+mod structure;
 mod subset;
 
 pub use book::{Book, Part};
