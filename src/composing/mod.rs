@@ -10,6 +10,8 @@ mod blocks;
 mod breaks;
 mod composer;
 pub mod faces;
+mod figure;
+mod fills;
 mod furniture;
 mod lines;
 mod opening;
@@ -20,6 +22,7 @@ mod steps;
 mod table;
 mod terms;
 
+pub use figure::{FigureRoom, label_face};
 pub use profile::{Paper, Profile};
 
 use composer::Composer;

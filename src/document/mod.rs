@@ -29,6 +29,7 @@
 //! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
+//! | `figure` | id *needed*, label, caption, blanks | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 
 //!
@@ -60,6 +61,6 @@ pub use escape::escape;
 pub use formula::chemical;
 pub use inline::symbols;
 pub use lesson::lesson;
-pub use read::{ReadFault, read};
-pub use sheet::sheet;
+pub use read::{Drawings, ReadFault, read, read_with};
+pub use sheet::{figure_id, sheet};
 pub use template::{TemplateFault, Templates};

@@ -4,6 +4,7 @@
 //! not at all. `pipeline` holds the only threads. Never reads flags.
 
 mod check;
+mod figures;
 mod files;
 mod load;
 mod pipeline;

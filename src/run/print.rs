@@ -16,7 +16,7 @@ use crate::composing::{Pair, Profile, compose, compose_pair};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
 use crate::document::{
-    Document, ReadFault, TemplateFault, Templates, lesson, read, sheet, symbols,
+    Document, Drawings, ReadFault, TemplateFault, Templates, lesson, read_with, sheet, symbols,
 };
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
@@ -25,6 +25,7 @@ use crate::writing::{
     AnswerRow, AnswerTable, Book, Inked, Part, Subset, WritingError, ink, write_pdf,
 };
 
+use super::figures::drawings;
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
 use super::pipeline::{Stopped, in_order};
@@ -111,6 +112,7 @@ struct Press<'a> {
     templates: Templates,
     faces: Arc<Faces>,
     subset: Arc<Subset>,
+    drawings: Drawings,
     job: &'a PrintJob,
 }
 
@@ -158,7 +160,8 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
-    let press = Press { model: &model, draws, templates, faces, subset, job };
+    let drawings = drawings(&model, &job.profile, &faces);
+    let press = Press { model: &model, draws, templates, faces, subset, drawings, job };
     let folder = job.out.join(&model.parsed.front.id.value);
     match press.run(&folder, progress) {
         Ok(versions) => Ok(Printed { findings: out.sorted(), folder: Some(folder), versions }),
@@ -261,7 +264,8 @@ impl Press<'_> {
             examples.push((*index, solution, answers));
         }
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        let document = read(&markdown).map_err(|fault| unread("lesson.md", fault))?;
+        let document = read_with(&markdown, &self.drawings)
+            .map_err(|fault| unread("lesson.md", fault))?;
         let composed = compose(&document, &self.job.profile, &self.faces);
         Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
     }
@@ -334,8 +338,8 @@ impl Press<'_> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
-        context.code = code(&content_hash(&context), self.job.seed, u64::from(version));
-        let document = read(&self.templates.fill("sheet.md", &context)?)
+        context.code = code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
+        let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })
     }
@@ -451,7 +455,7 @@ fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
 }
 
 /// A hash of what a version asks and answers, so that its code changes with them.
-fn content_hash(context: &SheetContext) -> Vec<u8> {
+fn content_hash(context: &SheetContext, drawings: &Drawings) -> Vec<u8> {
     let mut hash = Sha256::new();
     let mut add = |text: &str| {
         hash.update((text.len() as u64).to_le_bytes());
@@ -460,6 +464,9 @@ fn content_hash(context: &SheetContext) -> Vec<u8> {
     add(&context.title);
     for question in &context.questions {
         add(&question.stem);
+        if let Some(drawing) = question.figure.as_ref().and_then(|f| drawings.get(&f.id)) {
+            add(&drawing.words);
+        }
         for part in &question.parts {
             add(&part.text);
             for answer in &part.answers {

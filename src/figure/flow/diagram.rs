@@ -2,13 +2,10 @@
 
 use super::closing::Closing;
 use super::placing::Plan;
-use super::routing::{NUMBER, ORDERS, Led, Routed, crossing_points, routed};
+use super::routing::{HEAD, NUMBER, ORDERS, Led, Routed, crossing_points, routed};
 use super::symbols::{self, circle};
 use super::{Area, Flow};
 use crate::figure::{Anchor, DROP, Drawing, Frame, Label, Move, RISE, Role, Shape, Weight};
-
-/// A head: 8 by 5.2 points.
-const HEAD: (f64, f64) = (8.0 * 25.4 / 72.0, 5.2 * 25.4 / 72.0);
 
 /// The white on each side of a line that another jumps over.
 const JUMP: f64 = 2.0 * 25.4 / 72.0;

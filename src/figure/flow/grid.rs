@@ -76,8 +76,20 @@ pub(super) enum Goal<'a> {
 pub(super) struct Manner {
     /// It ends with a head where it begins here: a feed is led from its unit outwards.
     pub(super) backwards: bool,
-    /// Rather below the symbols than above them.
-    pub(super) below: bool,
+    pub(super) rather: Rather,
+    /// What a turn costs more than it does elsewhere.
+    pub(super) turn: u64,
+    /// What each place after the first costs.
+    pub(super) rank: u64,
+}
+
+/// On which side of a row a way rather runs.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) enum Rather {
+    #[default]
+    Either,
+    Below,
+    Above,
 }
 
 const SIDES: [Side; 4] = [Side::Left, Side::Right, Side::Up, Side::Down];
@@ -111,7 +123,7 @@ impl Grid {
 
     /// Words stand here.
     pub(super) fn keep_off(&mut self, area: &Area) {
-        self.mark(area, 0.5, &|edge| edge.words = true);
+        self.mark(area, 1.0, &|edge| edge.words = true);
     }
 
     fn mark(&mut self, area: &Area, apart: f64, set: &dyn Fn(&mut Edge)) {
@@ -240,7 +252,7 @@ impl Grid {
             let node = self.node(index(&self.xs, pin.at.0), index(&self.ys, pin.at.1));
             let state = node * 4 + pin.side as usize;
             // Of equal places the first is the best.
-            let cost = 1_500 * rank as u64;
+            let cost = (1_500 + manner.rank) * rank as u64;
             if cost < best[state] {
                 best[state] = cost;
                 queue.push(Reverse((cost + left(node), state)));
@@ -284,15 +296,15 @@ impl Grid {
                     continue;
                 }
                 let mut price = (1000.0 * length) as u64;
-                if manner.below && is_level(next) {
-                    let row = plan.row_of(here.1) as f64 * plan.row;
-                    if here.1 - row < plan.row / 2.0 - 6.0 {
+                if manner.rather != Rather::Either && is_level(next) {
+                    let above = plan.is_above(here.1);
+                    if above == (manner.rather == Rather::Below) {
                         price *= 3;
                     }
                 }
                 if next != side {
                     // Late rather than early, so that the first run has room for words.
-                    price += BEND + left(node) / 60;
+                    price += BEND + manner.turn + left(node) / 60;
                 }
                 let is_start = from[state] == u32::MAX;
                 if !is_start {

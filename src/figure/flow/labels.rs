@@ -11,7 +11,7 @@ use crate::figure::{Anchor, DROP, Frame, Label, RISE, Weight};
 pub(super) const BLANK: f64 = 22.0;
 
 /// The clear height between words and the line under them.
-const OVER_LINE: f64 = 0.9;
+const OVER_LINE: f64 = 1.2;
 /// From a head or the side of a line to its words.
 const AFTER_HEAD: f64 = 2.1;
 /// From one baseline to the next, as a share of the size.
@@ -19,6 +19,7 @@ const LEADING: f64 = 1.12;
 
 /// Between words and anything else.
 const FROM_WORDS: f64 = 0.7;
+const BESIDE_WORDS: f64 = 1.2;
 const FROM_LINES: f64 = 0.45;
 const FROM_SYMBOLS: f64 = 0.7;
 
@@ -184,13 +185,18 @@ impl Room {
             && area.foot <= self.height;
         inside
             && !self.symbols.iter().any(|other| area.meets(other, FROM_SYMBOLS))
-            && !self.words.iter().any(|other| area.meets(other, FROM_WORDS))
+            && !self.words.iter().any(|other| area.meets(&wider(other), FROM_WORDS))
             && !self.lines.iter().any(|other| area.meets(other, FROM_LINES))
     }
 
     pub(super) fn take(&mut self, put: &Put) {
         self.words.push(put.area);
     }
+}
+
+/// Words side by side want more between them than words one over another.
+fn wider(area: &Area) -> Area {
+    Area { left: area.left - BESIDE_WORDS, right: area.right + BESIDE_WORDS, ..*area }
 }
 
 /// The name of a step: below its symbol, or to the right where a stream leaves at

@@ -15,11 +15,13 @@ mod labels;
 mod placing;
 mod routing;
 mod symbols;
+mod values;
 
 use crate::balance::operations::Symbol;
 
 pub use diagram::{crossings, diagram};
 pub use from::{flow_of, words};
+pub use values::values;
 
 /// A process as a diagram shows it.
 #[derive(Debug, Clone, Default)]

@@ -62,9 +62,18 @@ impl Plan {
             .map(|stream| room_of(stream, frame) + 2.0)
             .fold(MARGIN, f64::max);
         let lead = first.min(0.3 * frame.width);
+        // What leaves a single row at its end has its words there.
+        let last = flow
+            .streams
+            .iter()
+            .filter(|s| s.to.is_none() && s.from.is_some_and(|from| from.unit + 1 == count))
+            .map(|stream| room_of(stream, frame) + 8.0)
+            .fold(MARGIN, f64::max);
         let pitch = (0.72 * side + between + 7.0).clamp(LEAST_PITCH * shrink, MOST_PITCH);
-        let room = frame.width - lead - MARGIN - side;
-        let fits = 1 + (room / pitch).max(0.0).floor() as usize;
+        let single = frame.width - lead - last - side;
+        let fits_single = single >= (count - 1) as f64 * pitch;
+        let room = if fits_single { single } else { frame.width - lead - MARGIN - side };
+        let fits = if fits_single { count } else { 1 + (room / pitch).max(0.0).floor() as usize };
         let rows = count.div_ceil(fits);
         let per_row = count.div_ceil(rows);
         let pitch = match per_row {
@@ -127,8 +136,9 @@ impl Plan {
             .collect()
     }
 
-    pub(super) fn row_of(&self, y: f64) -> usize {
-        (y / self.row).max(0.0) as usize
+    /// Above the middle of the symbols of its row.
+    pub(super) fn is_above(&self, y: f64) -> bool {
+        y.rem_euclid(self.row) < ABOVE + 12.0 * self.step
     }
 }
 

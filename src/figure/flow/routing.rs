@@ -4,7 +4,7 @@
 //! what could not be named beside its line. Short streams go first, what runs back
 //! goes last and round the outside.
 
-use super::grid::{Goal, Grid, Manner, Way};
+use super::grid::{Goal, Grid, Manner, Rather, Way};
 use super::labels::{self, Put, Room};
 use super::placing::{Pin, Plan};
 use super::symbols::Side;
@@ -13,12 +13,15 @@ use crate::balance::operations::Symbol;
 use crate::figure::{Frame, Label};
 
 /// In how many orders streams are tried.
-pub(super) const ORDERS: usize = 8;
+pub(super) const ORDERS: usize = 12;
 
 /// A stream that has to be numbered is as bad as a long detour, one that is not
 /// drawn at all must never win.
 const NUMBERED: u64 = 60_000;
 const LOST: u64 = 100_000_000;
+
+/// A head: 8 by 5.2 points.
+pub(super) const HEAD: (f64, f64) = (8.0 * 25.4 / 72.0, 5.2 * 25.4 / 72.0);
 
 /// The radius of a number on a stream.
 pub(super) const NUMBER: f64 = 2.0;
@@ -68,6 +71,7 @@ pub(super) fn crossing_points(streams: &[Led]) -> Vec<(f64, f64)> {
 
 pub(super) fn routed(flow: &Flow, plan: &Plan, frame: &Frame<'_>, order: usize) -> Routed {
     let mut work = Work::new(flow, plan, frame);
+    work.rather = if order < OVER { Rather::Below } else { Rather::Above };
     for number in work.sorted(order) {
         work.lead(number);
     }
@@ -80,7 +84,11 @@ pub(super) fn routed(flow: &Flow, plan: &Plan, frame: &Frame<'_>, order: usize) 
     Routed { streams: work.streams, names: work.names, crossings, score }
 }
 
+/// From this order on what runs back is led above the symbols.
+const OVER: usize = 8;
+
 struct Work<'a> {
+    rather: Rather,
     flow: &'a Flow,
     plan: &'a Plan,
     frame: &'a Frame<'a>,
@@ -116,7 +124,8 @@ impl<'a> Work<'a> {
             }
         }
         let streams = vec![Led::default(); flow.streams.len()];
-        Work { flow, plan, frame, grid, room, taken: Vec::new(), streams, names, cost: 0 }
+        let rather = Rather::Below;
+        Work { rather, flow, plan, frame, grid, room, taken: Vec::new(), streams, names, cost: 0 }
     }
 
     /// The streams in the order in which they are led.
@@ -130,6 +139,10 @@ impl<'a> Work<'a> {
             [0, 2, 1, 4, 3],
             [0, 4, 1, 2, 3],
             [4, 3, 2, 1, 0],
+            [0, 3, 2, 4, 1],
+            [0, 2, 3, 4, 1],
+            [0, 3, 1, 4, 2],
+            [1, 3, 2, 4, 0],
         ];
         let ranks = RANKS[order % ORDERS];
         let span = |n: usize| match (self.flow.streams[n].from, self.flow.streams[n].to) {
@@ -167,10 +180,10 @@ impl<'a> Work<'a> {
         let stream = &self.flow.streams[number];
         let from = self.free(self.plan.pins(self.flow, number, false));
         let to = self.free(self.plan.pins(self.flow, number, true));
-        let below = stream.is_recycle();
         let (way, inwards) = match (from.is_empty(), to.is_empty()) {
             (false, false) => {
-                let manner = Manner { below, ..Manner::default() };
+                let rather = if stream.is_recycle() { self.rather } else { Rather::Either };
+                let manner = Manner { rather, ..Manner::default() };
                 (self.grid.way(self.plan, &from, &Goal::Pins(&to), manner), false)
             }
             (false, true) => (self.open(number, &from, false), false),
@@ -188,6 +201,7 @@ impl<'a> Work<'a> {
         if inwards {
             points.reverse();
         }
+        self.room.lines.extend(head(&points));
         self.streams[number].points = points;
         if from.is_empty() || to.is_empty() {
             let put = labels::at_end(stream, ended, inwards, &self.unlined(number), self.frame);
@@ -208,7 +222,9 @@ impl<'a> Work<'a> {
     }
 
     fn own_lines(&self, number: usize) -> Vec<Area> {
-        self.streams[number].points.windows(2).map(|p| Area::of_line(p[0], p[1])).collect()
+        let points = &self.streams[number].points;
+        let runs = points.windows(2).map(|p| Area::of_line(p[0], p[1]));
+        runs.chain(head(points)).collect()
     }
 
     fn name(&mut self, number: usize, labels: Vec<Label>, areas: Vec<Area>) {
@@ -253,7 +269,9 @@ impl<'a> Work<'a> {
     /// The way of a stream with one end in the open, where its words find room.
     fn open(&self, number: usize, pins: &[Pin], inwards: bool) -> Option<Way> {
         let stream = &self.flow.streams[number];
-        let manner = Manner { backwards: inwards, ..Manner::default() };
+        // A feed comes in by the best place, what leaves goes straight on.
+        let (turn, rank) = if inwards { (0, 20_000) } else { (12_000, 0) };
+        let manner = Manner { backwards: inwards, turn, rank, ..Manner::default() };
         let fits = |at: (f64, f64), side: Side, straight: f64| {
             straight > 5.0
                 && labels::at_end(stream, (at, side, straight), inwards, &self.room, self.frame)
@@ -329,6 +347,22 @@ impl<'a> Work<'a> {
         self.cost += NUMBERED;
         middle(&points)
     }
+}
+
+/// What the head of a stream takes up.
+fn head(points: &[(f64, f64)]) -> Option<Area> {
+    let [.., before, tip] = points else { return None };
+    let (length, half) = (HEAD.0, HEAD.1 / 2.0);
+    let toward = |a: f64, b: f64| if a == b { 0.0 } else { (b - a).signum() };
+    let (dx, dy) = (toward(tip.0, before.0), toward(tip.1, before.1));
+    let base = (tip.0 + dx * length, tip.1 + dy * length);
+    let line = Area::of_line(*tip, base);
+    Some(Area {
+        left: line.left - dy.abs() * half,
+        top: line.top - dx.abs() * half,
+        right: line.right + dy.abs() * half,
+        foot: line.foot + dx.abs() * half,
+    })
 }
 
 /// The middle of the longest run.
