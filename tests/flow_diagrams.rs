@@ -61,9 +61,11 @@ fn all() -> Vec<(String, Process)> {
 /// The three frames that pages give: a lesson, a question, large print.
 fn with_frames(mut each: impl FnMut(&str, &Frame<'_>)) {
     let faces = Faces::embedded();
-    for (name, width, height, size) in
-        [("lesson", 158.0, 200.0, 10.0), ("question", 148.0, 200.0, 10.0), ("large", 98.0, 140.0, 15.0 / 1.6)]
-    {
+    for (name, width, height, size) in [
+        ("lesson", 158.0, 200.0, 10.0),
+        ("question", 148.0, 200.0, 10.0),
+        ("large", 98.0, 140.0, 15.0 / 1.6),
+    ] {
         let em = size * POINT;
         let measure = |text: &str, weight: Weight| {
             let weight = if name == "large" { Face::Semibold } else { face(weight) };
@@ -217,11 +219,8 @@ fn streams_cross_no_more_than_the_best_order_of_steps_would_need() {
             }
             seen += 1;
             let flow = flow(&process, false);
-            let edges: Vec<(usize, usize)> = flow
-                .streams
-                .iter()
-                .filter_map(|s| Some((s.from?.unit, s.to?.unit)))
-                .collect();
+            let edges: Vec<(usize, usize)> =
+                flow.streams.iter().filter_map(|s| Some((s.from?.unit, s.to?.unit))).collect();
             let fewest = fewest_over_orders(flow.units.len(), &edges);
             assert_eq!(crossings(&flow, frame), fewest, "{name} ({frame_name})");
         }
@@ -276,7 +275,10 @@ fn look(name: &str, drawing: &Drawing, frame: &Frame<'_>) {
     let Some(folder) = std::env::var_os("STILLROOM_LOOK") else { return };
     let mut svg = format!(
         "<svg xmlns='http://www.w3.org/2000/svg' viewBox='-2 -2 {0} {1}' width='{2}mm' height='{3}mm'><rect x='-2' y='-2' width='100%' height='100%' fill='white'/>",
-        drawing.width + 4.0, drawing.height + 4.0, drawing.width + 4.0, drawing.height + 4.0
+        drawing.width + 4.0,
+        drawing.height + 4.0,
+        drawing.width + 4.0,
+        drawing.height + 4.0
     );
     for shape in &drawing.shapes {
         let mut d = String::new();
@@ -284,9 +286,9 @@ fn look(name: &str, drawing: &Drawing, frame: &Frame<'_>) {
             d += &match step {
                 Move::To(x, y) => format!("M{x:.2} {y:.2}"),
                 Move::Line(x, y) => format!("L{x:.2} {y:.2}"),
-                Move::Curve(a, b, c) => format!(
-                    "C{:.2} {:.2} {:.2} {:.2} {:.2} {:.2}", a.0, a.1, b.0, b.1, c.0, c.1
-                ),
+                Move::Curve(a, b, c) => {
+                    format!("C{:.2} {:.2} {:.2} {:.2} {:.2} {:.2}", a.0, a.1, b.0, b.1, c.0, c.1)
+                }
                 Move::Close => "Z".to_owned(),
             };
         }
@@ -299,7 +301,9 @@ fn look(name: &str, drawing: &Drawing, frame: &Frame<'_>) {
             Role::Product | Role::Strong => ("none", 0.56, ""),
             _ => ("none", 0.35, ""),
         };
-        svg += &format!("<path d='{d}' fill='{fill}' stroke='black' stroke-width='{weight}' stroke-dasharray='{dash}'/>");
+        svg += &format!(
+            "<path d='{d}' fill='{fill}' stroke='black' stroke-width='{weight}' stroke-dasharray='{dash}'/>"
+        );
     }
     for label in &drawing.labels {
         let anchor = match label.anchor {
@@ -308,7 +312,10 @@ fn look(name: &str, drawing: &Drawing, frame: &Frame<'_>) {
             Anchor::End => "end",
         };
         let weight = if label.weight == Weight::Regular { 400 } else { 600 };
-        svg += &format!("<text x='{:.2}' y='{:.2}' font-family='Source Sans 3' font-size='{}' font-weight='{weight}' text-anchor='{anchor}'>{}</text>", label.x, label.y, frame.em, label.text);
+        svg += &format!(
+            "<text x='{:.2}' y='{:.2}' font-family='Source Sans 3' font-size='{}' font-weight='{weight}' text-anchor='{anchor}'>{}</text>",
+            label.x, label.y, frame.em, label.text
+        );
     }
     svg += "</svg>";
     let path = Path::new(&folder).join(format!("{name}.svg"));

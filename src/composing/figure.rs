@@ -11,7 +11,7 @@ use super::page::{Face, Ink, Mark, Segment};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab, level};
 use crate::document::Run;
-use crate::figure::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
+use crate::figure::{Anchor, DROP, Drawing, Label, Move, RISE, Role, Shape, Weight, pieces};
 
 /// Millimetres to a point.
 const MM: f64 = 25.4 / 72.0;
@@ -26,15 +26,14 @@ const BLANK: f64 = 22.0;
 const BLANK_WEIGHT: f64 = 0.6;
 const UNDER: f64 = 2.0;
 
+/// The cost of a page that ends within a figure.
+const CUT: f64 = 300.0;
+
 /// The white on each side of a leader.
 const CASING: f64 = 1.25;
 
-/// From the top and foot of a letter's box to its baseline, as shares of its size.
-const RISE: f64 = 0.72;
-const DROP: f64 = 0.22;
-
-/// A page is never so full of a figure that its caption and the lines before it
-/// have no room, in units.
+/// What a page keeps beside a figure for its caption and the lines before it, in
+/// units.
 const KEPT: f64 = 24.0;
 
 /// The room that a sheet gives a figure, in mm of the drawing.
@@ -78,34 +77,38 @@ fn face(large: bool, weight: Weight) -> Face {
 }
 
 impl Composer<'_> {
-    pub(super) fn figure(
-        &mut self,
-        label: &str,
-        caption: &[Run],
-        drawing: &Drawing,
-        blanks: bool,
-    ) {
+    pub(super) fn figure(&mut self, label: &str, caption: &[Run], drawing: &Drawing, blanks: bool) {
         self.flush_hanging();
         if self.leads {
             self.keep_with_next();
         }
         let m = self.measures;
         let (most, size) = usual(m.is_large());
-        let fits_width = self.measure() * MM / drawing.width.max(1.0);
-        let fits_height = (m.height - KEPT * m.u) * MM / drawing.height.max(1.0);
-        let scale = most.min(fits_width).min(fits_height);
+        let scale = most.min(self.measure() * MM / drawing.width.max(1.0));
         let pen = FigurePen { scale: scale / MM, size: size * scale / most, left: self.indent };
-        let height = m.whole(drawing.height * pen.scale);
-        let mut slab = Slab { height, before: self.u(2.0), ..Slab::default() };
-        for shape in &drawing.shapes {
-            self.shape(shape, &pen, &mut slab.marks);
+        let highest = (m.height - KEPT * m.u) / pen.scale;
+        let parts = pieces(drawing, highest, pen.size / pen.scale);
+        for (i, part) in parts.iter().enumerate() {
+            let last = i + 1 == parts.len();
+            let height = part.height * pen.scale;
+            let height = if last { m.whole(height) } else { height };
+            let mut slab = Slab { height, ..Slab::default() };
+            if i == 0 {
+                slab.before = self.u(2.0);
+            }
+            for shape in &part.shapes {
+                self.shape(shape, &pen, &mut slab.marks);
+            }
+            for label in &part.labels {
+                self.figure_label(label, &pen, blanks, &mut slab);
+            }
+            slab.glue = if last { NEVER } else { CUT };
+            if last {
+                let captioned = !label.is_empty() || !caption.is_empty();
+                slab.after = self.u(if captioned { 2.0 } else { 3.0 });
+            }
+            self.push(slab);
         }
-        for label in &drawing.labels {
-            self.figure_label(label, &pen, blanks, &mut slab);
-        }
-        slab.after = self.u(if label.is_empty() && caption.is_empty() { 3.0 } else { 2.0 });
-        slab.glue = NEVER;
-        self.push(slab);
         let first = self.slabs.len();
         let mut runs = Vec::with_capacity(caption.len() + 1);
         if !label.is_empty() {

@@ -114,9 +114,9 @@ fn bounds(values: impl Iterator<Item = f64>) -> (f64, f64) {
 }
 
 fn is_inside(edges: &[(Point, Point)], (x, y): Point) -> bool {
-    let crossed = edges.iter().filter(|(a, b)| {
-        (a.1 > y) != (b.1 > y) && x < a.0 + (y - a.1) / (b.1 - a.1) * (b.0 - a.0)
-    });
+    let crossed = edges
+        .iter()
+        .filter(|(a, b)| (a.1 > y) != (b.1 > y) && x < a.0 + (y - a.1) / (b.1 - a.1) * (b.0 - a.0));
     crossed.count() % 2 == 1
 }
 

@@ -235,9 +235,8 @@ pub(super) fn directive(
 
 fn figure(body: &FigureBody, drawings: &Drawings) -> Result<Block, (usize, String)> {
     let id = plain(&inline(&body.id));
-    let drawing = drawings
-        .get(&id)
-        .ok_or_else(|| (1, format!("there is no figure called {id}")))?;
+    let drawing =
+        drawings.get(&id).ok_or_else(|| (1, format!("there is no figure called {id}")))?;
     Ok(Block::Figure {
         label: plain(&inline(&body.label)),
         caption: inline(&body.caption),

@@ -7,9 +7,9 @@ use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Written};
 
 use super::context::{
-    ByProductContext, ColumnContext, DataContext, ExampleContext, FigureContext, LessonContext, LessonItem,
-    ObjectiveContext, OperationContext, OutletContext, ProcessContext, TechniqueContext,
-    TermContext,
+    ByProductContext, ColumnContext, DataContext, ExampleContext, FigureContext, LessonContext,
+    LessonItem, ObjectiveContext, OperationContext, OutletContext, ProcessContext,
+    TechniqueContext, TermContext,
 };
 use super::sheet::{head_left, head_right, language, parts};
 

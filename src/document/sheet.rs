@@ -9,7 +9,8 @@ use crate::reading::model::Model;
 use crate::reading::parsed::{Part, Question};
 
 use super::context::{
-    AnswerContext, FigureContext, MistakeContext, PartContext, QuestionContext, SheetContext, StepContext,
+    AnswerContext, FigureContext, MistakeContext, PartContext, QuestionContext, SheetContext,
+    StepContext,
 };
 use super::escape::escape;
 use super::lesson::caption;

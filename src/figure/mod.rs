@@ -4,9 +4,11 @@
 //! Takes blocks of a unit; gives a `Drawing` in millimetres with its words. Never
 //! knows of typefaces: how wide words are is told by whoever asks for a figure.
 
+mod cutting;
 mod drawing;
 pub mod flow;
 
+pub use cutting::pieces;
 pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 
 /// The sheet that a figure is drawn for.

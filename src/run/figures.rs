@@ -12,7 +12,8 @@ use crate::reading::parsed::{Figure, ProcessRef, Text};
 pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
     let mut made = Drawings::new();
     for (figure, totals) in model.figures() {
-        let drawn = drawn(model, figure, totals, &[], &FigureRoom::of(profile, false), profile, faces);
+        let drawn =
+            drawn(model, figure, totals, &[], &FigureRoom::of(profile, false), profile, faces);
         made.extend(drawn.map(|drawing| (figure.id.value.clone(), drawing)));
     }
     for checked in &model.questions {
@@ -20,7 +21,8 @@ pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawi
         let shown = question.figure.as_ref().and_then(|id| model.figure(&id.value));
         let Some((figure, totals)) = shown else { continue };
         // Its own numbers hold there, not those of the figure.
-        let same = matches!(&question.process, ProcessRef::Named(of) if of.value == figure.of.value);
+        let same =
+            matches!(&question.process, ProcessRef::Named(of) if of.value == figure.of.value);
         let totals = totals.filter(|_| !same);
         let room = FigureRoom::of(profile, true);
         let drawn = drawn(model, figure, totals, &question.blank, &room, profile, faces);
@@ -43,9 +45,8 @@ fn drawn(
     let flow = flow_of(process, &|stream| values.get(stream).cloned(), &|stream| {
         blank.iter().any(|name| name.value == stream)
     });
-    let measure = |text: &str, weight: Weight| {
-        faces.width(label_face(profile, weight), room.em, text)
-    };
+    let measure =
+        |text: &str, weight: Weight| faces.width(label_face(profile, weight), room.em, text);
     let frame = Frame { width: room.width, height: room.height, em: room.em, measure: &measure };
     Some(diagram(&flow, &frame))
 }

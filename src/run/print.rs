@@ -264,8 +264,8 @@ impl Press<'_> {
             examples.push((*index, solution, answers));
         }
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        let document = read_with(&markdown, &self.drawings)
-            .map_err(|fault| unread("lesson.md", fault))?;
+        let document =
+            read_with(&markdown, &self.drawings).map_err(|fault| unread("lesson.md", fault))?;
         let composed = compose(&document, &self.job.profile, &self.faces);
         Ok(write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?)
     }
@@ -338,7 +338,8 @@ impl Press<'_> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
-        context.code = code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
+        context.code =
+            code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
         let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })

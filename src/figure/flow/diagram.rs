@@ -2,7 +2,7 @@
 
 use super::closing::Closing;
 use super::placing::Plan;
-use super::routing::{HEAD, NUMBER, ORDERS, Led, Routed, crossing_points, routed};
+use super::routing::{HEAD, Led, NUMBER, ORDERS, Routed, crossing_points, routed};
 use super::symbols::{self, circle};
 use super::{Area, Flow};
 use crate::figure::{Anchor, DROP, Drawing, Frame, Label, Move, RISE, Role, Shape, Weight};
@@ -14,23 +14,26 @@ const JUMP: f64 = 2.0 * 25.4 / 72.0;
 const GAP: f64 = 1.0;
 
 /// Sizes of symbols, tried in turn until the diagram is no higher than its page.
-const SIZES: [f64; 4] = [1.0, 0.86, 0.74, 0.62];
+const SIZES: [f64; 3] = [1.0, 0.86, 0.74];
 
 /// From one baseline to the next in the list of numbers, as a share of the size.
 const LEADING: f64 = 1.3;
 
 /// The diagram of a process.
 pub fn diagram(flow: &Flow, frame: &Frame<'_>) -> Drawing {
-    let mut last = Drawing::default();
+    let mut lowest: Option<Drawing> = None;
     for shrink in SIZES {
         let plan = Plan::of(flow, frame, shrink);
-        let best = best(flow, &plan, frame);
-        last = drawn(flow, &plan, frame, &best);
-        if last.height <= frame.height {
-            break;
+        let made = drawn(flow, &plan, frame, &best(flow, &plan, frame));
+        if made.height <= frame.height {
+            return made;
+        }
+        // One that needs two pages is cut between its rows: the lowest is best.
+        if lowest.as_ref().is_none_or(|other| made.height < other.height) {
+            lowest = Some(made);
         }
     }
-    last
+    lowest.unwrap_or_default()
 }
 
 /// How often streams cross each other on the diagram.
@@ -218,11 +221,8 @@ fn draw_stream(
         if a.0 == b.0 {
             let down = (b.1 - a.1).signum();
             let within = |y: f64| (y - a.1) * down > JUMP && (b.1 - y) * down > JUMP;
-            let mut over: Vec<f64> = jumps
-                .iter()
-                .filter(|(x, y)| *x == a.0 && within(*y))
-                .map(|(_, y)| *y)
-                .collect();
+            let mut over: Vec<f64> =
+                jumps.iter().filter(|(x, y)| *x == a.0 && within(*y)).map(|(_, y)| *y).collect();
             over.sort_by(|p, q| (p * down).total_cmp(&(q * down)));
             for y in over {
                 path.push(Move::Line(a.0, y - down * JUMP));

@@ -66,7 +66,8 @@ pub fn words(flow: &Flow) -> String {
     let steps = if count == 1 { "step" } else { "steps" };
     let mut said = format!("Flow diagram with {count} {steps}.");
     let called = |stream: &Stream| {
-        let mut text = if stream.asked { "a stream to be named".to_owned() } else { stream.name.clone() };
+        let mut text =
+            if stream.asked { "a stream to be named".to_owned() } else { stream.name.clone() };
         if let Some(value) = &stream.value {
             text.push_str(&format!(" ({value})"));
         }
@@ -74,8 +75,7 @@ pub fn words(flow: &Flow) -> String {
     };
     for (number, unit) in flow.units.iter().enumerate() {
         let at = |end: Option<End>| end.is_some_and(|end| end.unit == number);
-        let enters: Vec<String> =
-            flow.streams.iter().filter(|s| at(s.to)).map(called).collect();
+        let enters: Vec<String> = flow.streams.iter().filter(|s| at(s.to)).map(called).collect();
         let leaves: Vec<String> = flow
             .streams
             .iter()

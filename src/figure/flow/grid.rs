@@ -112,8 +112,12 @@ impl Grid {
         let xs = lines(plan.width, pins.iter().map(|pin| pin.at.0));
         let ys = lines(plan.height, pins.iter().map(|pin| pin.at.1));
         let count = xs.len() * ys.len();
-        let mut grid =
-            Grid { xs, ys, level: vec![Edge::default(); count], upright: vec![Edge::default(); count] };
+        let mut grid = Grid {
+            xs,
+            ys,
+            level: vec![Edge::default(); count],
+            upright: vec![Edge::default(); count],
+        };
         for unit in 0..units {
             let area = plan.area(unit);
             grid.mark(&area, CLEAR, &|edge| edge.unit = unit as u16 + 1);
@@ -204,8 +208,8 @@ impl Grid {
         }
         let through_level = left != 0 && left == right && up == 0 && down == 0;
         let through_upright = up != 0 && up == down && left == 0 && right == 0;
-        let crosses = from == to
-            && (is_level(from) && through_upright || !is_level(from) && through_level);
+        let crosses =
+            from == to && (is_level(from) && through_upright || !is_level(from) && through_level);
         if crosses { CROSSING } else { TOUCH }
     }
 
@@ -284,7 +288,9 @@ impl Grid {
                 return self.traced(state, &from, starts, arrived.copied(), cost);
             }
             for next in SIDES {
-                if next == opposite(side) || next != side && !self.may_turn(here, next, starts, ends, manner) {
+                if next == opposite(side)
+                    || next != side && !self.may_turn(here, next, starts, ends, manner)
+                {
                     continue;
                 }
                 let Some((to, edge, length)) = self.step(node, next) else { continue };
@@ -423,8 +429,7 @@ fn lines(length: f64, places: impl Iterator<Item = f64>) -> Vec<f64> {
     own.sort_by(f64::total_cmp);
     own.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
     let even = (0..=(length / APART) as usize).map(|i| i as f64 * APART);
-    let mut all: Vec<f64> =
-        even.filter(|x| own.iter().all(|at| (at - x).abs() > CLOSE)).collect();
+    let mut all: Vec<f64> = even.filter(|x| own.iter().all(|at| (at - x).abs() > CLOSE)).collect();
     all.extend(own);
     all.sort_by(f64::total_cmp);
     all

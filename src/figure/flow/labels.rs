@@ -92,10 +92,7 @@ impl Words {
                 gap: false,
             })
             .collect();
-        Put {
-            area: Area { left, top, right: left + width, foot: top + self.height() },
-            labels,
-        }
+        Put { area: Area { left, top, right: left + width, foot: top + self.height() }, labels }
     }
 }
 
@@ -139,9 +136,7 @@ fn wrapped(text: &str, weight: Weight, lines: usize, frame: &Frame<'_>) -> Vec<S
     let mut out: Vec<String> = Vec::new();
     for word in words {
         match out.last_mut() {
-            Some(line)
-                if (frame.measure)(&format!("{line} {word}"), weight) <= limit + 1e-9 =>
-            {
+            Some(line) if (frame.measure)(&format!("{line} {word}"), weight) <= limit + 1e-9 => {
                 line.push(' ');
                 line.push_str(word);
             }
@@ -286,9 +281,9 @@ fn carried(
         if name.width().max(rest.width()) > run + 0.5 {
             return None;
         }
-        around(&name, &rest, left, y).filter(|put| put.1.iter().all(|area| room.fits(area))).map(
-            |(labels, areas)| Put { area: hull(&areas), labels },
-        )
+        around(&name, &rest, left, y)
+            .filter(|put| put.1.iter().all(|area| room.fits(area)))
+            .map(|(labels, areas)| Put { area: hull(&areas), labels })
     })
 }
 
@@ -325,9 +320,8 @@ pub(super) fn along(
 ) -> Option<(Vec<Label>, Vec<Area>)> {
     let runs: Vec<((f64, f64), (f64, f64))> = points.windows(2).map(|p| (p[0], p[1])).collect();
     let level = |run: &&((f64, f64), (f64, f64))| run.0.1 == run.1.1;
-    let length = |run: &((f64, f64), (f64, f64))| {
-        (run.0.0 - run.1.0).abs() + (run.0.1 - run.1.1).abs()
-    };
+    let length =
+        |run: &((f64, f64), (f64, f64))| (run.0.0 - run.1.0).abs() + (run.0.1 - run.1.1).abs();
     for lines in 1..=MOST_LINES {
         let name = name(stream, lines, frame);
         let rest = value(stream, lines, frame);
@@ -375,7 +369,7 @@ pub(super) fn in_gap(
     points: &[(f64, f64)],
     room: &Room,
     frame: &Frame<'_>,
-) -> Option<(Vec<Label>, Area)> {
+) -> Option<(Vec<Label>, Vec<Area>)> {
     let words = name(stream, 1, frame);
     let rest = value(stream, 1, frame);
     let width = words.width();
@@ -402,11 +396,12 @@ pub(super) fn in_gap(
             let free = Room { lines: others, ..room.clone() };
             let below = rest.put(x, put.area.foot + 0.4, Anchor::Start);
             if free.fits(&put.area) && (rest.lines.is_empty() || room.fits(&below.area)) {
+                let mut areas = vec![put.area];
                 if !rest.lines.is_empty() {
                     put.labels.extend(below.labels);
-                    put.area = hull(&[put.area, below.area]);
+                    areas.push(below.area);
                 }
-                return Some((put.labels, put.area));
+                return Some((put.labels, areas));
             }
         }
     }

@@ -240,11 +240,10 @@ impl<'a> Work<'a> {
         let stream = &self.flow.streams[number];
         let points = self.streams[number].points.clone();
         if stream.is_recycle()
-            && let Some((labels, area)) =
-                labels::in_gap(stream, &points, &self.room, self.frame)
+            && let Some((labels, areas)) = labels::in_gap(stream, &points, &self.room, self.frame)
         {
             self.streams[number].in_gap = true;
-            self.name(number, labels, vec![area]);
+            self.name(number, labels, areas);
             return;
         }
         match labels::along(stream, &points, &self.room, self.frame) {
@@ -270,7 +269,7 @@ impl<'a> Work<'a> {
     fn open(&self, number: usize, pins: &[Pin], inwards: bool) -> Option<Way> {
         let stream = &self.flow.streams[number];
         // A feed comes in by the best place, what leaves goes straight on.
-        let (turn, rank) = if inwards { (0, 20_000) } else { (12_000, 0) };
+        let (turn, rank) = if inwards { (12_000, 20_000) } else { (12_000, 0) };
         let manner = Manner { backwards: inwards, turn, rank, ..Manner::default() };
         let fits = |at: (f64, f64), side: Side, straight: f64| {
             straight > 5.0
@@ -290,9 +289,10 @@ impl<'a> Work<'a> {
             .collect();
         for number in 0..self.streams.len() {
             let led = &self.streams[number];
-            let struck = led.areas.iter().any(|area| {
-                lines.iter().any(|(of, line)| *of != number && area.meets(line, 0.2))
-            });
+            let struck = led
+                .areas
+                .iter()
+                .any(|area| lines.iter().any(|(of, line)| *of != number && area.meets(line, 0.2)));
             if struck {
                 let old = std::mem::take(&mut self.streams[number].areas);
                 self.room.words.retain(|area| !old.contains(area));
@@ -303,8 +303,7 @@ impl<'a> Work<'a> {
         }
         // Names of steps that are struck are put anew where there is room.
         for number in 0..self.names.len() {
-            let struck =
-                lines.iter().any(|(_, line)| self.names[number].area.meets(line, 0.2));
+            let struck = lines.iter().any(|(_, line)| self.names[number].area.meets(line, 0.2));
             if struck {
                 self.cost += NUMBERED;
             }
@@ -327,7 +326,8 @@ impl<'a> Work<'a> {
             for step in 0..=steps {
                 // From the middle outwards.
                 let half = (step + 1) / 2;
-                let share = 0.5 + if step % 2 == 0 { 1.0 } else { -1.0 } * half as f64 / steps.max(1) as f64;
+                let share = 0.5
+                    + if step % 2 == 0 { 1.0 } else { -1.0 } * half as f64 / steps.max(1) as f64;
                 let from_end = share.min(1.0 - share) * length;
                 if from_end < r + 1.0 {
                     continue;

@@ -5,9 +5,7 @@
 
 use crate::diag::{Code, Diagnostic, Diagnostics};
 use crate::quantity::formula::Formula;
-use crate::reading::parsed::{
-    Figure, Part, Placed, Process, ProcessRef, Question, Text, Written,
-};
+use crate::reading::parsed::{Figure, Part, Placed, Process, ProcessRef, Question, Text, Written};
 
 use super::names::UnitNames;
 use super::{Checked, questions};

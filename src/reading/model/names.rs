@@ -6,7 +6,9 @@ use std::sync::Arc;
 use super::Checked;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, nearest};
 use crate::reading::desk::line_with;
-use crate::reading::parsed::{Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text};
+use crate::reading::parsed::{
+    Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text,
+};
 
 /// What a unit's blocks may refer to.
 pub(super) struct UnitNames<'a> {

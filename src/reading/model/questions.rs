@@ -1,7 +1,7 @@
 //! A question checked and compiled: process, values, facts, what is asked.
 
-use crate::balance::{Engine, Fault};
 use crate::balance::problem::{Basis, Equation, Fact, Meaning, Problem, Says};
+use crate::balance::{Engine, Fault};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Unit};
@@ -16,7 +16,9 @@ use super::measures::Measures;
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Asked, Checked, Source, extras, faults, figures, process, route, settings, temperatures};
+use super::{
+    Asked, Checked, Source, extras, faults, figures, process, route, settings, temperatures,
+};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
