@@ -10,7 +10,7 @@ pub mod balance; // components, streams, operations, relations, plan, dense chec
 pub mod reading; // file text, Markdown, YAML with places, parsed unit, checked unit
 pub mod version; // drawing values by seed, version codes
 pub mod question; // a question solved for a version: answers, working, marks
-pub mod figure; // apparatus, curves, plates, charts as plain shapes, labels and words
+pub mod figure; // processes, apparatus, curves and charts as plain shapes, labels and words
 pub mod document; // templates filled; document Markdown read into blocks and runs
 pub mod composing; // blocks set in type on pages
 pub mod writing; // pages and tables to files; the only door to printpdf

@@ -15,9 +15,9 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("reading", &["diag", "quantity", "balance"]),
     ("version", &["balance", "quantity", "reading", "diag"]),
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
-    ("figure", &["balance", "reading", "question", "quantity", "diag"]),
-    ("document", &["question", "version", "reading", "quantity", "diag"]),
-    ("composing", &["document"]),
+    ("figure", &["question", "reading", "balance", "quantity", "diag"]),
+    ("document", &["figure", "question", "version", "reading", "quantity", "diag"]),
+    ("composing", &["document", "figure"]),
     ("writing", &["composing", "document"]),
     (
         "run",

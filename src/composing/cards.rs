@@ -40,6 +40,7 @@ pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed 
         made.extend(drawn(document, card, &room, faces).into_iter().map(|m| (title.clone(), m)));
     }
     let mut composed = Composed {
+        elements: Vec::new(),
         title: document.sheet.title.clone(),
         language: document.sheet.language.clone(),
         pages: Vec::new(),
@@ -58,12 +59,17 @@ pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed 
                 marks.push(mark);
             }
         }
-        composed.pages.push(Page { width: sheet.page_width, height: sheet.page_height, marks });
+        composed.pages.push(Page {
+            width: sheet.page_width,
+            height: sheet.page_height,
+            marks,
+            tags: Vec::new(),
+        });
     }
     if composed.pages.is_empty() {
         // A file without pages is none.
         let (width, height) = (sheet.page_width, sheet.page_height);
-        composed.pages.push(Page { width, height, marks: Vec::new() });
+        composed.pages.push(Page { width, height, marks: Vec::new(), tags: Vec::new() });
     }
     composed
 }

@@ -209,6 +209,9 @@ impl<'a> Composer<'a> {
             Block::Facts(facts) => self.facts(facts),
             Block::Glossary(terms) => self.glossary(terms),
             Block::Caption { label, text } => self.caption(label, text),
+            Block::Figure { label, caption, drawing, blanks } => {
+                self.figure(label, caption, drawing, *blanks);
+            }
             Block::Pages { counts } => self.pages(counts),
             Block::Heading { level, text } => self.heading(*level, text),
             Block::Paragraph(runs) => self.paragraph(runs),

@@ -52,6 +52,7 @@ impl Deck {
             }
         }
         Composed {
+            elements: Vec::new(),
             title: format!("{}: slides", self.title),
             language: self.language.clone(),
             pages: self.slides.iter().map(|slide| slide.page.clone()).collect(),

@@ -62,9 +62,10 @@ impl Deck {
             self.furniture((index + 1, sheets.len()), &m, faces, &mut marks);
             let left = m.left(index);
             marks.iter_mut().for_each(|mark| move_by(mark, left, 0.0));
-            Page { width: m.page_width, height: m.page_height, marks }
+            Page { width: m.page_width, height: m.page_height, marks, tags: Vec::new() }
         });
         Some(Composed {
+            elements: Vec::new(),
             title: format!("{}: handout", self.title),
             language: self.language.clone(),
             pages: pages.collect(),

@@ -12,6 +12,8 @@ mod cards;
 mod composer;
 mod deck;
 pub mod faces;
+mod figure;
+mod fills;
 mod furniture;
 mod grid;
 mod handouts;
@@ -29,6 +31,7 @@ mod writing_room;
 
 pub use cards::cards;
 pub use deck::{Deck, Over, Slide};
+pub use figure::{FigureRoom, label_face};
 pub use handouts::UPS;
 pub use profile::{Paper, Profile};
 pub use slides::slides;

@@ -144,6 +144,10 @@ impl Measures {
         }
     }
 
+    pub(super) fn is_large(&self) -> bool {
+        self.large
+    }
+
     pub(super) fn mm(&self, mm: f64) -> f64 {
         mm * MM * self.stretch
     }

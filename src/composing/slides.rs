@@ -232,7 +232,7 @@ fn draw(
             y += composer.slabs[i].height;
         }
         deck.slides.push(Slide {
-            page: Page { width: WIDTH, height: HEIGHT, marks },
+            page: Page { width: WIDTH, height: HEIGHT, marks, tags: Vec::new() },
             number,
             title: plain(&head.slide.title),
             learners: head.slide.learners,

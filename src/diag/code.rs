@@ -87,6 +87,7 @@ codes! {
     UnknownName "unknown-name" Error;
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
+    UnknownFigure "unknown-figure" Error;
     BadChemical "bad-chemical-formula" Error;
     FormulaMissing "formula-missing" Error;
     // Operations and streams.

@@ -1,6 +1,8 @@
 //! A document as plain blocks and runs: what stands on the pages, in order, and
 //! nothing of how it is drawn.
 
+use crate::figure::Drawing;
+
 /// How a run is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Slant {
@@ -87,6 +89,14 @@ pub enum Block {
     Caption {
         label: String,
         text: Runs,
+    },
+    /// A drawing with its caption below it.
+    Figure {
+        label: String,
+        caption: Runs,
+        drawing: Drawing,
+        /// Names to be written are lines; a teacher's copy fills them.
+        blanks: bool,
     },
     Pages {
         counts: String,

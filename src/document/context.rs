@@ -30,8 +30,18 @@ pub struct QuestionContext {
     pub number: u32,
     /// Markdown, with the version's values filled in.
     pub stem: String,
+    pub figure: Option<FigureContext>,
     pub parts: Vec<PartContext>,
     pub total: u32,
+}
+
+/// A drawing by its id, and what stands below it.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FigureContext {
+    pub id: String,
+    /// "Figure 2.1"
+    pub label: String,
+    pub caption: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -115,6 +125,7 @@ pub enum LessonItem {
     Process(ProcessContext),
     Example(ExampleContext),
     Data(DataContext),
+    Figure(FigureContext),
     Glossary { terms: Vec<TermContext> },
 }
 

@@ -9,6 +9,7 @@ use super::blocks::{
 };
 use super::classroom;
 use super::inline::inline;
+use super::read::Drawings;
 
 /// What a fenced block turned out to be.
 pub(super) enum Directive {
@@ -191,6 +192,18 @@ impl Cell {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct FigureBody {
+    id: String,
+    #[serde(default)]
+    label: String,
+    #[serde(default)]
+    caption: String,
+    #[serde(default)]
+    blanks: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct PagesBody {
     #[serde(default)]
     counts: String,
@@ -200,7 +213,11 @@ struct PagesBody {
 ///
 /// # Errors
 /// One sentence on what is wrong with the YAML, and its line there (from 1).
-pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usize, String)>> {
+pub(super) fn directive(
+    name: &str,
+    body: &str,
+    drawings: &Drawings,
+) -> Option<Result<Directive, (usize, String)>> {
     let block =
         match name {
             "sheet" => return Some(yaml(body).map(|body| Directive::Sheet(sheet(&body)))),
@@ -261,11 +278,24 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Directive, (usi
                 text: inline(&body.text),
             }),
             "grid" => yaml(body).map(|body| Block::Grid(grid(body))),
+            "figure" => yaml(body).and_then(|body| figure(&body, drawings)),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => return classroom::directive(name, body).map(|block| block.map(Directive::Block)),
         };
     Some(block.map(Directive::Block))
+}
+
+fn figure(body: &FigureBody, drawings: &Drawings) -> Result<Block, (usize, String)> {
+    let id = plain(&inline(&body.id));
+    let drawing =
+        drawings.get(&id).ok_or_else(|| (1, format!("there is no figure called {id}")))?;
+    Ok(Block::Figure {
+        label: plain(&inline(&body.label)),
+        caption: inline(&body.caption),
+        drawing: drawing.clone(),
+        blanks: body.blanks,
+    })
 }
 
 fn sheet(body: &SheetBody) -> Sheet {

@@ -4,12 +4,12 @@
 use crate::quantity::{Unit, print_number};
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
-use crate::reading::parsed::{Data, Item, Process, Technique, Term, Written};
+use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Term, Written};
 
 use super::context::{
-    ByProductContext, ColumnContext, DataContext, ExampleContext, LessonContext, LessonItem,
-    ObjectiveContext, OperationContext, OutletContext, ProcessContext, TechniqueContext,
-    TermContext,
+    ByProductContext, ColumnContext, DataContext, ExampleContext, FigureContext, LessonContext,
+    LessonItem, ObjectiveContext, OperationContext, OutletContext, ProcessContext,
+    TechniqueContext, TermContext,
 };
 use super::sheet::{head_left, head_right, language, parts};
 
@@ -22,7 +22,7 @@ permits that it needs.";
 /// The handout of a lesson. `examples` are the solved examples by item index.
 pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) -> LessonContext {
     let front = &model.parsed.front;
-    let mut number = 0;
+    let (mut number, mut figures) = (0, 0);
     let mut items = Vec::new();
     let mut practical = false;
     for (index, item) in model.parsed.items.iter().enumerate() {
@@ -51,6 +51,14 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     }));
                 }
             }
+            Item::Figure(found) => {
+                figures += 1;
+                items.push(LessonItem::Figure(FigureContext {
+                    id: found.id.value.clone(),
+                    label: format!("Figure {figures}"),
+                    caption: caption(model, found),
+                }));
+            }
             Item::Data(found) => items.push(LessonItem::Data(data(found))),
             Item::Glossary(terms) => {
                 items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
@@ -69,6 +77,13 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         items,
         closing: practical.then(|| CLOSING.to_owned()),
     }
+}
+
+/// What stands below a figure: the author's words, or the title of what it shows.
+pub(super) fn caption(model: &Model, figure: &Figure) -> String {
+    let own = figure.caption.as_ref().map(|caption| caption.value.clone());
+    let title = || model.process(&figure.of.value)?.title.as_ref().map(|t| t.value.clone());
+    own.or_else(title).unwrap_or_default()
 }
 
 /// Prose with the numbers of whichever example knows them.

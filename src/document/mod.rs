@@ -30,6 +30,7 @@
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
 //! | `grid` | columns *needed* (head, width *needed* in mm), rows (cells *needed*, goes-on, total), least, cut | a table of fixed columns: a cell is a text or a list of texts one under another; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out |
+//! | `figure` | id *needed*, label, caption, blanks | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 //! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
 //! | `notes` | | what follows, up to the next slide, is for the speaker |
@@ -70,8 +71,8 @@ pub use escape::escape;
 pub use formula::chemical;
 pub use inline::symbols;
 pub use lesson::lesson;
-pub use read::{ReadFault, read};
+pub use read::{Drawings, ReadFault, read, read_with};
 pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};
-pub use sheet::sheet;
+pub use sheet::{figure_id, sheet};
 pub use slides::{Quiz, slides, techniques};
 pub use template::{TemplateFault, Templates};

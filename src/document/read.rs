@@ -3,12 +3,15 @@
 //! A directive that is unknown or wrong is a fault with its line; all else is
 //! read as Markdown reads it. No text is lost.
 
+use std::collections::BTreeMap;
+
 use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, Parser, Tag, TagEnd};
 
 use super::blocks::{Align, Block, Document, ListItem, Runs, Table};
 use super::directive::{Directive, directive};
 use super::escape::options;
 use super::inline::Collector;
+use crate::figure::Drawing;
 
 /// A directive that cannot be read. `line` counts from 1 in the document.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -29,13 +32,25 @@ impl std::error::Error for ReadFault {}
 /// Quotes and lists within each other beyond this lose their shape, not their text.
 const DEEPEST: usize = 24;
 
-/// Reads document Markdown.
+/// The figures that a document may show, by their ids.
+pub type Drawings = BTreeMap<String, Drawing>;
+
+/// Reads document Markdown that shows no figures.
 ///
 /// # Errors
 /// The first directive that is unknown or whose YAML is not as the vocabulary says.
 pub fn read(markdown: &str) -> Result<Document, ReadFault> {
+    read_with(markdown, &Drawings::new())
+}
+
+/// Reads document Markdown.
+///
+/// # Errors
+/// The same, and a figure that is not among the drawings.
+pub fn read_with(markdown: &str, drawings: &Drawings) -> Result<Document, ReadFault> {
     let mut reader = Reader {
         text: markdown,
+        drawings,
         events: Parser::new_ext(markdown, options()).into_offset_iter(),
         waiting: None,
         document: Document::default(),
@@ -48,6 +63,7 @@ pub fn read(markdown: &str) -> Result<Document, ReadFault> {
 
 struct Reader<'a> {
     text: &'a str,
+    drawings: &'a Drawings,
     events: pulldown_cmark::OffsetIter<'a>,
     /// An event taken too early.
     waiting: Option<(Event<'a>, usize)>,
@@ -197,7 +213,7 @@ impl<'a> Reader<'a> {
     ) -> Result<(), ReadFault> {
         let name = info.split_whitespace().next().unwrap_or(info);
         let line = || 1 + self.text[..at].bytes().filter(|b| *b == b'\n').count();
-        match directive(name, body) {
+        match directive(name, body, self.drawings) {
             Some(Ok(Directive::Sheet(sheet))) => self.document.sheet = sheet,
             Some(Ok(Directive::Block(block))) => blocks.push(block),
             Some(Err((within, said))) => {

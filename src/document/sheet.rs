@@ -6,12 +6,14 @@
 
 use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
 use crate::reading::model::Model;
-use crate::reading::parsed::Part;
+use crate::reading::parsed::{Part, Question};
 
 use super::context::{
-    AnswerContext, MistakeContext, PartContext, QuestionContext, SheetContext, StepContext,
+    AnswerContext, FigureContext, MistakeContext, PartContext, QuestionContext, SheetContext,
+    StepContext,
 };
 use super::escape::escape;
+use super::lesson::caption;
 
 /// Slips noted beside the working; more would crowd it.
 const MOST_SLIPS: usize = 3;
@@ -29,7 +31,7 @@ pub fn sheet(
     let questions: Vec<QuestionContext> = solved
         .iter()
         .enumerate()
-        .map(|(index, (solution, answers))| question(index, solution, answers, key))
+        .map(|(index, (solution, answers))| question(model, index, solution, answers, key))
         .collect();
     SheetContext {
         title: front.title.value.clone(),
@@ -85,6 +87,7 @@ fn sentence(text: &str) -> String {
 }
 
 fn question(
+    model: &Model,
     index: usize,
     solution: &Solution<'_>,
     answers: &[Answer],
@@ -94,9 +97,26 @@ fn question(
     QuestionContext {
         number: u32::try_from(index + 1).unwrap_or(u32::MAX),
         stem: solution.filled(&solution.checked.question.stem),
+        figure: figure(model, index + 1, &solution.checked.question),
         total: parts.iter().map(|part| part.marks).sum(),
         parts,
     }
+}
+
+/// The figure that a question shows. Its drawing is the question's own, because the
+/// names to be written on it are.
+fn figure(model: &Model, number: usize, question: &Question) -> Option<FigureContext> {
+    let (figure, _) = model.figure(&question.figure.as_ref()?.value)?;
+    Some(FigureContext {
+        id: figure_id(question, &figure.id.value),
+        label: format!("Figure {number}.1"),
+        caption: caption(model, figure),
+    })
+}
+
+/// The id of a figure as a question shows it.
+pub fn figure_id(question: &Question, figure: &str) -> String {
+    format!("{figure}/{}", question.id.value)
 }
 
 /// The parts of a question; what only a teacher's copy shows is left out of others.

@@ -64,7 +64,8 @@ pub fn slides(
             Item::Glossary(terms) => {
                 items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            Item::Question(_) => {}
+            // Figures are drawn for sheets of paper.
+            Item::Figure(_) | Item::Question(_) => {}
         }
     }
     let techniques = all_techniques(model);

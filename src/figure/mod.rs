@@ -1,20 +1,23 @@
-//! Figures as plain shapes, labels and words: apparatus in section, curves, plates,
-//! sieves and charts.
+//! Figures as plain shapes, labels and words: processes, apparatus in section, curves,
+//! plates, sieves and charts.
 //!
-//! Takes plain data; gives a `Drawing`, or none where the data cannot be drawn.
+//! Takes plain data or blocks of a unit; gives a `Drawing`, or none where the data cannot be drawn.
 //! Never knows of pages: weights, dashes and faces are chosen where it is printed.
 
 pub mod apparatus; // nine sketches of apparatus, typed as paths
 pub mod chart; // bars, lines, pies
 pub mod chromatogram; // a paper or plate with its spots, to scale
 pub mod curve; // solubility, heating and distillation curves
+pub mod flow; // the flow diagram of a process
 pub mod sieve; // a stack of sieves with what each kept
 
+mod cutting; // a figure higher than its page, in pieces
 mod drawing; // the shapes, labels and words themselves
 mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
 mod pen; // paths: from their written form, circles, markers, extents
 mod room; // how much room words take, keeping labels apart, the frame
 
+pub use cutting::pieces;
 pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 
 /// What stands at the things a learner may be asked about.
@@ -68,3 +71,18 @@ pub(crate) fn opened(text: &str) -> String {
         .next()
         .map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
+
+/// The sheet that a figure is drawn for.
+pub struct Frame<'a> {
+    /// The most that it may take, in mm at the usual size.
+    pub width: f64,
+    pub height: f64,
+    /// The size of labels in mm.
+    pub em: f64,
+    /// How wide words are in mm.
+    pub measure: &'a dyn Fn(&str, Weight) -> f64,
+}
+
+/// How far above and below its baseline a label reaches, as shares of its size.
+pub const RISE: f64 = 0.72;
+pub const DROP: f64 = 0.22;

@@ -57,6 +57,7 @@ pub enum Item {
     /// A question with fixed values whose working is printed in the lesson.
     Example(Question),
     Data(Data),
+    Figure(Figure),
     Glossary(Vec<Term>),
 }
 
@@ -307,6 +308,10 @@ pub struct Question {
     pub parts: Vec<Part>,
     /// What stands before the first part's text.
     pub stem: Written,
+    /// The id of the figure that stands below the stem.
+    pub figure: Option<Text>,
+    /// Streams whose names a learner is to write on it.
+    pub blank: Vec<Text>,
 }
 
 #[derive(Debug, Clone)]
@@ -316,7 +321,7 @@ pub enum ProcessRef {
     Inline(Box<Process>),
 }
 
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Part {
     pub span: Span,
     /// `a`, `b`, ...
@@ -352,6 +357,16 @@ pub struct Data {
     pub unit: Option<Placed<Unit>>,
     pub rows: Vec<(Text, Vec<(Number, Number)>)>,
     pub source: Option<Text>,
+}
+
+#[derive(Debug, Clone)]
+pub struct Figure {
+    pub span: Span,
+    pub id: Text,
+    /// The id of the block that it shows.
+    pub of: Text,
+    pub given: Vec<StreamFacts>,
+    pub caption: Option<Text>,
 }
 
 #[derive(Debug, Clone)]

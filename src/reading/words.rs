@@ -176,6 +176,8 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("require", "a list of comparisons that every version must meet"),
     may("given", "stream: {what is known of it}"),
     may("relations", "a list of equations in school algebra"),
+    may("figure", "the id of a figure block, to stand below the text before (a)"),
+    may("blank", "streams whose names the learner is to write on the figure"),
     may("parts", "label: {keys of a part}"),
     // A question with one part may have that part's keys itself.
     may("find", "a quantity or any algebra, or a list of them"),
@@ -232,7 +234,7 @@ pub const NOT_YET: &[&str] = &[
 ];
 
 /// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["figure", "show", "answer_unit", "allow"];
+pub const NOT_YET_SETTINGS: &[&str] = &["show", "answer_unit", "allow"];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",
@@ -271,10 +273,15 @@ pub const TERM: BlockWords = BlockWords {
 
 pub const FIGURE: BlockWords = BlockWords {
     name: "figure",
-    says: "a drawing made from a block (not printed by this version)",
+    says: "a drawing made from a block: the flow diagram of a process",
     fence: true,
-    printed: false,
-    keys: &[],
+    printed: true,
+    keys: &[
+        must("id", "an id with hyphens"),
+        must("of", "the id of the process that it shows"),
+        may("given", "stream: {what is known of it}; masses are solved and written on the streams"),
+        may("caption", "what stands below it; the title of the process if left out"),
+    ],
 };
 
 pub const REVIEW: BlockWords = BlockWords {

@@ -5,6 +5,7 @@
 
 mod check;
 mod extras;
+mod figures;
 mod files;
 mod load;
 mod pipeline;

@@ -16,8 +16,8 @@ use crate::composing::{Pair, Profile, compose, compose_pair};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
 use crate::document::{
-    Document, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson, read,
-    scheme, sheet, symbols, version_cells,
+    Document, Drawings, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson,
+    read, read_with, scheme, sheet, symbols, version_cells,
 };
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
@@ -28,6 +28,7 @@ use crate::writing::{
 };
 
 use super::extras::{self, Extras};
+use super::figures::drawings;
 use super::files::{FileError, WholeFile, write_whole};
 use super::load;
 use super::pipeline::{Stopped, in_order};
@@ -122,6 +123,7 @@ struct Press<'a> {
     templates: Templates,
     faces: Arc<Faces>,
     subset: Arc<Subset>,
+    drawings: Drawings,
     job: &'a PrintJob,
 }
 
@@ -185,7 +187,8 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
         // What keeps slides from being laid out is told where they are made.
         makes.too_long().unwrap_or_default().into_iter().for_each(|found| out.push(found));
     }
-    let press = Press { model: &model, draws, templates, faces, subset, job };
+    let drawings = drawings(&model, &job.profile, &faces);
+    let press = Press { model: &model, draws, templates, faces, subset, drawings, job };
     let folder = job.out.join(&model.parsed.front.id.value);
     match press.run(&folder, progress) {
         Ok(versions) => Ok(Printed { findings: out.sorted(), folder: Some(folder), versions }),
@@ -322,7 +325,7 @@ impl Press<'_> {
     fn lesson(&self) -> Result<Document, Trouble> {
         let examples = solving::examples(self.model)?;
         let markdown = self.templates.fill("lesson.md", &lesson(self.model, &examples))?;
-        read(&markdown).map_err(|fault| unread("lesson.md", fault))
+        read_with(&markdown, &self.drawings).map_err(|fault| unread("lesson.md", fault))
     }
 
     /// The first version that is printed.
@@ -424,8 +427,9 @@ impl Press<'_> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
-        context.code = code(&content_hash(&context), self.job.seed, u64::from(version));
-        let document = read(&self.templates.fill("sheet.md", &context)?)
+        context.code =
+            code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
+        let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })
     }
@@ -531,7 +535,7 @@ fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
 }
 
 /// A hash of what a version asks and answers, so that its code changes with them.
-fn content_hash(context: &SheetContext) -> Vec<u8> {
+fn content_hash(context: &SheetContext, drawings: &Drawings) -> Vec<u8> {
     let mut hash = Sha256::new();
     let mut add = |text: &str| {
         hash.update((text.len() as u64).to_le_bytes());
@@ -540,6 +544,9 @@ fn content_hash(context: &SheetContext) -> Vec<u8> {
     add(&context.title);
     for question in &context.questions {
         add(&question.stem);
+        if let Some(drawing) = question.figure.as_ref().and_then(|f| drawings.get(&f.id)) {
+            add(&drawing.words);
+        }
         for part in &question.parts {
             add(&part.text);
             for answer in &part.answers {

@@ -4,6 +4,7 @@
 //! is missing for it to be used. Every mistake on the way is reported.
 
 mod data;
+mod figure;
 mod front;
 mod glossary;
 mod operations;
@@ -33,7 +34,7 @@ pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
                 format!("This version does not print `{name}` blocks."),
             )
             .found(format!("`{name}`"))
-            .expected("technique, process, question, example, data or glossary")
+            .expected("technique, process, question, example, data, figure or glossary")
             .next("take the block out, or keep it for a later version");
         desk.say(finding);
         return None;
@@ -48,6 +49,7 @@ pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
         "question" => question::question(desk, fence, &tree, text).map(Item::Question),
         "example" => question::question(desk, fence, &tree, text).map(Item::Example),
         "data" => data::data(desk, fence, &tree, text).map(Item::Data),
+        "figure" => figure::figure(desk, fence, &tree).map(Item::Figure),
         _ => Some(Item::Glossary(glossary::glossary(desk, fence, &tree))),
     };
     desk.damaged = false;

@@ -40,6 +40,8 @@ pub(super) fn question(
     let given = given(desk, &fields);
     let relations = relations(desk, &fields);
     let (route, avoid) = (lines(desk, &fields, "route"), lines(desk, &fields, "avoid"));
+    let figure = desk.optional_text(&fields, "figure");
+    let blank = lines(desk, &fields, "blank");
     let Labelled { mut parts, asked } = parts(desk, &fields);
     if parts.is_empty() && !asked && !desk.damaged {
         let finding = desk
@@ -79,6 +81,8 @@ pub(super) fn question(
         avoid,
         parts,
         stem,
+        figure,
+        blank,
     })
 }
 

@@ -9,6 +9,7 @@ mod crystals;
 mod extras;
 mod facts;
 mod faults;
+mod figures;
 mod lookup;
 mod measures;
 mod names;
@@ -32,7 +33,7 @@ use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Number, Unit};
 
-use super::parsed::{Item, ParsedUnit, Question};
+use super::parsed::{Figure, Item, ParsedUnit, Process, Question};
 
 /// A unit whose questions can be solved.
 #[derive(Debug)]
@@ -42,6 +43,36 @@ pub struct Model {
     pub questions: Vec<Checked>,
     /// Examples by the index of their item.
     pub examples: Vec<(usize, Checked)>,
+    /// The totals on figures whose facts settle any, by the index of their item.
+    pub totals: Vec<(usize, Checked)>,
+}
+
+impl Model {
+    /// The process block of this id.
+    pub fn process(&self, id: &str) -> Option<&Process> {
+        self.parsed.items.iter().find_map(|item| match item {
+            Item::Process(process) if process.id.as_ref().is_some_and(|own| own.value == id) => {
+                Some(process)
+            }
+            _ => None,
+        })
+    }
+
+    /// The figure block of this id, with the totals on its streams.
+    pub fn figure(&self, id: &str) -> Option<(&Figure, Option<&Checked>)> {
+        self.figures().find(|(figure, _)| figure.id.value == id)
+    }
+
+    /// All figure blocks, in the order of the file.
+    pub fn figures(&self) -> impl Iterator<Item = (&Figure, Option<&Checked>)> {
+        self.parsed.items.iter().enumerate().filter_map(|(index, item)| match item {
+            Item::Figure(figure) => {
+                let totals = self.totals.iter().find(|(item, _)| *item == index);
+                Some((figure, totals.map(|(_, checked)| checked)))
+            }
+            _ => None,
+        })
+    }
 }
 
 /// A question or example, compiled.
@@ -130,8 +161,12 @@ impl Checked {
 /// Checks a parsed unit.
 pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
     let unit = names::UnitNames::of(parsed, diagnostics);
-    let mut model =
-        Model { parsed: Arc::clone(parsed), questions: Vec::new(), examples: Vec::new() };
+    let mut model = Model {
+        parsed: Arc::clone(parsed),
+        questions: Vec::new(),
+        examples: Vec::new(),
+        totals: Vec::new(),
+    };
     for (index, item) in parsed.items.iter().enumerate() {
         match item {
             Item::Question(question) => {
@@ -145,6 +180,10 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
                 }
             }
             Item::Process(process) => process::check_alone(&unit, process, diagnostics),
+            Item::Figure(figure) => {
+                let totals = figures::check(&unit, figure, diagnostics);
+                model.totals.extend(totals.map(|checked| (index, checked)));
+            }
             Item::Prose(_) | Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
         }
     }

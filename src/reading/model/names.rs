@@ -6,13 +6,18 @@ use std::sync::Arc;
 use super::Checked;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, nearest};
 use crate::reading::desk::line_with;
-use crate::reading::parsed::{Data, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text};
+use crate::reading::parsed::{
+    Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text,
+};
 
 /// What a unit's blocks may refer to.
 pub(super) struct UnitNames<'a> {
     pub(super) file: &'a Arc<SourceFile>,
     pub(super) processes: BTreeMap<&'a str, &'a Process>,
     pub(super) tables: BTreeMap<&'a str, &'a Data>,
+    pub(super) figures: BTreeMap<&'a str, &'a Figure>,
+    /// Ids of blocks that a figure may be of, beside processes.
+    pub(super) drawable: Vec<&'a str>,
     pub(super) objectives: Vec<&'a str>,
     front: Span,
     /// Ids of processes that questions and examples name.
@@ -29,6 +34,8 @@ impl<'a> UnitNames<'a> {
             file: &parsed.file,
             processes: BTreeMap::new(),
             tables: BTreeMap::new(),
+            figures: BTreeMap::new(),
+            drawable: Vec::new(),
             used: Vec::new(),
             front: parsed.front.span,
             objectives: parsed.front.objectives.iter().map(|(id, _)| id.value.as_str()).collect(),
@@ -52,7 +59,15 @@ impl<'a> UnitNames<'a> {
                         names.processes.insert(&id.value, process);
                     }
                 }
+                Item::Figure(figure) => {
+                    if !figure.given.is_empty() {
+                        names.used.push(&figure.of.value);
+                    }
+                    names.figures.insert(&figure.id.value, figure);
+                }
+                Item::Technique(technique) => names.drawable.push(&technique.id.value),
                 Item::Data(data) => {
+                    names.drawable.push(&data.id.value);
                     names.tables.insert(&data.id.value, data);
                 }
                 Item::Example(example) => {

@@ -1,7 +1,7 @@
 //! A question checked and compiled: process, values, facts, what is asked.
 
-use crate::balance::Engine;
 use crate::balance::problem::{Basis, Equation, Fact, Meaning, Problem, Says};
+use crate::balance::{Engine, Fault};
 use crate::diag::{Code, Diagnostic, Diagnostics, Severity, Span};
 use crate::quantity::formula::Formula;
 use crate::quantity::{Dimension, Unit};
@@ -16,7 +16,9 @@ use super::measures::Measures;
 use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
-use super::{Checked, Source, extras, faults, process, route, settings, temperatures};
+use super::{
+    Asked, Checked, Source, extras, faults, figures, process, route, settings, temperatures,
+};
 
 /// Everything that is known of a question's facts: for each its place and formula.
 pub(super) struct Facts {
@@ -47,8 +49,35 @@ pub(super) fn check(
     question: &Question,
     diagnostics: &mut Diagnostics,
 ) -> Option<Checked> {
+    check_by(unit, question, Wanted::All, diagnostics)
+}
+
+/// Checks a question that asks for more than its facts need settle: what they do not
+/// is left out. None if nothing is left.
+pub(super) fn check_totals(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    diagnostics: &mut Diagnostics,
+) -> Option<Checked> {
+    check_by(unit, question, Wanted::WhatThereIs, diagnostics)
+}
+
+/// How much of what is asked must be found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Wanted {
+    All,
+    WhatThereIs,
+}
+
+fn check_by(
+    unit: &UnitNames<'_>,
+    question: &Question,
+    wanted: Wanted,
+    diagnostics: &mut Diagnostics,
+) -> Option<Checked> {
     let at_first = errors(diagnostics);
     unit.check_objective(question, diagnostics);
+    figures::check_shown(unit, question, diagnostics);
     let before = errors(diagnostics);
     let process = process::of_question(unit, question);
     let absent = match process {
@@ -114,7 +143,7 @@ pub(super) fn check(
         let (left, right) = (&require.value.left, &require.value.right);
         lookup.check_sides(unit, left, right, require.span, diagnostics);
     }
-    let asked = asked(unit, question, &lookup, diagnostics);
+    let mut asked = asked(unit, question, &lookup, diagnostics);
     let (route, pins) = match sound && !absent {
         true => route::read(unit, question, &problem, &asked, diagnostics),
         false => Default::default(),
@@ -137,17 +166,27 @@ pub(super) fn check(
     problem.asked = asked.iter().map(|a| a.formula.clone()).collect();
     problem.also = also_read(question, &problem);
     let samples = samples(&values);
-    let engine = match Engine::compile_by(problem.clone(), &samples, &route) {
-        Ok(engine) => engine,
-        Err(found) => {
-            faults::report(unit, question, &problem, &facts, found, diagnostics);
-            return None;
+    let engine = loop {
+        match Engine::compile_by(problem.clone(), &samples, &route) {
+            Ok(engine) => break engine,
+            Err(found) if wanted == Wanted::WhatThereIs && leave_out(&found, &mut asked) => {
+                problem.asked = asked.iter().map(|a| a.formula.clone()).collect();
+                if asked.is_empty() {
+                    return None;
+                }
+            }
+            Err(found) => {
+                faults::report(unit, question, &problem, &facts, found, diagnostics);
+                return None;
+            }
         }
     };
     if !faults::possible(unit, &engine, &facts, &asked, &samples, diagnostics) {
         return None;
     }
-    faults::unneeded(unit, &engine, &facts, &samples, diagnostics);
+    if wanted == Wanted::All {
+        faults::unneeded(unit, &engine, &facts, &samples, diagnostics);
+    }
     let checked = Checked {
         question: question.clone(),
         values: values.numbers,
@@ -161,6 +200,23 @@ pub(super) fn check(
     let slot_of = |path: &[&str]| checked.slot_of(path);
     faults::idle_remarks(unit, question, &checked.engine, &slot_of, diagnostics);
     (errors(diagnostics) == at_first).then_some(checked)
+}
+
+/// Takes out of what is asked that which the facts do not settle; false if something
+/// else is wrong.
+fn leave_out(found: &[Fault], asked: &mut Vec<Asked>) -> bool {
+    let mut unsettled = Vec::new();
+    for fault in found {
+        match fault {
+            Fault::TooFew { formula, .. }
+            | Fault::NoRoute { formula }
+            | Fault::SeveralRoots { formula, .. } => unsettled.push(formula.as_name()),
+            Fault::TooMany { .. } | Fault::RouteNotTaken { .. } => return false,
+        }
+    }
+    let before = asked.len();
+    asked.retain(|a| !unsettled.contains(&a.formula.as_name()));
+    asked.len() < before
 }
 
 /// Checks the values, facts and relations of a process that no question uses; those

@@ -175,6 +175,13 @@ impl Page {
                 self.out.push_str("</blockquote>\n");
             }
             Block::Rule => self.out.push_str("<hr>\n"),
+            Block::Figure { label, caption, drawing, .. } => {
+                // Drawn on paper; here it is told.
+                let words = [bold(label), inline(caption)];
+                let line: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
+                self.element("p", "caption", &line.join(" "));
+                self.element("p", "", &text(&drawing.words));
+            }
             Block::Picture { words } => {
                 // Shown by its words on paper too, so there is no picture to describe.
                 self.element("p", "caption", &format!("Picture: {}", inline(words)));

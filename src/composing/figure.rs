@@ -1,0 +1,250 @@
+//! Figures on pages: a drawing at the size of the sheet, its caption below it.
+//!
+//! Takes a drawing in millimetres; gives marks. How heavy a line is and where it is
+//! broken follows from the role of its shape. What a learner is to write stands as
+//! a line; the words go to the teacher's copy alone.
+
+use super::composer::Composer;
+use super::fills;
+use super::lines::Type;
+use super::page::{Face, Ink, Mark, Segment};
+use super::profile::{Measures, Profile};
+use super::slab::{NEVER, Slab, level};
+use crate::document::Run;
+use crate::figure::{Anchor, DROP, Drawing, Label, Move, RISE, Role, Shape, Weight, pieces};
+
+/// Millimetres to a point.
+const MM: f64 = 25.4 / 72.0;
+
+/// Scale and size of labels, in points, at the usual size and in large print.
+const USUAL: (f64, f64) = (1.0, 10.0);
+const LARGE: (f64, f64) = (1.6, 15.0);
+
+/// The line for a name to be written: its least length in mm of the drawing, its
+/// weight and how far below the baseline it lies, in points.
+const BLANK: f64 = 22.0;
+const BLANK_WEIGHT: f64 = 0.6;
+const UNDER: f64 = 2.0;
+
+/// The cost of a page that ends within a figure.
+const CUT: f64 = 300.0;
+
+/// The white on each side of a leader.
+const CASING: f64 = 1.25;
+
+/// What a page keeps beside a figure for its caption and the lines before it, in
+/// units.
+const KEPT: f64 = 24.0;
+
+/// The room that a sheet gives a figure, in mm of the drawing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FigureRoom {
+    pub width: f64,
+    pub height: f64,
+    /// The size of labels.
+    pub em: f64,
+}
+
+impl FigureRoom {
+    pub fn of(profile: &Profile, in_question: bool) -> FigureRoom {
+        let m = Measures::of(profile);
+        let (scale, size) = usual(profile.large_print);
+        let indent = if in_question { m.number } else { 0.0 };
+        FigureRoom {
+            width: (m.text - indent) * MM / scale,
+            height: (m.height - KEPT * m.u) * MM / scale,
+            em: size * MM / scale,
+        }
+    }
+}
+
+/// The face of a figure's labels.
+pub fn label_face(profile: &Profile, weight: Weight) -> Face {
+    face(profile.large_print, weight)
+}
+
+fn usual(large: bool) -> (f64, f64) {
+    if large { LARGE } else { USUAL }
+}
+
+fn face(large: bool, weight: Weight) -> Face {
+    match weight {
+        Weight::Bold => Face::Bold,
+        Weight::Semibold => Face::Semibold,
+        Weight::Regular if large => Face::Semibold,
+        Weight::Regular => Face::Regular,
+    }
+}
+
+impl Composer<'_> {
+    pub(super) fn figure(&mut self, label: &str, caption: &[Run], drawing: &Drawing, blanks: bool) {
+        self.flush_hanging();
+        if self.leads {
+            self.keep_with_next();
+        }
+        let m = self.measures;
+        let (most, size) = usual(m.is_large());
+        let scale = most.min(self.measure() * MM / drawing.width.max(1.0));
+        let pen = FigurePen { scale: scale / MM, size: size * scale / most, left: self.indent };
+        let highest = (m.height - KEPT * m.u) / pen.scale;
+        let parts = pieces(drawing, highest, pen.size / pen.scale);
+        for (i, part) in parts.iter().enumerate() {
+            let last = i + 1 == parts.len();
+            let height = part.height * pen.scale;
+            let height = if last { m.whole(height) } else { height };
+            let mut slab = Slab { height, ..Slab::default() };
+            if i == 0 {
+                slab.before = self.u(2.0);
+            }
+            for shape in &part.shapes {
+                self.shape(shape, &pen, &mut slab.marks);
+            }
+            for label in &part.labels {
+                self.figure_label(label, &pen, blanks, &mut slab);
+            }
+            slab.glue = if last { NEVER } else { CUT };
+            if last {
+                let captioned = !label.is_empty() || !caption.is_empty();
+                slab.after = self.u(if captioned { 2.0 } else { 3.0 });
+            }
+            self.push(slab);
+        }
+        let first = self.slabs.len();
+        let mut runs = Vec::with_capacity(caption.len() + 1);
+        if !label.is_empty() {
+            let gap = if caption.is_empty() { "" } else { "\u{a0}\u{a0}" };
+            runs.push(Run { text: format!("{label}{gap}"), bold: true, ..Run::default() });
+        }
+        runs.extend_from_slice(caption);
+        self.text(&runs, self.small(), self.u(2.0));
+        let end = self.slabs.len();
+        for slab in &mut self.slabs[first..end] {
+            slab.glue = NEVER;
+        }
+        // A question's first part may stand on the next page if need be.
+        let (after, cost) = (self.u(3.0), if self.leads { 400.0 } else { 0.0 });
+        if let Some(last) = self.slabs.last_mut() {
+            last.after = after;
+            last.glue = cost;
+        }
+    }
+
+    fn figure_label(&self, label: &Label, pen: &FigurePen, blanks: bool, slab: &mut Slab) {
+        let face = face(self.measures.is_large(), label.weight);
+        let look = Type { face, size: pen.size, leading: pen.size, ink: Ink::Black };
+        let line = self.label(&label.text, look);
+        let blank = label.asked && blanks;
+        let words = line.width;
+        let width = if blank { words.max(BLANK * pen.scale) } else { words };
+        let (x, baseline) = pen.place(label.x, label.y);
+        let left = match label.anchor {
+            Anchor::Start => x,
+            Anchor::Middle => x - width / 2.0,
+            Anchor::End => x - width,
+        };
+        if label.gap {
+            slab.marks.push(Mark::Box {
+                x: left - 2.0,
+                y: baseline - RISE * pen.size,
+                width: width + 4.0,
+                height: (RISE + DROP) * pen.size,
+                weight: None,
+                ink: Ink::White,
+            });
+        }
+        if blank {
+            let under = baseline + UNDER;
+            let weight = self.measures.rule(BLANK_WEIGHT);
+            slab.marks.push(level(left, left + width, under, weight));
+            line.draw(left + 2.0, baseline, look, self.faces, &mut slab.added);
+        } else {
+            line.draw(left, baseline, look, self.faces, &mut slab.marks);
+        }
+    }
+
+    fn shape(&self, shape: &Shape, pen: &FigurePen, to: &mut Vec<Mark>) {
+        let m = &self.measures;
+        let path = pen.path(&shape.path);
+        let stroke = |weight: f64, ink, dash| Mark::Path {
+            segments: path.clone(),
+            weight: Some(m.rule(weight)),
+            ink,
+            dash,
+        };
+        let fill = |ink| Mark::Path { segments: path.clone(), weight: None, ink, dash: None };
+        let black = |weight| stroke(weight, Ink::Black, None);
+        let closed = shape.path.iter().any(|step| matches!(step, Move::Close));
+        match shape.role {
+            Role::Wall | Role::Stream | Role::Axis | Role::Outline => to.push(black(1.0)),
+            Role::Thin => to.push(black(0.5)),
+            Role::Dashed => to.push(stroke(0.8, Ink::Black, Some((2.4, 1.6)))),
+            Role::Strong | Role::Product => to.push(black(1.6)),
+            Role::Recycle => to.push(stroke(1.0, Ink::Black, Some((5.0, 2.5)))),
+            Role::Solid => to.push(fill(Ink::Black)),
+            Role::Front => to.extend([fill(Ink::White), black(1.0)]),
+            Role::Matter if closed => to.push(fill(Ink::Black)),
+            Role::Matter => to.push(black(0.5)),
+            Role::Leader => {
+                to.push(stroke(0.5 + 2.0 * CASING, Ink::White, None));
+                to.push(black(0.5));
+            }
+            Role::Grid => to.push(stroke(0.35, Ink::Grey, None)),
+            Role::GridStrong => to.push(stroke(0.7, Ink::Grey, None)),
+            Role::Data(series) => {
+                let dash = match series % 3 {
+                    0 => None,
+                    1 => Some((5.0, 3.0)),
+                    _ => Some((1.0, 2.5)),
+                };
+                to.push(stroke(1.4, Ink::Black, dash));
+            }
+            Role::Hatched => {
+                let hatch = fills::hatched(&path);
+                to.push(Mark::Path {
+                    segments: hatch,
+                    weight: Some(1.0),
+                    ink: Ink::Black,
+                    dash: None,
+                });
+                to.push(black(0.8));
+            }
+            Role::Dotted => {
+                let dots = fills::dotted(&path);
+                to.push(Mark::Path { segments: dots, weight: None, ink: Ink::Black, dash: None });
+                to.push(black(0.8));
+            }
+        }
+    }
+}
+
+/// From millimetres of a drawing to points of a page.
+struct FigurePen {
+    scale: f64,
+    size: f64,
+    left: f64,
+}
+
+impl FigurePen {
+    fn place(&self, x: f64, y: f64) -> (f64, f64) {
+        (self.left + x * self.scale, y * self.scale)
+    }
+
+    fn path(&self, moves: &[Move]) -> Vec<Segment> {
+        let at = |(x, y): (f64, f64)| self.place(x, y);
+        moves
+            .iter()
+            .map(|step| match *step {
+                Move::To(x, y) => {
+                    let (x, y) = at((x, y));
+                    Segment::Move(x, y)
+                }
+                Move::Line(x, y) => {
+                    let (x, y) = at((x, y));
+                    Segment::Line(x, y)
+                }
+                Move::Curve(a, b, end) => Segment::Curve(at(a), at(b), at(end)),
+                Move::Close => Segment::Close,
+            })
+            .collect()
+    }
+}
