@@ -1,6 +1,10 @@
 //! A document as plain blocks and runs: what stands on the pages, in order, and
 //! nothing of how it is drawn.
 
+use std::sync::Arc;
+
+use super::math::Math;
+
 /// How a run is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Slant {
@@ -26,6 +30,8 @@ pub struct Run {
     pub bold: bool,
     pub slant: Slant,
     pub shift: Shift,
+    /// A formula in place of letters; `text` says it in plain signs.
+    pub math: Option<Arc<Math>>,
 }
 
 pub type Runs = Vec<Run>;
@@ -97,6 +103,8 @@ pub enum Block {
         text: Runs,
     },
     Paragraph(Runs),
+    /// A formula on a line of its own.
+    Formula(Run),
     /// Lines to keep as they are typed.
     Literal(Vec<String>),
     List {

@@ -48,6 +48,7 @@ mod escape;
 mod formula;
 mod inline;
 mod lesson;
+pub mod math;
 mod read;
 mod sheet;
 mod template;
