@@ -206,7 +206,13 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
         if let Some(formula) = &run.math {
             let whole = run.text.chars().count() <= UNPARTED;
             for row in formula.lines.iter().flat_map(|line| [&line.left, &line.right]) {
-                let parts = math::parts(row, look, run.bold, false, whole, faces);
+                let mut parts = math::parts(row, look, run.bold, false, whole, faces);
+                if let [only] = parts.as_mut_slice()
+                    && formula.lines.len() == 1
+                    && formula.lines[0].right.is_empty()
+                {
+                    only.said.clone_from(&run.text);
+                }
                 push_formula(&mut words, &mut word, parts, look);
             }
             continue;

@@ -88,6 +88,7 @@ codes! {
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
     BadChemical "bad-chemical-formula" Error;
+    BadMathematics "bad-mathematics" Error;
     FormulaMissing "formula-missing" Error;
     // Operations and streams.
     OutletMissing "outlet-missing" Error;

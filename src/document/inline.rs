@@ -7,7 +7,7 @@ use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
 use super::blocks::{Run, Runs, Shift, Slant};
 use super::escape::{is_active, opens_block, options};
-use super::formula::chemical;
+use super::formula::chemical_runs;
 use super::math;
 
 /// A line of Markdown from within a directive.
@@ -53,8 +53,12 @@ impl Collector {
     pub(super) fn take(&mut self, event: Event<'_>) {
         match event {
             Event::Text(text) | Event::Html(text) | Event::InlineHtml(text) => self.text(&text),
-            Event::Code(code) => match chemical(&code) {
-                Some(formula) => self.text(&formula),
+            Event::Code(code) => match chemical_runs(&code) {
+                Some(formula) => {
+                    for run in formula {
+                        self.push(Run { bold: self.bold > 0, ..run });
+                    }
+                }
                 None => self.text(&code),
             },
             Event::InlineMath(tex) => self.formula(&tex, false),

@@ -6,6 +6,7 @@
 mod check;
 mod files;
 mod load;
+mod mathematics;
 mod pipeline;
 mod print;
 mod start;

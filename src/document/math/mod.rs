@@ -1,14 +1,17 @@
 //! Mathematics as a tree: what `$...$` says, and how it is said in plain text.
 //!
 //! `read` makes the tree of what is typed, or says what cannot be read and where;
+//! `unread` says it of a whole text;
 //! `symbols` is the table of signs. Nothing here measures or draws.
 
+mod find;
 mod read;
 mod said;
 mod symbols;
 #[cfg(test)]
 mod tests;
 
+pub use find::unread;
 pub use read::{MathFault, read};
 pub(super) use symbols::signs;
 

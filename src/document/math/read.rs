@@ -219,9 +219,8 @@ impl Reader<'_> {
     }
 
     /// Whether a letter ends a unit such as kg/s.
-    fn is_per(out: &Row) -> bool {
-        let [.., Node::Sign { text: unit, italic: false, .. }, Node::Sign { text: per, .. }] =
-            out.as_slice()
+    fn is_per(out: &[Node]) -> bool {
+        let [.., Node::Sign { text: unit, italic: false, .. }, Node::Sign { text: per, .. }] = out
         else {
             return false;
         };
