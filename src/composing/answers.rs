@@ -136,8 +136,8 @@ impl Composer<'_> {
         let left = self.indent;
         let notes_at = m.mm(100.0);
         let room = slab.height - self.u(1.0);
-        let usual = self.look(Face::Regular, 2.5, 3.25);
-        let small = self.look(Face::Regular, 2.25, 2.925);
+        let usual = self.legible(2.5, 3.25);
+        let small = self.legible(2.25, 2.925);
         let beside = notes_at - BESIDE - left - BESIDE;
         let alone = m.text - left - BESIDE;
         let narrow = self.working_lines(&answer.working, usual, beside);
@@ -198,7 +198,7 @@ impl Composer<'_> {
 
     /// As many mistakes as the space holds whole.
     fn write_mistakes(&self, mistakes: &[Mistake], x: f64, room: f64, slab: &mut Slab) {
-        let look = self.look(Face::Regular, 2.375, 3.25);
+        let look = self.legible(2.375, 3.25);
         let width = self.measures.text - x - BESIDE;
         let mut lines = Vec::new();
         for mistake in mistakes {

@@ -1,7 +1,7 @@
 //! The blocks that Markdown has of itself: headings, paragraphs, lists, boxes.
 
 use super::composer::{Composer, Hanging};
-use super::lines::{self, Line};
+use super::lines::{self, Line, Type};
 use super::page::{Face, Ink, Mark, Segment};
 use super::slab::{NEVER, Slab, level, solid, upright};
 use crate::document::math::Row;
@@ -307,7 +307,8 @@ impl Composer<'_> {
 
     /// A picture that is not drawn: its words, as a caption would say them.
     pub(super) fn picture(&mut self, words: &[Run]) {
-        self.text(words, self.small(), self.u(2.0));
+        let look = Type { face: self.measures.caption_face(), ..self.small() };
+        self.text(words, look, self.u(2.0));
         if let Some(last) = self.slabs.last_mut() {
             last.after = last.after.max(2.0 * self.measures.u);
         }
@@ -320,7 +321,8 @@ impl Composer<'_> {
             runs.push(Run { text: format!("{label}{gap}"), bold: true, ..Run::default() });
         }
         runs.extend_from_slice(text);
-        self.text(&runs, self.small(), self.u(3.0));
+        let look = Type { face: self.measures.caption_face(), ..self.small() };
+        self.text(&runs, look, self.u(3.0));
         let last = self.slabs.len();
         if last > 0 {
             self.keep_with_next();

@@ -65,6 +65,12 @@ impl<'a> Composer<'a> {
         Type { face, size: size * u, leading: leading * u, ink: Ink::Black }
     }
 
+    /// A look for tables and working, large enough to be read in large print.
+    pub(super) fn legible(&self, size: f64, leading: f64) -> Type {
+        let look = self.look(Face::Regular, size, leading);
+        Type { size: self.measures.legible(look.size), ..look }
+    }
+
     pub(super) fn body(&self) -> Type {
         self.look(Face::Regular, 3.0, 4.0)
     }
