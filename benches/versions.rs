@@ -90,7 +90,8 @@ fn main() {
 
     let templates = Templates::new(None);
     let faces = Faces::embedded();
-    let characters = symbols().chain(model.parsed.file.text().chars()).collect();
+    let characters =
+        symbols(model.parsed.file.text()).chain(model.parsed.file.text().chars()).collect();
     let subset = Subset::of(&characters, &faces).expect("sound faces");
     let profile = Profile::default();
     let mut stages = ["solve", "word", "fill", "read", "compose", "write"]

@@ -74,12 +74,17 @@ fn bounds(mark: &Mark) -> Option<Bounds> {
             }
             around(&points)
         }
+        Mark::Said { marks, .. } => marks
+            .iter()
+            .filter_map(bounds)
+            .reduce(|(a, b, c, d), (e, f, g, h)| (a.min(e), b.min(f), c.max(g), d.max(h))),
     }
 }
 
 fn text(mark: &Mark) -> String {
     match mark {
         Mark::Text { glyphs, .. } => glyphs.iter().map(|glyph| glyph.text.as_str()).collect(),
+        Mark::Said { text, .. } => text.clone(),
         _ => String::new(),
     }
 }

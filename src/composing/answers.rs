@@ -136,19 +136,19 @@ impl Composer<'_> {
         let left = self.indent;
         let notes_at = m.mm(100.0);
         let room = slab.height - self.u(1.0);
-        let usual = self.look(Face::Regular, 2.5, 3.25);
-        let small = self.look(Face::Regular, 2.25, 2.925);
+        let usual = self.legible(2.5, 3.25);
+        let small = self.legible(2.25, 2.925);
         let beside = notes_at - BESIDE - left - BESIDE;
         let alone = m.text - left - BESIDE;
         let narrow = self.working_lines(&answer.working, usual, beside);
-        if height(&narrow, usual) <= room && !answer.mistakes.is_empty() {
+        if self.heights(&narrow, usual) <= room && !answer.mistakes.is_empty() {
             self.write_lines(narrow, usual, left, Ink::Water, None, slab);
             self.write_mistakes(&answer.mistakes, notes_at, room, slab);
             return;
         }
         for look in [usual, small] {
             let lines = self.working_lines(&answer.working, look, alone);
-            if height(&lines, look) <= room {
+            if self.heights(&lines, look) <= room {
                 self.write_lines(lines, look, left, Ink::Water, None, slab);
                 return;
             }
@@ -156,6 +156,10 @@ impl Composer<'_> {
         let text = format!("see worked answers, {}", answer.see);
         let line = self.label(&text, usual);
         self.write_lines(vec![line], usual, left, Ink::Water, None, slab);
+    }
+
+    fn heights(&self, lines: &[Line], look: Type) -> f64 {
+        lines.iter().map(|line| self.slot(line, look).0).sum()
     }
 
     fn working_lines(&self, working: &[Vec<Run>], look: Type, width: f64) -> Vec<Line> {
@@ -178,22 +182,23 @@ impl Composer<'_> {
         let m = &self.measures;
         let top = self.u(1.0);
         let weight = m.rule(1.4);
-        let mut rule = upright(x + weight / 2.0, top, top + height(&lines, look), weight);
+        let mut rule = upright(x + weight / 2.0, top, top + self.heights(&lines, look), weight);
         if let Mark::Rule { ink: drawn, dash: dashed, .. } = &mut rule {
             *drawn = ink;
             *dashed = dash;
         }
         slab.added.push(rule);
-        let mut baseline = top + m.baseline(look.leading, look.size);
+        let mut y = top;
         for line in lines {
-            line.draw(x + BESIDE, baseline, look, self.faces, &mut slab.added);
-            baseline += look.leading;
+            let (height, baseline) = self.slot(&line, look);
+            line.draw(x + BESIDE, y + baseline, look, self.faces, &mut slab.added);
+            y += height;
         }
     }
 
     /// As many mistakes as the space holds whole.
     fn write_mistakes(&self, mistakes: &[Mistake], x: f64, room: f64, slab: &mut Slab) {
-        let look = self.look(Face::Regular, 2.375, 3.25);
+        let look = self.legible(2.375, 3.25);
         let width = self.measures.text - x - BESIDE;
         let mut lines = Vec::new();
         for mistake in mistakes {
@@ -202,7 +207,7 @@ impl Composer<'_> {
             runs.push(Run { text: " ".to_owned(), ..Run::default() });
             runs.extend_from_slice(&mistake.says);
             let note = self.set(&runs, look, width);
-            if height(&lines, look) + height(&note, look) > room {
+            if self.heights(&lines, look) + self.heights(&note, look) > room {
                 break;
             }
             lines.extend(note);
@@ -260,8 +265,4 @@ impl Composer<'_> {
         let x = from + (room - line.width) / 2.0;
         line.draw(x, baseline, look, self.faces, &mut slab.added);
     }
-}
-
-fn height(lines: &[Line], look: Type) -> f64 {
-    lines.len() as f64 * look.leading
 }

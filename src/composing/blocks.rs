@@ -1,8 +1,10 @@
 //! The blocks that Markdown has of itself: headings, paragraphs, lists, boxes.
 
-use super::composer::Composer;
+use super::composer::{Composer, Hanging};
+use super::lines::{self, Line, Type};
 use super::page::{Face, Ink, Mark, Segment};
 use super::slab::{NEVER, Slab, level, solid, upright};
+use crate::document::math::Row;
 use crate::document::{Block, ListItem, Run, plain};
 
 /// The strip of slanted bars along the top of a caution, in points.
@@ -76,6 +78,53 @@ impl Composer<'_> {
         if runs.iter().all(|run| run.bold) && self.slabs.len() == from + 1 {
             // A bold line is a heading in all but name.
             self.slabs[from].heading = Some((0, String::new()));
+        }
+    }
+
+    /// A formula on lines of its own, at the left edge of the text.
+    pub(super) fn formula(&mut self, run: &Run) {
+        let Some(math) = &run.math else { return };
+        if self.hanging.is_empty() && self.slabs.last().is_some_and(|slab| slab.heading.is_none()) {
+            // It ends the sentence before it.
+            self.keep_with_next();
+        }
+        let look = self.body();
+        let room = self.measure();
+        let set = |row: &Row, width: f64| lines::formula(row, look, width, self.faces);
+        let width = |lines: &[Line]| lines.iter().map(|line| line.width).fold(0.0, f64::max);
+        let lefts: Vec<Vec<Line>> = math.lines.iter().map(|line| set(&line.left, room)).collect();
+        let widest = lefts.iter().map(|left| width(left)).fold(0.0, f64::max);
+        // Signs stand under each other where enough room is left beside them.
+        let aligned = widest > 0.0 && widest < 0.6 * room;
+        let gap = if aligned { 0.28 * look.size } else { 0.0 };
+        let mut slabs = Vec::new();
+        for (line, left) in math.lines.iter().zip(lefts) {
+            if !aligned {
+                let whole: Row = line.left.iter().chain(&line.right).cloned().collect();
+                slabs.extend(set(&whole, room).into_iter().map(|line| (None, line)));
+                continue;
+            }
+            let mut left = left.into_iter().next();
+            let mut rights = set(&line.right, room - widest - gap).into_iter();
+            let first = rights.next().unwrap_or_default();
+            slabs.push((left.take(), first));
+            slabs.extend(rights.map(|line| (None, line)));
+        }
+        let before = self.u(2.0);
+        let count = slabs.len();
+        for (i, (left, line)) in slabs.into_iter().enumerate() {
+            let indent = self.indent;
+            let slab = if aligned {
+                let left = left.unwrap_or_default();
+                self.hanging.push(Hanging { x: indent + widest - left.width, line: left, look });
+                self.line_slab(line, look, indent + widest + gap)
+            } else {
+                self.line_slab(line, look, indent)
+            };
+            let before = if i == 0 { before } else { self.u(1.0) };
+            let after = if i + 1 == count { self.u(2.0) } else { 0.0 };
+            let glue = if self.leads || i + 1 < count { NEVER } else { 0.0 };
+            self.push(Slab { before, after, glue, ..slab });
         }
     }
 
@@ -259,7 +308,8 @@ impl Composer<'_> {
 
     /// A picture that is not drawn: its words, as a caption would say them.
     pub(super) fn picture(&mut self, words: &[Run]) {
-        self.text(words, self.small(), self.u(2.0));
+        let look = Type { face: self.measures.caption_face(), ..self.small() };
+        self.text(words, look, self.u(2.0));
         if let Some(last) = self.slabs.last_mut() {
             last.after = last.after.max(2.0 * self.measures.u);
         }
@@ -272,7 +322,8 @@ impl Composer<'_> {
             runs.push(Run { text: format!("{label}{gap}"), bold: true, ..Run::default() });
         }
         runs.extend_from_slice(text);
-        self.text(&runs, self.small(), self.u(3.0));
+        let look = Type { face: self.measures.caption_face(), ..self.small() };
+        self.text(&runs, look, self.u(3.0));
         let last = self.slabs.len();
         if last > 0 {
             self.keep_with_next();

@@ -3,10 +3,10 @@
 use super::slab::{NEVER, Slab};
 
 /// One page more than needed, a page poorly filled, a question cut in two that
-/// could have opened the next page.
+/// could have opened the next page: that is worth it only where it saves a page.
 const PAGE: f64 = 300.0;
 const POOR: f64 = 150.0;
-const CUT: f64 = 2000.0;
+const CUT: f64 = 260.0;
 /// A break inside something while its next piece would still fit on the page: a
 /// reader asks why. Worse inside a question than inside a text.
 const NEEDLESS: f64 = 150.0;

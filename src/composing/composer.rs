@@ -75,6 +75,12 @@ impl<'a> Composer<'a> {
         Type { face, size, leading, ink: Ink::Black }
     }
 
+    /// A look for tables and working, large enough to be read in large print.
+    pub(super) fn legible(&self, size: f64, leading: f64) -> Type {
+        let look = self.look(Face::Regular, size, leading);
+        Type { size: self.measures.legible(look.size), ..look }
+    }
+
     pub(super) fn body(&self) -> Type {
         self.look(Face::Regular, 3.0, 4.0)
     }
@@ -144,15 +150,38 @@ impl<'a> Composer<'a> {
         self.push(slab);
     }
 
+    /// The height that a line takes and its baseline there: the usual ones, unless
+    /// a formula in it reaches further.
+    pub(super) fn slot(&self, line: &Line, look: Type) -> (f64, f64) {
+        self.slot_for((line.ascent, line.descent), look)
+    }
+
+    fn slot_for(&self, (ascent, descent): (f64, f64), look: Type) -> (f64, f64) {
+        let m = &self.measures;
+        let usual = m.baseline(look.leading, look.size);
+        let air = 0.06 * look.size;
+        let above = (ascent + air - usual).max(0.0);
+        let below = (descent + air - (look.leading - usual)).max(0.0);
+        if above + below <= 0.0 {
+            return (look.leading, usual);
+        }
+        let height = m.whole(look.leading + above + below);
+        let rest = height - look.leading - above - below;
+        (height, usual + above + rest / 2.0)
+    }
+
     /// A slab of one line; what hangs is drawn beside it.
     pub(super) fn line_slab(&mut self, line: Line, look: Type, x: f64) -> Slab {
-        let baseline = self.measures.baseline(look.leading, look.size);
+        let reach = self.hanging.iter().fold((line.ascent, line.descent), |(up, down), hanging| {
+            (up.max(hanging.line.ascent), down.max(hanging.line.descent))
+        });
+        let (height, baseline) = self.slot_for(reach, look);
         let mut marks: Vec<Mark> = Vec::with_capacity(2);
         for hanging in self.hanging.drain(..) {
             hanging.line.draw(hanging.x, baseline, hanging.look, self.faces, &mut marks);
         }
         line.draw(x, baseline, look, self.faces, &mut marks);
-        Slab { height: look.leading, marks, baseline: Some(baseline), ..Slab::default() }
+        Slab { height, marks, baseline: Some(baseline), ..Slab::default() }
     }
 
     /// Text in slabs of a line each, which cling together as good setting asks.
@@ -215,6 +244,7 @@ impl<'a> Composer<'a> {
             Block::Pages { counts } => self.pages(counts),
             Block::Heading { level, text } => self.heading(*level, text),
             Block::Paragraph(runs) => self.paragraph(runs),
+            Block::Formula(run) => self.formula(run),
             Block::Literal(lines) => self.literal(lines),
             Block::List { start, tight, items } => self.list(*start, *tight, items),
             Block::Table(table) => self.table(table),

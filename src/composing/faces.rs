@@ -172,6 +172,19 @@ impl Faces {
         shaped
     }
 
+    /// How far glyphs reach above the baseline and (negative) below it, in
+    /// thousandths of an em; zero and zero for what leaves no mark.
+    pub fn extent(&self, face: Face, glyphs: &[Glyph]) -> (f64, f64) {
+        let loaded = self.of(face);
+        let boxes = glyphs
+            .iter()
+            .filter_map(|glyph| loaded.parsed.glyph_bounding_box(ttf_parser::GlyphId(glyph.id)));
+        boxes.fold((0.0, 0.0), |(top, foot): (f64, f64), bounds| {
+            let (high, low) = (f64::from(bounds.y_max), f64::from(bounds.y_min));
+            (top.max(loaded.unit * high), foot.min(loaded.unit * low))
+        })
+    }
+
     /// The width of a text at a size, in the size's own unit.
     pub fn width(&self, face: Face, size: f64, text: &str) -> f64 {
         self.shape(face, text).width * size / 1000.0

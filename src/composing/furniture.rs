@@ -110,6 +110,7 @@ impl Composer<'_> {
             | Mark::Rule { ink, .. }
             | Mark::Box { ink, .. }
             | Mark::Path { ink, .. } => *ink = self.measures.ink(*ink),
+            Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| self.blacken(mark)),
         }
     }
 

@@ -232,6 +232,7 @@ fn resize(mark: &mut Mark, scale: f64) {
         *dash = dash.map(|(on, off)| (on * scale, off * scale));
     };
     match mark {
+        Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| resize(mark, scale)),
         Mark::Text { size, x, baseline, .. } => {
             *size *= scale;
             *x *= scale;

@@ -2,7 +2,10 @@
 //! even, and drawn. Nothing is hyphenated; a number keeps its unit.
 
 use super::faces::Faces;
+use super::math::{self, Boxed, Part};
 use super::page::{Face, Glyph, Ink, Mark};
+use super::slab::move_by;
+use crate::document::math::Row;
 use crate::document::{Run, Shift, Slant};
 
 /// A look of text: its face, size, the height of its lines, its ink.
@@ -23,6 +26,15 @@ struct Piece {
     raise: f64,
     glyphs: Vec<Glyph>,
     width: f64,
+    /// A formula in place of glyphs.
+    formula: Option<Box<Formula>>,
+}
+
+/// A formula laid out, or a part of one, and what it says.
+#[derive(Debug, Clone)]
+struct Formula {
+    boxed: Boxed,
+    said: String,
 }
 
 /// What no line break cuts.
@@ -43,7 +55,13 @@ struct Word {
 pub(super) struct Line {
     words: Vec<Word>,
     pub(super) width: f64,
+    /// How far its formulas reach above the baseline and below it.
+    pub(super) ascent: f64,
+    pub(super) descent: f64,
 }
+
+/// What a formula of so few signs holds is not parted at the end of a line.
+const UNPARTED: usize = 24;
 
 /// Superscripts and subscripts: size and rise as shares of the size.
 const SHIFTED: f64 = 0.70;
@@ -54,25 +72,49 @@ const BELOW: f64 = -0.16;
 pub(super) fn set(runs: &[Run], look: Type, width: f64, faces: &Faces) -> Vec<Line> {
     let mut words = split(runs, look, faces);
     tie(&mut words, width);
-    let words = fit(words, width);
+    broken(fit(words, width), width)
+}
+
+/// Words as lines, broken where they come out best.
+fn broken(words: Vec<Word>, width: f64) -> Vec<Line> {
     let ends = break_words(&words, width);
     let mut lines = Vec::with_capacity(ends.len());
     let mut words = words.into_iter();
     let mut from = 0;
     for end in ends {
-        let words: Vec<Word> = words.by_ref().take(end - from).collect();
-        let width = measure(&words);
-        lines.push(Line { words, width });
+        lines.push(line_of(words.by_ref().take(end - from).collect()));
         from = end;
     }
     lines
 }
 
+fn line_of(words: Vec<Word>) -> Line {
+    let mut line = Line { width: measure(&words), ..Line::default() };
+    for formula in words.iter().flat_map(|word| &word.pieces).filter_map(|p| p.formula.as_ref()) {
+        line.ascent = line.ascent.max(formula.boxed.ascent);
+        line.descent = line.descent.max(formula.boxed.descent);
+    }
+    line.words = words;
+    line
+}
+
+/// A formula's row on lines of its own, parted only where it is too wide.
+pub(super) fn formula(row: &Row, look: Type, width: f64, faces: &Faces) -> Vec<Line> {
+    let mut words = Vec::new();
+    let mut word = Word::default();
+    let whole = math::parts(row, look, false, true, true, faces);
+    let fits = whole.iter().map(|part| part.boxed.width).sum::<f64>() <= width;
+    let parts = if fits { whole } else { math::parts(row, look, false, true, false, faces) };
+    push_formula(&mut words, &mut word, parts, look);
+    if !word.pieces.is_empty() {
+        words.push(word);
+    }
+    broken(fit(words, width), width)
+}
+
 /// One line, however wide.
 pub(super) fn one(runs: &[Run], look: Type, faces: &Faces) -> Line {
-    let words = split(runs, look, faces);
-    let width = measure(&words);
-    Line { words, width }
+    line_of(split(runs, look, faces))
 }
 
 /// Words in one look as one line.
@@ -95,6 +137,12 @@ impl Line {
         for word in self.words {
             for piece in word.pieces {
                 let at = baseline - piece.raise;
+                if let Some(formula) = piece.formula {
+                    draw_formula(*formula, pen, baseline, to);
+                    pen += piece.width;
+                    space = 0.0;
+                    continue;
+                }
                 match to[first..].last_mut() {
                     Some(Mark::Text { face, size, baseline, glyphs, .. })
                         if *face == piece.face && *size == piece.size && *baseline == at =>
@@ -117,6 +165,18 @@ impl Line {
             pen += word.space;
             space = word.space;
         }
+    }
+}
+
+/// A formula of one sign reads as that sign; any other says what it stands for.
+fn draw_formula(formula: Formula, x: f64, baseline: f64, to: &mut Vec<Mark>) {
+    let mut marks = formula.boxed.marks;
+    for mark in &mut marks {
+        move_by(mark, x, baseline);
+    }
+    match marks.as_slice() {
+        [Mark::Text { .. }] | [] => to.append(&mut marks),
+        _ => to.push(Mark::Said { text: formula.said, marks }),
     }
 }
 
@@ -143,6 +203,20 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     let mut word = Word::default();
     for run in runs {
+        if let Some(formula) = &run.math {
+            let whole = run.text.chars().count() <= UNPARTED;
+            for row in formula.lines.iter().flat_map(|line| [&line.left, &line.right]) {
+                let mut parts = math::parts(row, look, run.bold, false, whole, faces);
+                if let [only] = parts.as_mut_slice()
+                    && formula.lines.len() == 1
+                    && formula.lines[0].right.is_empty()
+                {
+                    only.said.clone_from(&run.text);
+                }
+                push_formula(&mut words, &mut word, parts, look);
+            }
+            continue;
+        }
         let face = face_of(run, look);
         let (size, raise) = match run.shift {
             Shift::None => (look.size, 0.0),
@@ -178,6 +252,33 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
     words
 }
 
+/// Adds a formula's parts to a word; all but the last end it.
+fn push_formula(words: &mut Vec<Word>, word: &mut Word, parts: Vec<Part>, look: Type) {
+    let last = parts.len().saturating_sub(1);
+    for (i, part) in parts.into_iter().enumerate() {
+        let width = part.boxed.width;
+        word.width += width;
+        word.pieces.push(Piece {
+            face: look.face,
+            size: look.size,
+            raise: 0.0,
+            glyphs: Vec::new(),
+            width,
+            formula: Some(Box::new(Formula { boxed: part.boxed, said: part.said })),
+        });
+        if i < last {
+            word.space = part.space;
+            word.tied = part.tied;
+            words.push(std::mem::take(word));
+        }
+    }
+}
+
+/// The width of a shaped run at a size.
+pub(super) fn part_width(run: &super::faces::Run, size: f64) -> f64 {
+    run.width * size / 1000.0
+}
+
 /// Where a compound may be parted: behind its hyphen or dash, between letters.
 fn after_hyphen(text: &str) -> Option<usize> {
     if !text.contains(['-', '–', '—', '/']) {
@@ -194,7 +295,7 @@ fn after_hyphen(text: &str) -> Option<usize> {
 
 fn push_pieces(word: &mut Word, text: &str, face: Face, size: f64, raise: f64, faces: &Faces) {
     for run in &faces.shape(face, text).runs {
-        let width = run.width * size / 1000.0;
+        let width = part_width(run, size);
         word.width += width;
         word.pieces.push(Piece {
             face: run.face,
@@ -202,6 +303,7 @@ fn push_pieces(word: &mut Word, text: &str, face: Face, size: f64, raise: f64, f
             raise,
             glyphs: run.glyphs.clone(),
             width,
+            formula: None,
         });
     }
 }
@@ -240,8 +342,12 @@ impl Word {
     }
 
     fn text(&self) -> String {
-        let glyphs = self.pieces.iter().flat_map(|piece| &piece.glyphs);
-        glyphs.map(|glyph| glyph.text.as_str()).collect()
+        let mut text = String::new();
+        for piece in &self.pieces {
+            text.extend(piece.formula.iter().map(|formula| formula.said.as_str()));
+            text.extend(piece.glyphs.iter().map(|glyph| glyph.text.as_str()));
+        }
+        text
     }
 }
 
@@ -297,7 +403,20 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
             continue;
         }
         let mut part = Word::default();
-        for piece in word.pieces {
+        for mut piece in word.pieces {
+            if let Some(formula) = &mut piece.formula {
+                // No place in it for a break: it is set smaller.
+                if part.width + piece.width > width && !part.pieces.is_empty() {
+                    out.push(std::mem::take(&mut part));
+                }
+                if piece.width > width {
+                    formula.boxed = std::mem::take(&mut formula.boxed).scaled(width / piece.width);
+                    piece.width = width;
+                }
+                part.width += piece.width;
+                part.pieces.push(piece);
+                continue;
+            }
             for glyph in piece.glyphs {
                 let advance = glyph.advance * piece.size / 1000.0;
                 let starts = !glyph.text.is_empty();
@@ -309,7 +428,8 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
                     Some(last)
                         if last.face == piece.face
                             && last.size == piece.size
-                            && last.raise == piece.raise =>
+                            && last.raise == piece.raise
+                            && last.formula.is_none() =>
                     {
                         last.width += advance;
                         last.glyphs.push(glyph);
@@ -320,6 +440,7 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
                         raise: piece.raise,
                         glyphs: vec![glyph],
                         width: advance,
+                        formula: None,
                     }),
                 }
             }

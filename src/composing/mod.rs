@@ -1,6 +1,6 @@
 //! Document blocks set in type on pages.
 //!
-//! `faces` shapes and measures words; `lines` breaks them; the block files turn
+//! `faces` shapes and measures words; `math` lays out formulas; `lines` breaks both; the block files turn
 //! each block to *slabs*, strips as wide as the page that no break cuts;
 //! `breaks` chooses where pages end; `furniture` adds header and footer; `page`
 //! is what the writer is handed. Knows nothing of questions.
@@ -18,6 +18,8 @@ mod furniture;
 mod grid;
 mod handouts;
 mod lines;
+mod math;
+mod math_strokes;
 mod opening;
 pub mod page;
 mod profile;

@@ -119,6 +119,12 @@ pub enum Mark {
         ink: Ink,
         dash: Option<(f64, f64)>,
     },
+    /// Marks that read as a text of their own: a formula, whose signs one after
+    /// another would not say it.
+    Said {
+        text: String,
+        marks: Vec<Mark>,
+    },
 }
 
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -1,7 +1,7 @@
 //! What sheet a document is set for, and the measures that follow: all type and
 //! vertical distances in units, all in points once computed.
 
-use super::page::Ink;
+use super::page::{Face, Ink};
 
 const MM: f64 = 72.0 / 25.4;
 
@@ -178,6 +178,16 @@ impl Measures {
             Ink::Water | Ink::Kiln if self.black => Ink::Black,
             ink => ink,
         }
+    }
+
+    /// A size of small type, which large print does not take below 16 pt.
+    pub(super) fn legible(&self, size: f64) -> f64 {
+        if self.large { size.max(16.0) } else { size }
+    }
+
+    /// The face of captions.
+    pub(super) fn caption_face(&self) -> Face {
+        if self.large { Face::Semibold } else { Face::Regular }
     }
 
     /// The size of captions and labels.

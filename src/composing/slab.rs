@@ -70,6 +70,7 @@ pub(super) fn move_by(mark: &mut Mark, dx: f64, dy: f64) {
                 }
             }
         }
+        Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| move_by(mark, dx, dy)),
     }
 }
 

@@ -29,7 +29,7 @@ impl Composer<'_> {
         self.flush_hanging();
         let room = self.measure();
         let usual = self.look(Face::Regular, 3.0, 4.0);
-        let small = self.look(Face::Regular, 2.5, 3.25);
+        let small = self.legible(2.5, 3.25);
         let look = if self.natural(table, usual) <= room { usual } else { small };
         let columns = self.columns(table, look, room);
         let Some(last) = columns.last() else { return };
@@ -165,16 +165,17 @@ impl Composer<'_> {
                 self.set(cell, look, column.width + 1e-6)
             })
             .collect();
-        let tallest = sets.iter().map(Vec::len).max().unwrap_or(0).max(1);
-        let height = m.whole(tallest as f64 * look.leading + 2.0 * ABOVE);
+        let high = |set: &[Line]| set.iter().map(|line| self.slot(line, look).0).sum::<f64>();
+        let tallest = sets.iter().map(|set| high(set)).fold(look.leading, f64::max);
+        let height = m.whole(tallest + 2.0 * ABOVE);
         let mut slab = Slab { height, ..Slab::default() };
-        let pad = (height - tallest as f64 * look.leading) / 2.0;
+        let pad = (height - tallest) / 2.0;
         for (i, (set, column)) in sets.into_iter().zip(columns).enumerate() {
             slab.cells.push(slab.marks.len());
             // Heads stand at the foot of their row, the rest at the top.
             let count = set.len();
-            let down = if head { tallest - count } else { 0 };
-            for (j, line) in set.into_iter().enumerate() {
+            let mut y = pad + if head { tallest - high(&set) } else { 0.0 };
+            for line in set {
                 let slack = column.width - line.width;
                 let x = column.x
                     + match column.align {
@@ -189,8 +190,9 @@ impl Composer<'_> {
                             }
                         }
                     };
-                let baseline =
-                    pad + (down + j) as f64 * look.leading + m.baseline(look.leading, look.size);
+                let (slot, baseline) = self.slot(&line, look);
+                let baseline = y + baseline;
+                y += slot;
                 line.draw(x, baseline, look, self.faces, &mut slab.marks);
                 slab.baseline = Some(baseline);
             }

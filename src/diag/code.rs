@@ -89,6 +89,7 @@ codes! {
     UnknownTable "unknown-table" Error;
     UnknownFigure "unknown-figure" Error;
     BadChemical "bad-chemical-formula" Error;
+    BadMathematics "bad-mathematics" Error;
     FormulaMissing "formula-missing" Error;
     // Operations and streams.
     OutletMissing "outlet-missing" Error;

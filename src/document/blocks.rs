@@ -1,7 +1,11 @@
 //! A document as plain blocks and runs: what stands on the pages, in order, and
 //! nothing of how it is drawn.
 
+use std::sync::Arc;
+
 use crate::figure::Drawing;
+
+use super::math::Math;
 
 /// How a run is cut.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -28,6 +32,8 @@ pub struct Run {
     pub bold: bool,
     pub slant: Slant,
     pub shift: Shift,
+    /// A formula in place of letters; `text` says it in plain signs.
+    pub math: Option<Arc<Math>>,
 }
 
 pub type Runs = Vec<Run>;
@@ -107,6 +113,8 @@ pub enum Block {
         text: Runs,
     },
     Paragraph(Runs),
+    /// A formula on a line of its own.
+    Formula(Run),
     /// Lines to keep as they are typed.
     Literal(Vec<String>),
     List {

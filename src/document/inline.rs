@@ -1,11 +1,14 @@
 //! Inline Markdown to runs: bold, single-letter quantities, chemical formulas
-//! and plain mathematics. Never loses a text.
+//! and mathematics. Never loses a text.
 
-use pulldown_cmark::{CowStr, Event, Parser, Tag, TagEnd};
+use std::sync::Arc;
+
+use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
 use super::blocks::{Run, Runs, Shift, Slant};
 use super::escape::{is_active, opens_block, options};
-use super::formula::{above, below, chemical};
+use super::formula::chemical_runs;
+use super::math;
 
 /// A line of Markdown from within a directive.
 pub(super) fn inline(text: &str) -> Runs {
@@ -50,16 +53,16 @@ impl Collector {
     pub(super) fn take(&mut self, event: Event<'_>) {
         match event {
             Event::Text(text) | Event::Html(text) | Event::InlineHtml(text) => self.text(&text),
-            Event::Code(code) => match chemical(&code) {
-                Some(formula) => self.text(&formula),
+            Event::Code(code) => match chemical_runs(&code) {
+                Some(formula) => {
+                    for run in formula {
+                        self.push(Run { bold: self.bold > 0, ..run });
+                    }
+                }
                 None => self.text(&code),
             },
-            Event::InlineMath(tex) | Event::DisplayMath(tex) => {
-                for mut run in math(&tex) {
-                    run.bold |= self.bold > 0;
-                    self.push(run);
-                }
-            }
+            Event::InlineMath(tex) => self.formula(&tex, false),
+            Event::DisplayMath(tex) => self.formula(&tex, true),
             Event::SoftBreak => self.text(" "),
             Event::HardBreak => self.text("\n"),
             Event::Start(tag) => self.open(tag),
@@ -140,6 +143,19 @@ impl Collector {
         self.push(Run { text: text.to_owned(), bold: self.bold > 0, ..Run::default() });
     }
 
+    /// A formula is a run of its own; one that cannot be read prints as typed.
+    fn formula(&mut self, typed: &str, display: bool) {
+        match math::read(typed, display) {
+            Ok(formula) => self.runs.push(Run {
+                text: formula.said(),
+                bold: self.bold > 0,
+                math: Some(Arc::new(formula)),
+                ..Run::default()
+            }),
+            Err(_) => self.text(typed),
+        }
+    }
+
     fn push(&mut self, run: Run) {
         join(&mut self.runs, run);
     }
@@ -173,6 +189,8 @@ fn join(runs: &mut Runs, run: Run) {
             if last.bold == run.bold
                 && last.slant == run.slant
                 && last.shift == run.shift
+                && last.math.is_none()
+                && run.math.is_none()
                 && (!last.text.is_empty() || run.text.is_empty()) =>
         {
             last.text.push_str(&run.text);
@@ -181,261 +199,10 @@ fn join(runs: &mut Runs, run: Run) {
     }
 }
 
-/// Mathematics in a line: letters that stand alone italic, words upright, powers
-/// and indices raised and lowered; a fraction is written with a stroke.
-pub(super) fn math(tex: &CowStr<'_>) -> Runs {
-    let characters: Vec<char> = tex.chars().collect();
-    let mut runs = Runs::new();
-    Mathematics { characters: &characters, at: 0 }.list(&mut runs, Shift::None, 0);
-    let length: usize = runs.iter().map(|run| run.text.chars().count()).sum();
-    if length <= UNPARTED {
-        for run in &mut runs {
-            run.text = run.text.replace(' ', "\u{a0}");
-        }
-    }
-    runs
-}
-
-/// A formula of up to so many characters is not parted at the end of a line.
-const UNPARTED: usize = 24;
-
-struct Mathematics<'a> {
-    characters: &'a [char],
-    at: usize,
-}
-
-/// Brackets within brackets beyond this are printed as typed.
-const DEEPEST: usize = 12;
-
-impl Mathematics<'_> {
-    fn next(&mut self) -> Option<char> {
-        let c = self.characters.get(self.at).copied();
-        self.at += usize::from(c.is_some());
-        c
-    }
-
-    fn peek(&self) -> Option<char> {
-        self.characters.get(self.at).copied()
-    }
-
-    /// Up to the end or to the bracket that closes this list.
-    fn list(&mut self, out: &mut Runs, shift: Shift, depth: usize) {
-        while let Some(c) = self.next() {
-            match c {
-                '}' if depth > 0 => return,
-                '{' if depth < DEEPEST => self.list(out, shift, depth + 1),
-                '^' | '_' => {
-                    let to = if c == '^' { Shift::Above } else { Shift::Below };
-                    let mut group = Runs::new();
-                    self.argument(&mut group, to, depth);
-                    raise(out, group, to);
-                }
-                '\\' => self.command(out, shift, depth),
-                ' ' | '\n' | '\t' | '\r' => {}
-                c if c.is_alphabetic() => {
-                    let mut word = c.to_string();
-                    while let Some(c) = self.peek().filter(|c| c.is_alphabetic()) {
-                        word.push(c);
-                        self.at += 1;
-                    }
-                    let slant =
-                        if word.chars().count() == 1 { Slant::Italic } else { Slant::Upright };
-                    join(out, Run { text: word, slant, shift, bold: false });
-                }
-                c => sign(out, c, shift),
-            }
-        }
-    }
-
-    /// One letter, number or bracketed list.
-    fn argument(&mut self, out: &mut Runs, shift: Shift, depth: usize) {
-        while self.peek() == Some(' ') {
-            self.at += 1;
-        }
-        match self.next() {
-            Some('{') if depth < DEEPEST => self.list(out, shift, depth + 1),
-            Some('\\') => self.command(out, shift, depth),
-            Some(c) if c.is_alphabetic() => {
-                let run = Run { text: c.to_string(), slant: Slant::Italic, shift, bold: false };
-                join(out, run);
-            }
-            Some(c) => sign(out, c, shift),
-            None => {}
-        }
-    }
-
-    fn command(&mut self, out: &mut Runs, shift: Shift, depth: usize) {
-        let start = self.at;
-        while self.peek().is_some_and(|c| c.is_ascii_alphabetic()) {
-            self.at += 1;
-        }
-        let name: String = self.characters[start..self.at].iter().collect();
-        let upright = |text: &str| Run { text: text.to_owned(), shift, ..Run::default() };
-        match name.as_str() {
-            "" => match self.next() {
-                Some(',' | ';' | ':' | ' ') => join(out, upright("\u{202f}")),
-                Some('!') | None => {}
-                Some('\\') => join(out, upright(" ")),
-                Some(c) => join(out, upright(&c.to_string())),
-            },
-            "frac" | "dfrac" | "tfrac" => {
-                for i in 0..2 {
-                    if i == 1 {
-                        join(out, upright("/"));
-                    }
-                    let mut group = Runs::new();
-                    self.argument(&mut group, shift, depth);
-                    bracket(out, group, shift);
-                }
-            }
-            "sqrt" => {
-                let mut group = Runs::new();
-                self.argument(&mut group, shift, depth);
-                join(out, upright("√"));
-                bracket(out, group, shift);
-            }
-            "text" | "mathrm" | "mathbf" | "operatorname" => {
-                if self.peek() == Some('{') {
-                    self.at += 1;
-                    let start = self.at;
-                    while self.peek().is_some_and(|c| c != '}') {
-                        self.at += 1;
-                    }
-                    let words: String = self.characters[start..self.at].iter().collect();
-                    self.at += 1;
-                    join(out, upright(&words));
-                }
-            }
-            "left" | "right" | "displaystyle" => {}
-            _ => match symbol(&name) {
-                Some(c) if c.is_alphabetic() => {
-                    let run = Run { text: c.to_string(), slant: Slant::Italic, shift, bold: false };
-                    join(out, run);
-                }
-                Some(c) => sign(out, c, shift),
-                None => join(out, upright(&name)),
-            },
-        }
-    }
-}
-
-/// A sign, with air around it where it stands between two things.
-fn sign(out: &mut Runs, c: char, shift: Shift) {
-    let c = match c {
-        '-' => '−',
-        '*' => '×',
-        '~' => '\u{a0}',
-        c => c,
-    };
-    let before = out.last().and_then(|run| run.text.trim_end().chars().next_back());
-    let between = before.is_some_and(|c| !is_relation(c) && !matches!(c, '(' | '[' | ','));
-    let text = if shift == Shift::None && between && is_relation(c) {
-        format!(" {c} ")
-    } else if c == ',' {
-        ", ".to_owned()
-    } else {
-        c.to_string()
-    };
-    join(out, Run { text, shift, ..Run::default() });
-}
-
-fn is_relation(c: char) -> bool {
-    matches!(
-        c,
-        '+' | '−'
-            | '×'
-            | '÷'
-            | '='
-            | '<'
-            | '>'
-            | '≤'
-            | '≥'
-            | '≈'
-            | '≠'
-            | '→'
-            | '⇌'
-            | '∝'
-            | '±'
-            | '·'
-    )
-}
-
-/// A power or an index: with characters of its own if all have one.
-fn raise(out: &mut Runs, group: Runs, to: Shift) {
-    let find = if to == Shift::Above { above } else { below };
-    let text: String = group.iter().map(|run| run.text.as_str()).collect();
-    match text.chars().map(find).collect::<Option<String>>() {
-        Some(text) if !text.is_empty() => join(out, Run { text, ..Run::default() }),
-        _ => {
-            for run in group {
-                join(out, run);
-            }
-        }
-    }
-}
-
-fn bracket(out: &mut Runs, group: Runs, shift: Shift) {
-    let text: String = group.iter().map(|run| run.text.as_str()).collect();
-    let simple = text.chars().all(|c| c.is_alphanumeric() || c == '.');
-    let sign = |c: &str| Run { text: c.to_owned(), shift, ..Run::default() };
-    if !simple {
-        join(out, sign("("));
-    }
-    for run in group {
-        join(out, run);
-    }
-    if !simple {
-        join(out, sign(")"));
-    }
-}
-
-/// The commands of mathematics that stand for one sign.
-const COMMANDS: &[(&str, char)] = &[
-    ("times", '×'),
-    ("div", '÷'),
-    ("cdot", '·'),
-    ("pm", '±'),
-    ("le", '≤'),
-    ("leq", '≤'),
-    ("ge", '≥'),
-    ("geq", '≥'),
-    ("ne", '≠'),
-    ("neq", '≠'),
-    ("approx", '≈'),
-    ("to", '→'),
-    ("rightarrow", '→'),
-    ("rightleftharpoons", '⇌'),
-    ("propto", '∝'),
-    ("degree", '°'),
-    ("circ", '°'),
-    ("ldots", '…'),
-    ("dots", '…'),
-    ("Delta", 'Δ'),
-    ("Sigma", 'Σ'),
-    ("sum", 'Σ'),
-    ("alpha", 'α'),
-    ("beta", 'β'),
-    ("gamma", 'γ'),
-    ("delta", 'δ'),
-    ("eta", 'η'),
-    ("theta", 'θ'),
-    ("lambda", 'λ'),
-    ("mu", 'μ'),
-    ("pi", 'π'),
-    ("rho", 'ρ'),
-    ("sigma", 'σ'),
-    ("phi", 'φ'),
-    ("omega", 'ω'),
-];
-
-fn symbol(name: &str) -> Option<char> {
-    COMMANDS.iter().find(|(command, _)| *command == name).map(|(_, sign)| *sign)
-}
-
-/// Every character that reading may print though the text that is read has it not.
-pub fn symbols() -> impl Iterator<Item = char> {
-    let signs = COMMANDS.iter().map(|(_, sign)| *sign);
-    signs.chain("√−×→⇌·₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻\u{a0}\u{202f}".chars())
+/// Every character that reading a text may print though it is not in the text.
+pub fn symbols(text: &str) -> impl Iterator<Item = char> {
+    let own = "√−×→⇌≤≥′·₀₁₂₃₄₅₆₇₈₉⁰¹²³⁴⁵⁶⁷⁸⁹⁺⁻\u{a0}\u{202f}";
+    own.chars().chain(math::signs(text))
 }
 
 #[cfg(test)]
@@ -453,10 +220,13 @@ mod tests {
 
     #[test]
     fn mathematics_keeps_every_word() {
-        let read = |tex: &str| plain(&inline(&format!("${tex}$"))).replace('\u{a0}', " ");
-        assert_eq!(read("x^2 + y_1 = -3"), "x² + y₁ = −3");
+        let read = |tex: &str| plain(&inline(&format!("${tex}$")));
+        assert_eq!(read("x^2 + y_1 = -3"), "x^2 + y_1 = −3");
         assert_eq!(read(r"\frac{m}{V + 1} \times \text{mass}"), "m/(V + 1) × mass");
-        assert_eq!(read(r"\unheard x_{ab}"), "unheardxab");
+        // What cannot be read stands as it was typed.
+        assert_eq!(read(r"\unheard x_{ab}"), r"\unheard x_{ab}");
+        let runs = inline("of $x$ kg");
+        assert_eq!((plain(&runs).as_str(), runs.len()), ("of x kg", 3));
     }
 
     #[test]

@@ -56,6 +56,7 @@ mod escape;
 mod formula;
 mod inline;
 mod lesson;
+pub mod math;
 mod read;
 mod scheme;
 mod sentences;

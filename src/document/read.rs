@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, Parser, Tag, TagEnd};
 
-use super::blocks::{Align, Block, Document, ListItem, Runs, Table};
+use super::blocks::{Align, Block, Document, ListItem, Run, Runs, Table};
 use super::directive::{Directive, directive};
 use super::escape::options;
 use super::inline::Collector;
@@ -274,10 +274,37 @@ impl<'a> Reader<'a> {
     }
 }
 
+/// A paragraph; formulas that want lines of their own part it.
 fn push_paragraph(blocks: &mut Vec<Block>, runs: Runs) {
-    if !runs.is_empty() {
-        blocks.push(Block::Paragraph(runs));
+    let displayed = |run: &Run| run.math.as_ref().is_some_and(|math| math.display);
+    if !runs.iter().any(displayed) {
+        if !runs.is_empty() {
+            blocks.push(Block::Paragraph(runs));
+        }
+        return;
     }
+    let mut text = Runs::new();
+    for run in runs {
+        if displayed(&run) {
+            push_paragraph(blocks, trimmed(std::mem::take(&mut text)));
+            blocks.push(Block::Formula(run));
+        } else {
+            text.push(run);
+        }
+    }
+    push_paragraph(blocks, trimmed(text));
+}
+
+/// Runs without spaces and line ends at their edges.
+fn trimmed(mut runs: Runs) -> Runs {
+    if let Some(first) = runs.first_mut().filter(|run| run.math.is_none()) {
+        first.text = first.text.trim_start().to_owned();
+    }
+    if let Some(last) = runs.last_mut().filter(|run| run.math.is_none()) {
+        last.text = last.text.trim_end().to_owned();
+    }
+    runs.retain(|run| !run.text.is_empty());
+    runs
 }
 
 /// A note or a caution if its first words say so in bold; else a plain quote.
@@ -340,6 +367,21 @@ mod tests {
         assert_eq!((start, tight, items.len()), (Some(3), true, 2));
         assert!(matches!(&items[0].blocks[0], Block::Paragraph(r) if plain(r) == "one H₂O"));
         assert!(matches!(&items[1].blocks[1], Block::List { .. }));
+    }
+
+    #[test]
+    fn a_formula_between_two_dollar_signs_has_a_line_of_its_own() {
+        let document = read("so that\n$$\\frac{a}{b} = 2$$\nand on").expect("no directives");
+        let said: Vec<&str> = document
+            .blocks
+            .iter()
+            .map(|block| match block {
+                Block::Paragraph(runs) => runs[0].text.as_str(),
+                Block::Formula(run) => run.text.as_str(),
+                _ => "",
+            })
+            .collect();
+        assert_eq!(said, ["so that", "a/b = 2", "and on"]);
     }
 
     #[test]

@@ -8,6 +8,7 @@ mod extras;
 mod figures;
 mod files;
 mod load;
+mod mathematics;
 mod pipeline;
 mod print;
 mod solving;

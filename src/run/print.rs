@@ -264,11 +264,12 @@ pub(super) fn templates_beside(unit: &Path) -> PathBuf {
 /// of the templates beside it, and of what Stillroom writes itself.
 fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
-    let mut found: BTreeSet<char> = own.chars().chain(symbols()).collect();
-    found.extend(model.parsed.file.text().chars());
+    let mut found: BTreeSet<char> = own.chars().collect();
+    let mut add = |text: &str| found.extend(symbols(text).chain(text.chars()));
+    add(model.parsed.file.text());
     for name in Templates::names() {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
-            found.extend(text.chars());
+            add(&text);
         }
     }
     found.retain(|c| !c.is_control());

@@ -156,6 +156,7 @@ impl Page {
             }
             Block::Heading { level, text } => self.free_heading(*level, &inline(text)),
             Block::Paragraph(runs) => self.element("p", "", &inline(runs)),
+            Block::Formula(run) => self.element("p", "", &inline(std::slice::from_ref(run))),
             Block::Literal(lines) => {
                 let words: Vec<String> = lines.iter().map(|line| text(line)).collect();
                 self.element("pre", "", &words.join("\n"));

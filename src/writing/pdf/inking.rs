@@ -228,6 +228,16 @@ impl<'a> Pen<'a> {
                     }
                 }
             },
+            Mark::Said { text, marks } => {
+                // Readers take the text in place of the glyphs in between.
+                self.leave_text();
+                self.ops.push(marked(text));
+                for mark in marks {
+                    self.draw(mark)?;
+                }
+                self.leave_text();
+                self.ops.push(Op::Unknown { key: "EMC".into(), value: Vec::new() });
+            }
         }
         Ok(())
     }
@@ -408,6 +418,15 @@ impl<'a> Pen<'a> {
 /// was taken. Adding zero turns -0 into 0.
 fn rounded(value: f64) -> f32 {
     ((value * 100.0).round() / 100.0 + 0.0) as f32
+}
+
+/// Opens a stretch of content that stands for a text.
+fn marked(text: &str) -> Op {
+    let mut data = vec![0xFE, 0xFF];
+    data.extend(text.encode_utf16().flat_map(u16::to_be_bytes));
+    let map = [("ActualText".to_owned(), DictItem::String { data, literal: false })].into();
+    let span = DictItem::Name(b"Span".to_vec());
+    Op::Unknown { key: "BDC".into(), value: vec![span, DictItem::Dict { map }] }
 }
 
 /// The inks of the page design: black as K only, never as a mix.
