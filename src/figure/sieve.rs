@@ -4,7 +4,7 @@
 //! drawn by the sieve's place and not by its mass, so that they give no mass away.
 
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, counted, letter, opened, pen, room};
 
 const WIDTH: f64 = 44.0;
 /// From rim to mesh, and the skirt below it that stands in the next ring.
@@ -146,10 +146,4 @@ fn words(sieves: &[Sieve], labelling: Labelling) -> String {
         opened(&counted(sieves.len())),
         told.join("; ")
     )
-}
-
-/// The parts of a sentence that name a stack's apertures, for a caption.
-pub fn apertures(sieves: &[Sieve]) -> String {
-    let written = sieves.iter().map(|sieve| sieve.aperture.clone());
-    listed(&written.filter(|aperture| !aperture.is_empty()).collect::<Vec<_>>())
 }

@@ -24,7 +24,7 @@ const NAME: f64 = 40.0;
 pub fn pie(data: &[Datum], labelling: Labelling) -> Option<Drawing> {
     let whole: f64 = data.iter().map(|datum| datum.value).sum();
     let sound = data.iter().all(|datum| datum.value.is_finite() && datum.value >= 0.0);
-    if !sound || !(whole.is_finite() && whole > 0.0) {
+    if !(sound && whole.is_finite() && whole > 0.0) {
         return None;
     }
     let named = match labelling {
