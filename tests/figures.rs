@@ -400,9 +400,9 @@ fn masses() -> Vec<Datum> {
 /// Invented uses with names too long to stand below bars.
 fn uses() -> Vec<Datum> {
     vec![
-        Datum::new("spread on the meadows", 340.0, "340 t"),
+        Datum::new("spread on the water meadows by the weir", 340.0, "340 t"),
         Datum::new("bath salts", 95.0, "95 t"),
-        Datum::new("dust binder for roads", 210.0, "210 t"),
+        Datum::new("dust binder for the quarry road", 210.0, "210 t"),
         Datum::new("kept", 12.0, "12 t"),
         Datum::new("sent to the tannery", 60.0, "60 t"),
         Datum::new("lost", 8.0, "8 t"),

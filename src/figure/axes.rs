@@ -75,8 +75,8 @@ impl Scale {
         let span = if high > low { high - low } else { low.abs().max(1.0) };
         let high = low + span;
         // A span beyond what numbers can tell apart has no steps.
-        let mut tens = (span / steps).log10().floor() as i32 - 1;
-        for _ in 0..4 {
+        let first = (span / steps).log10().floor() as i32 - 1;
+        for tens in first..first + 4 {
             for digit in [1, 2, 5] {
                 let step = f64::from(digit) * 10f64.powi(tens);
                 let first = (low / step + 1e-9).floor();
@@ -86,7 +86,6 @@ impl Scale {
                     return Some(Scale { from: first * step, to: last * step, step, places });
                 }
             }
-            tens += 1;
         }
         None
     }

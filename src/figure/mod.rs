@@ -32,13 +32,6 @@ pub enum Labelling {
     Blank,
 }
 
-impl Labelling {
-    /// Whether the words beside the figure must keep the names back.
-    pub fn asks(self) -> bool {
-        self != Labelling::Named
-    }
-}
-
 /// A, B, ... Z, then A2, B2 and so on.
 pub(crate) fn letter(index: usize) -> String {
     let letter = char::from(b'A' + (index % 26) as u8);

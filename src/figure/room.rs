@@ -51,6 +51,21 @@ pub(crate) fn width(text: &str, weight: Weight) -> f64 {
     bold * SIZE / 1000.0 * text.chars().map(advance).sum::<f64>()
 }
 
+/// Words on as few lines as they need, each within a width where its words allow.
+pub(crate) fn wrapped(text: &str, weight: Weight, widest: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if width(&format!("{line} {word}"), weight) <= widest => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
 /// Left, top, right, bottom of a label: of its words, and of a line in their place
 /// where it is asked for.
 pub(crate) fn extent(label: &Label) -> [f64; 4] {
@@ -151,6 +166,15 @@ mod tests {
         // Two crowds that grow into one another are one.
         assert_eq!(spread(&[0.0, 0.0, 3.0, 3.0], 2.0), [-1.5, 0.5, 2.5, 4.5]);
         assert!(spread(&[], 2.0).is_empty());
+    }
+
+    #[test]
+    fn long_words_are_broken_between_words_only() {
+        assert_eq!(wrapped("salt", Weight::Regular, 1.0), ["salt"]);
+        let lines = wrapped("spread on the water meadows", Weight::Regular, 30.0);
+        assert_eq!(lines.join(" "), "spread on the water meadows");
+        assert!(lines.len() > 1);
+        assert!(lines.iter().all(|line| width(line, Weight::Regular) <= 30.0), "{lines:?}");
     }
 
     #[test]

@@ -4,12 +4,15 @@
 //! drawn by the sieve's place and not by its mass, so that they give no mass away.
 
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, counted, letter, opened, pen, room};
 
 const WIDTH: f64 = 44.0;
-/// A sieve's height, and how much of it stands in the one below.
-const HEIGHT: f64 = 10.0;
-const LAP: f64 = 1.6;
+/// From rim to mesh, and the skirt below it that stands in the next ring.
+const HEIGHT: f64 = 9.0;
+const LAP: f64 = 1.8;
+/// A rim reaches out, a skirt stands in.
+const RIM: f64 = 1.0;
+const SKIRT: f64 = 1.2;
 /// From a wall to the words beside it.
 const GAP: f64 = 4.0;
 /// The largest grain's radius, and each next one's share of it.
@@ -58,27 +61,26 @@ pub fn stack(sieves: &[Sieve], labelling: Labelling) -> Option<Drawing> {
 
 /// A ring with a mesh for a floor, or the pan with a closed one.
 fn tray(drawing: &mut Drawing, top: f64, pan: bool) {
-    let foot = top + HEIGHT - LAP;
+    let foot = top + HEIGHT;
     let mut add = |role, points: &[(f64, f64)]| {
         drawing.shapes.push(Shape { role, path: pen::lines(points) });
     };
+    let (left, right) = ((-RIM, top), (WIDTH + RIM, top));
     if pan {
-        add(Role::Wall, &[(0.0, top), (0.0, foot), (WIDTH, foot), (WIDTH, top)]);
+        add(Role::Wall, &[left, (0.0, top), (0.0, foot), (WIDTH, foot), (WIDTH, top), right]);
         return;
     }
-    // The skirt below the mesh fits into the next ring.
-    add(Role::Wall, &[(0.0, top), (0.0, foot), (1.2, foot), (1.2, top + HEIGHT)]);
-    add(
-        Role::Wall,
-        &[(WIDTH, top), (WIDTH, foot), (WIDTH - 1.2, foot), (WIDTH - 1.2, top + HEIGHT)],
-    );
-    add(Role::Dashed, &[(0.0, foot), (WIDTH, foot)]);
+    let skirt = foot + LAP;
+    add(Role::Wall, &[left, (0.0, top), (0.0, foot), (SKIRT, foot), (SKIRT, skirt)]);
+    let inner = WIDTH - SKIRT;
+    add(Role::Wall, &[right, (WIDTH, top), (WIDTH, foot), (inner, foot), (inner, skirt)]);
+    add(Role::Dashed, &[(SKIRT, foot), (inner, foot)]);
 }
 
 /// Grains lying on the floor, finer from sieve to sieve.
 fn grains(drawing: &mut Drawing, top: f64, index: usize) {
     let radius = (GRAIN * FINER.powi(index as i32)).max(FINEST);
-    let floor = top + HEIGHT - LAP - 0.4;
+    let floor = top + HEIGHT - 0.4;
     let pitch = 2.3 * radius;
     let wide = WIDTH - 12.0;
     let rows = if radius > 0.8 { 1 } else { 2 };
@@ -144,10 +146,4 @@ fn words(sieves: &[Sieve], labelling: Labelling) -> String {
         opened(&counted(sieves.len())),
         told.join("; ")
     )
-}
-
-/// The parts of a sentence that name a stack's apertures, for a caption.
-pub fn apertures(sieves: &[Sieve]) -> String {
-    let written = sieves.iter().map(|sieve| sieve.aperture.clone());
-    listed(&written.filter(|aperture| !aperture.is_empty()).collect::<Vec<_>>())
 }

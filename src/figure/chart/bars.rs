@@ -16,8 +16,10 @@ const SHARE: f64 = 0.6;
 /// A lying bar and from one to the next: 13 and 21 points.
 const BAR: f64 = 13.0 * room::POINT;
 const PITCH: f64 = 21.0 * room::POINT;
-/// The length of the scale of lying bars.
-const LENGTH: f64 = 90.0;
+/// The length of the scale of lying bars, least and most, and the whole figure's width
+/// that it gives way for.
+const LENGTH: (f64, f64) = (50.0, 90.0);
+const WHOLE: f64 = 146.0;
 const CLEAR: f64 = 1.2;
 
 /// A bar for each datum: values written at the bars' ends, lettered, or to be read and
@@ -123,14 +125,15 @@ fn lying(drawing: &mut Drawing, axis: &Axis, data: &[Datum], labelling: Labellin
     // Lines to write on need more room than printed values.
     let pitch = if labelling == Labelling::Blank { PITCH.max(room::WRITING) } else { PITCH };
     let height = pitch * data.len() as f64;
+    let length = length(data, labelling, scale);
     for number in scale.numbers() {
-        let x = LENGTH * scale.share(number);
+        let x = length * scale.share(number);
         let path = pen::lines(&[(x, 0.0), (x, height)]);
         drawing.shapes.push(Shape { role: Role::Grid, path });
         axes::foot_number(drawing, (x, height), &scale.written(number));
     }
     for (index, datum) in data.iter().enumerate() {
-        let (middle, end) = (pitch * (index as f64 + 0.5), LENGTH * scale.share(datum.value));
+        let (middle, end) = (pitch * (index as f64 + 0.5), length * scale.share(datum.value));
         let path = pen::rectangle(0.0, middle - BAR / 2.0, end, BAR);
         drawing.shapes.push(Shape { role: fill(index, data.len(), false), path });
         let y = middle + room::MIDDLE;
@@ -140,7 +143,25 @@ fn lying(drawing: &mut Drawing, axis: &Axis, data: &[Datum], labelling: Labellin
             drawing.labels.push(Label { x: end + CLEAR, y, ..label });
         }
     }
-    let corner = [(0.0, 0.0), (0.0, height), (LENGTH, height)];
+    let corner = [(0.0, 0.0), (0.0, height), (length, height)];
     drawing.shapes.push(Shape { role: Role::Axis, path: pen::lines(&corner) });
-    axes::foot_head(drawing, (LENGTH, height), &axis.head());
+    axes::foot_head(drawing, (length, height), &axis.head());
+}
+
+/// The longest scale with which names and values keep within the figure's width.
+fn length(data: &[Datum], labelling: Labelling, scale: &Scale) -> f64 {
+    let names = data
+        .iter()
+        .map(|datum| room::width(&shown(0, datum, labelling), Weight::Semibold))
+        .fold(0.0, f64::max);
+    let fits = data.iter().map(|datum| {
+        let value = match labelling {
+            _ if datum.written.is_empty() => 0.0,
+            Labelling::Blank => room::SHORT_LINE,
+            _ => room::width(&datum.written, Weight::Semibold),
+        };
+        // The bar's own share of the scale and its value share what the names leave.
+        (WHOLE - names - 2.0 * CLEAR - value) / scale.share(datum.value).max(1e-3)
+    });
+    fits.fold(LENGTH.1, f64::min).max(LENGTH.0)
 }

@@ -16,13 +16,15 @@ const OFF: f64 = 0.6;
 /// From the ring to where names begin.
 const BESIDE: f64 = 8.0;
 const GAP: f64 = 1.2;
+/// The widest that a line of words beside the ring may be.
+const NAME: f64 = 40.0;
 
 /// The pie drawn; none without data, or if a value is negative or no number, or all
 /// are nought.
 pub fn pie(data: &[Datum], labelling: Labelling) -> Option<Drawing> {
     let whole: f64 = data.iter().map(|datum| datum.value).sum();
     let sound = data.iter().all(|datum| datum.value.is_finite() && datum.value >= 0.0);
-    if !sound || !(whole.is_finite() && whole > 0.0) {
+    if !(sound && whole.is_finite() && whole > 0.0) {
         return None;
     }
     let named = match labelling {
@@ -80,7 +82,12 @@ fn segment(from: f64, to: f64) -> Vec<Move> {
 
 /// Names in a column at each side, each at the height of its segment.
 fn name(drawing: &mut Drawing, data: &[Datum], tips: &[(f64, f64)], labelling: Labelling) {
-    let pitch = if labelling == Labelling::Blank { room::WRITING } else { room::PITCH };
+    let asked = labelling == Labelling::Blank;
+    let said: Vec<Vec<String>> =
+        data.iter().enumerate().map(|(index, datum)| said(index, datum, labelling)).collect();
+    let tallest = said.iter().map(Vec::len).max().unwrap_or(1);
+    let step = if asked { room::WRITING } else { room::PITCH };
+    let pitch = step * tallest as f64;
     for right in [true, false] {
         let mut side: Vec<usize> =
             (0..data.len()).filter(|index| (tips[*index].0 >= 0.0) == right).collect();
@@ -91,28 +98,38 @@ fn name(drawing: &mut Drawing, data: &[Datum], tips: &[(f64, f64)], labelling: L
             let end = (sign * (RADIUS + BESIDE), y);
             let path = room::leader(tips[index], end);
             drawing.shapes.push(Shape { role: Role::Leader, path });
-            drawing.labels.push(label(index, &data[index], end, sign, labelling));
+            let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
+            // Several lines stand about the leader's height; the first to write on
+            // continues it.
+            let above = if asked { 0.0 } else { (said[index].len() - 1) as f64 / 2.0 };
+            for (line, text) in said[index].iter().enumerate() {
+                drawing.labels.push(Label {
+                    x: end.0 + sign * gap,
+                    y: end.1 + drop + (line as f64 - above) * step,
+                    text: text.clone(),
+                    anchor: if right { Anchor::Start } else { Anchor::End },
+                    weight: match labelling {
+                        Labelling::Lettered => Weight::Bold,
+                        _ => Weight::Regular,
+                    },
+                    asked,
+                    gap: false,
+                });
+            }
         }
     }
 }
 
-fn label(index: usize, datum: &Datum, end: (f64, f64), sign: f64, labelling: Labelling) -> Label {
-    let asked = labelling == Labelling::Blank;
-    let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
-    let (text, weight) = match labelling {
-        Labelling::Lettered => (letter(index), Weight::Bold),
-        Labelling::Named if !datum.written.is_empty() => {
-            (format!("{} {}", datum.name, datum.written), Weight::Regular)
+/// The lines of words at a segment.
+fn said(index: usize, datum: &Datum, labelling: Labelling) -> Vec<String> {
+    match labelling {
+        Labelling::Lettered => vec![letter(index)],
+        Labelling::Blank => room::wrapped(&datum.name, Weight::Regular, NAME),
+        Labelling::Named => {
+            // A value never parts from its unit.
+            let value = datum.written.replace(' ', "\u{A0}");
+            let text = format!("{} {value}", datum.name);
+            room::wrapped(text.trim_end(), Weight::Regular, NAME)
         }
-        _ => (datum.name.clone(), Weight::Regular),
-    };
-    Label {
-        x: end.0 + sign * gap,
-        y: end.1 + drop,
-        text,
-        anchor: if sign > 0.0 { Anchor::Start } else { Anchor::End },
-        weight,
-        asked,
-        gap: false,
     }
 }
