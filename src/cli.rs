@@ -55,6 +55,7 @@ enum Verb {
     /// Print worksheets and keys in several versions, and the lesson
     #[command(
         after_help = "Example: stillroom print units/quarnholm-salt.md --versions 4 --seed 11\n\n\
+        With slides for the class: stillroom print units/quarnholm-salt.md --slides --handout 3\n\n\
         The same unit, seed and version always give the same bytes."
     )]
     Print {

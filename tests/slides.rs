@@ -534,6 +534,7 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         one_file: false,
         profile: run::profile(false, false),
         extras,
+        html: false,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     let entries = std::fs::read_dir(made.folder.unwrap()).unwrap();
@@ -581,6 +582,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         one_file: false,
         profile: run::profile(false, false),
         extras: Extras { slides: true, ..Extras::default() },
+        html: false,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     assert!(made.folder.is_none());

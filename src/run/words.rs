@@ -7,6 +7,16 @@ use crate::balance::properties::solubility::{self, INTERPOLATION, Table};
 use crate::quantity::Unit;
 use crate::reading::words::blocks;
 
+/// What the Markdown between the blocks means beyond the handout.
+const PROSE: &[(&str, &str)] = &[
+    ("## A heading", "opens a section; with `print --slides` a slide as well"),
+    (
+        "a sentence with **bold** in it",
+        "stands on the slide; all prose stands in the speaker's notes",
+    ),
+    ("lists and tables", "stand on the slide whole"),
+];
+
 /// What may be said of a stream, each with a few words.
 const FACTS: &[(&str, &str)] = &[
     ("total: 400 kg", "the whole stream; or a value's name in place of the number"),
@@ -126,6 +136,10 @@ fn write_all(text: &mut String) -> std::fmt::Result {
             let needed = if key.required { "  (needed)" } else { "" };
             writeln!(text, "      {:<14} {}{needed}", key.name, key.takes)?;
         }
+    }
+    writeln!(text, "\nPROSE   outside the blocks\n")?;
+    for (form, says) in PROSE {
+        writeln!(text, "  {form:<34} {says}")?;
     }
     writeln!(text, "\nFACTS   under `given:`, STREAM: {{KEY: FACT, ...}}\n")?;
     for (form, says) in FACTS {
