@@ -59,10 +59,10 @@ pub(super) fn blocks(markdown: &str) -> Vec<(Kind, Range<usize>)> {
                 }
             }
             Event::Rule if depth == 0 => found.push((Kind::Rule, range)),
-            _ if depth == 1 => {
-                if found.last().is_some_and(|(kind, _)| matches!(kind, Kind::Section(_))) {
-                    words = Some(joined(words, range));
-                }
+            _ if depth == 1
+                && found.last().is_some_and(|(kind, _)| matches!(kind, Kind::Section(_))) =>
+            {
+                words = Some(joined(words, range));
             }
             _ => {}
         }
@@ -78,13 +78,13 @@ fn joined(before: Option<Range<usize>>, range: Range<usize>) -> Range<usize> {
 pub(super) fn sentences(paragraph: &str) -> Vec<&str> {
     let mut closed = vec![true; paragraph.len() + 1];
     for (event, range) in Parser::new_ext(paragraph, options()).into_offset_iter() {
-        let holds = match event {
-            Event::Start(Tag::Strong | Tag::Emphasis | Tag::Link { .. } | Tag::Image { .. }) => {
-                true
-            }
-            Event::Code(_) | Event::InlineMath(_) | Event::DisplayMath(_) => true,
-            _ => false,
-        };
+        let holds = matches!(
+            event,
+            Event::Start(Tag::Strong | Tag::Emphasis | Tag::Link { .. } | Tag::Image { .. })
+                | Event::Code(_)
+                | Event::InlineMath(_)
+                | Event::DisplayMath(_)
+        );
         if holds {
             // What the whole of it ends with may end the sentence as well.
             closed[range.start..range.end.max(range.start + 1) - 1].fill(false);
