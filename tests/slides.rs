@@ -164,12 +164,20 @@ fn bounds(mark: &Mark) -> (f64, f64, f64, f64) {
                 .collect();
             around(&points)
         }
+        Mark::Said { marks, .. } => {
+            let first = (f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY);
+            marks
+                .iter()
+                .map(bounds)
+                .fold(first, |(a, b, c, d), (e, f, g, h)| (a.min(e), b.min(f), c.max(g), d.max(h)))
+        }
     }
 }
 
 fn text(mark: &Mark) -> String {
     match mark {
         Mark::Text { glyphs, .. } => glyphs.iter().map(|glyph| glyph.text.as_str()).collect(),
+        Mark::Said { text, .. } => text.clone(),
         _ => String::new(),
     }
 }
