@@ -177,13 +177,9 @@ fn svg(drawing: &Drawing, large: bool) -> String {
          <rect width='100%' height='100%' fill='white'/>",
         drawing.words
     );
-    // The casing of leaders lies over what a vessel holds and under everything else.
-    let first = drawing.shapes.iter().position(|shape| !is_matter(shape.role)).unwrap_or(0);
-    for (index, shape) in drawing.shapes.iter().enumerate() {
-        if index == first {
-            for leader in drawing.shapes.iter().filter(|shape| shape.role == Role::Leader) {
-                stroke(&mut out, &leader.path, scale, "white", 3.0, "");
-            }
+    for shape in &drawing.shapes {
+        if shape.role == Role::Leader {
+            stroke(&mut out, &shape.path, scale, "white", 3.0, "");
         }
         let (weight, dash) = weight_of(shape.role);
         let fill = match shape.role {
@@ -203,10 +199,6 @@ fn svg(drawing: &Drawing, large: bool) -> String {
     }
     out.push_str("</svg>\n");
     out
-}
-
-fn is_matter(role: Role) -> bool {
-    matches!(role, Role::Matter | Role::Grid | Role::GridStrong)
 }
 
 /// Points, and the dash in points.
@@ -284,7 +276,11 @@ fn write_label(out: &mut String, label: &Label, scale: f64, large: bool) {
             Anchor::Middle => x - long / 2.0,
             Anchor::End => x - long,
         };
-        let _ = writeln!(out, "<path d='M{left} {y} h{long}' stroke='black' stroke-width='.2'/>");
+        let _ = writeln!(
+            out,
+            "<path d='M{left} {} h{long}' stroke='black' stroke-width='.2'/>",
+            y + 2.0 * POINT
+        );
         return;
     }
     if label.gap {

@@ -122,7 +122,7 @@ impl Chromatogram {
                 _ => ((*name).to_owned(), Weight::Regular),
             };
             let asked = self.labelling == Labelling::Blank;
-            let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
+            let (gap, drop) = if asked { (0.0, -room::UNDER) } else { (GAP, room::MIDDLE) };
             drawing.labels.push(Label {
                 x: end.0 + gap,
                 y: y + drop,

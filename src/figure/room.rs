@@ -17,6 +17,8 @@ pub(crate) const MIDDLE: f64 = 0.33 * SIZE;
 pub(crate) const PITCH: f64 = 13.0 * POINT;
 /// The same where a learner writes on lines.
 pub(crate) const WRITING: f64 = 8.0;
+/// How far a line to write on lies below the baseline of what stands on it.
+pub(crate) const UNDER: f64 = 2.0 * POINT;
 /// The line on which a learner writes a name.
 pub(crate) const LINE: f64 = 40.0;
 /// The line on which a learner writes a value.

@@ -43,12 +43,24 @@ pub fn sketch(name: &str, labelling: Labelling) -> Option<Drawing> {
         sketch.paths.iter().copied().flatten().map(|path| read(path)).collect::<Option<_>>()?;
     let mut drawing = Drawing { words: words(sketch, labelling), ..Drawing::default() };
     drawing.shapes = matter_of(&written);
-    for path in &written {
-        if let Written::Path(role, path) = path {
-            drawing.shapes.push(Shape { role: *role, path: printed(path) });
-        }
-    }
-    label(&mut drawing, sketch, labelling);
+    let paths: Vec<Shape> = written
+        .iter()
+        .filter_map(|path| match path {
+            Written::Path(role, path) => Some(Shape { role: *role, path: printed(path) }),
+            _ => None,
+        })
+        .collect();
+    // The white beside a leader clears what a vessel holds but must not cut its wall:
+    // leaders come before walls, and what is white inside before leaders.
+    let fronts = paths.iter().filter(|shape| shape.role == Role::Front);
+    drawing.shapes.extend(fronts.cloned());
+    let labels = placed(sketch, labelling);
+    lead(&mut drawing, &labels);
+    drawing.shapes.extend(paths.into_iter().map(|shape| match shape.role {
+        Role::Front => Shape { role: Role::Wall, ..shape },
+        _ => shape,
+    }));
+    label(&mut drawing, &labels, labelling);
     Some(room::framed(drawing))
 }
 
@@ -168,18 +180,20 @@ fn in_column(labels: &[Placed], column: f64) -> impl Iterator<Item = usize> {
     labels.iter().enumerate().filter(move |(_, label)| label.at.0 == column).map(|(index, _)| index)
 }
 
-fn label(drawing: &mut Drawing, sketch: &'static Sketch, labelling: Labelling) {
-    let labels = placed(sketch, labelling);
-    for label in &labels {
+fn lead(drawing: &mut Drawing, labels: &[Placed]) {
+    for label in labels {
         let path = room::leader(label.tip, label.at);
         drawing.shapes.push(Shape { role: Role::Leader, path });
     }
+}
+
+fn label(drawing: &mut Drawing, labels: &[Placed], labelling: Labelling) {
     for (index, label) in labels.iter().enumerate() {
         let path = pen::circle(label.tip.0, label.tip.1, TIP);
         drawing.shapes.push(Shape { role: Role::Solid, path });
         // A line to write on continues the leader; words stand off its end.
         let asked = labelling == Labelling::Blank;
-        let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
+        let (gap, drop) = if asked { (0.0, -room::UNDER) } else { (GAP, room::MIDDLE) };
         let x = label.at.0 + if label.anchor == Anchor::End { -gap } else { gap };
         let (text, weight) = match labelling {
             Labelling::Lettered => (letter(index), Weight::Bold),

@@ -3,7 +3,7 @@
 //! Takes the axis that counts and the data; gives a drawing. Bars begin at nought.
 
 use super::super::axes::{self, Axis, Scale};
-use super::super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
+use super::super::drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 use super::super::{Labelling, counted, letter, opened, pen, room};
 use super::{Datum, fill, told};
 
@@ -104,9 +104,9 @@ fn upright(
     }
     for (index, datum) in data.iter().enumerate() {
         let (middle, top) = (slot * (index as f64 + 0.5), height(datum.value));
-        let bar = slot.min(1.8 * SLOT) * SHARE;
-        let path = pen::rectangle(middle - bar / 2.0, top, bar, HEIGHT - top);
-        drawing.shapes.push(Shape { role: fill(index, data.len(), false), path });
+        let wide = slot.min(1.8 * SLOT) * SHARE;
+        let path = pen::rectangle(middle - wide / 2.0, top, wide, HEIGHT - top);
+        bar(drawing, fill(index, data.len(), false), path);
         let anchor = Anchor::Middle;
         let y = HEIGHT + CLEAR + 2.0 * room::MIDDLE + 1.0;
         drawing.labels.push(Label { x: middle, y, anchor, ..at_foot(index, datum, labelling) });
@@ -135,7 +135,7 @@ fn lying(drawing: &mut Drawing, axis: &Axis, data: &[Datum], labelling: Labellin
     for (index, datum) in data.iter().enumerate() {
         let (middle, end) = (pitch * (index as f64 + 0.5), length * scale.share(datum.value));
         let path = pen::rectangle(0.0, middle - BAR / 2.0, end, BAR);
-        drawing.shapes.push(Shape { role: fill(index, data.len(), false), path });
+        bar(drawing, fill(index, data.len(), false), path);
         let y = middle + room::MIDDLE;
         let anchor = Anchor::End;
         drawing.labels.push(Label { x: -CLEAR, y, anchor, ..at_foot(index, datum, labelling) });
@@ -146,6 +146,12 @@ fn lying(drawing: &mut Drawing, axis: &Axis, data: &[Datum], labelling: Labellin
     let corner = [(0.0, 0.0), (0.0, height), (length, height)];
     drawing.shapes.push(Shape { role: Role::Axis, path: pen::lines(&corner) });
     axes::foot_head(drawing, (length, height), &axis.head());
+}
+
+/// A bar before the grid, which must not show through its fill.
+fn bar(drawing: &mut Drawing, role: Role, path: Vec<Move>) {
+    drawing.shapes.push(Shape { role: Role::Front, path: path.clone() });
+    drawing.shapes.push(Shape { role, path });
 }
 
 /// The longest scale with which names and values keep within the figure's width.

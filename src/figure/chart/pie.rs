@@ -98,7 +98,7 @@ fn name(drawing: &mut Drawing, data: &[Datum], tips: &[(f64, f64)], labelling: L
             let end = (sign * (RADIUS + BESIDE), y);
             let path = room::leader(tips[index], end);
             drawing.shapes.push(Shape { role: Role::Leader, path });
-            let (gap, drop) = if asked { (0.0, 0.0) } else { (GAP, room::MIDDLE) };
+            let (gap, drop) = if asked { (0.0, -room::UNDER) } else { (GAP, room::MIDDLE) };
             // Several lines stand about the leader's height; the first to write on
             // continues it.
             let above = if asked { 0.0 } else { (said[index].len() - 1) as f64 / 2.0 };
