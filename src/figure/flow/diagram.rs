@@ -16,6 +16,9 @@ const GAP: f64 = 1.0;
 /// Sizes of symbols, tried in turn until the diagram is no higher than its page.
 const SIZES: [f64; 3] = [1.0, 0.86, 0.74];
 
+/// In how many ways symbols are spread over rows.
+const FEWER: usize = 3;
+
 /// From one baseline to the next in the list of numbers, as a share of the size.
 const LEADING: f64 = 1.3;
 
@@ -23,8 +26,8 @@ const LEADING: f64 = 1.3;
 pub fn diagram(flow: &Flow, frame: &Frame<'_>) -> Drawing {
     let mut lowest: Option<Drawing> = None;
     for shrink in SIZES {
-        let plan = Plan::of(flow, frame, shrink);
-        let made = drawn(flow, &plan, frame, &best(flow, &plan, frame));
+        let (plan, best) = best(flow, frame, shrink);
+        let made = drawn(flow, &plan, frame, &best);
         if made.height <= frame.height {
             return made;
         }
@@ -38,20 +41,28 @@ pub fn diagram(flow: &Flow, frame: &Frame<'_>) -> Drawing {
 
 /// How often streams cross each other on the diagram.
 pub fn crossings(flow: &Flow, frame: &Frame<'_>) -> usize {
-    best(flow, &Plan::of(flow, frame, 1.0), frame).crossings
+    best(flow, frame, 1.0).1.crossings
 }
 
-/// Streams led in several orders; the first that needs no crossing and no number is
-/// taken, else the cheapest.
-fn best(flow: &Flow, plan: &Plan, frame: &Frame<'_>) -> Routed {
-    let mut best = routed(flow, plan, frame, 0);
-    for order in 1..ORDERS {
-        if best.is_clean() {
-            break;
-        }
-        let other = routed(flow, plan, frame, order);
-        if other.score < best.score {
-            best = other;
+/// Symbols placed and streams led in several ways; the first that needs no crossing
+/// and no number is taken, else the cheapest.
+fn best(flow: &Flow, frame: &Frame<'_>, shrink: f64) -> (Plan, Routed) {
+    let plan = Plan::of(flow, frame, shrink, 0);
+    let first = routed(flow, &plan, frame, 0);
+    let mut best = (plan, first);
+    for fewer in 0..FEWER {
+        for order in 0..ORDERS {
+            if best.1.is_clean() {
+                return best;
+            }
+            if (fewer, order) == (0, 0) {
+                continue;
+            }
+            let plan = Plan::of(flow, frame, shrink, fewer);
+            let other = routed(flow, &plan, frame, order);
+            if other.score < best.1.score {
+                best = (plan, other);
+            }
         }
     }
     best
