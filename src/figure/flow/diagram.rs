@@ -17,7 +17,7 @@ const GAP: f64 = 1.0;
 const SIZES: [f64; 3] = [1.0, 0.86, 0.74];
 
 /// In how many ways symbols are spread over rows.
-const FEWER: usize = 3;
+const FEWER: usize = 2;
 
 /// From one baseline to the next in the list of numbers, as a share of the size.
 const LEADING: f64 = 1.3;
