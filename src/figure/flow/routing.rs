@@ -188,7 +188,11 @@ impl<'a> Work<'a> {
         let mut all: Vec<usize> = (0..self.flow.streams.len()).collect();
         all.sort_by_key(|n| {
             let span = span(*n);
-            (ranks[self.class(*n)], if order % 2 == 0 { span } else { usize::MAX - span }, *n)
+            (
+                ranks[self.class(*n)],
+                if order.is_multiple_of(2) { span } else { usize::MAX - span },
+                *n,
+            )
         });
         all
     }
@@ -361,7 +365,7 @@ impl<'a> Work<'a> {
             let steps = (length / 1.0) as usize;
             for step in 0..=steps {
                 // From the middle outwards.
-                let half = (step + 1) / 2;
+                let half = step.div_ceil(2);
                 let share = 0.5
                     + if step % 2 == 0 { 1.0 } else { -1.0 } * half as f64 / steps.max(1) as f64;
                 let from_end = share.min(1.0 - share) * length;
