@@ -70,6 +70,8 @@ fn usual(large: bool) -> (f64, f64) {
 fn face(large: bool, weight: Weight) -> Face {
     match weight {
         Weight::Bold => Face::Bold,
+        // All labels are a step heavier, so that names still stand out.
+        Weight::Semibold if large => Face::Bold,
         Weight::Semibold => Face::Semibold,
         Weight::Regular if large => Face::Semibold,
         Weight::Regular => Face::Regular,

@@ -1,8 +1,12 @@
 //! The diagram of a flow: the best of a few ways of leading its streams, drawn.
 
+use std::collections::{BTreeSet, VecDeque};
+
 use super::closing::Closing;
 use super::placing::Plan;
-use super::routing::{HEAD, Led, NUMBER, ORDERS, Routed, crossing_points, routed};
+use super::routing::{
+    HEAD, Led, NUMBER, ORDERS, Routed, crossing_pairs, crossing_points, routed, routed_by,
+};
 use super::symbols::{self, circle};
 use super::{Area, Flow};
 use crate::figure::{Anchor, DROP, Drawing, Frame, Label, Move, RISE, Role, Shape, Weight};
@@ -16,6 +20,12 @@ const GAP: f64 = 1.0;
 /// Sizes of symbols, tried in turn until the diagram is no higher than its page.
 const SIZES: [f64; 3] = [1.0, 0.86, 0.74];
 
+/// How many orders are tried to undo crossings.
+const MENDINGS: usize = 40;
+
+/// In how many ways symbols are spread over rows.
+const FEWER: usize = 2;
+
 /// From one baseline to the next in the list of numbers, as a share of the size.
 const LEADING: f64 = 1.3;
 
@@ -23,8 +33,8 @@ const LEADING: f64 = 1.3;
 pub fn diagram(flow: &Flow, frame: &Frame<'_>) -> Drawing {
     let mut lowest: Option<Drawing> = None;
     for shrink in SIZES {
-        let plan = Plan::of(flow, frame, shrink);
-        let made = drawn(flow, &plan, frame, &best(flow, &plan, frame));
+        let (plan, best) = best(flow, frame, shrink);
+        let made = drawn(flow, &plan, frame, &best);
         if made.height <= frame.height {
             return made;
         }
@@ -38,20 +48,66 @@ pub fn diagram(flow: &Flow, frame: &Frame<'_>) -> Drawing {
 
 /// How often streams cross each other on the diagram.
 pub fn crossings(flow: &Flow, frame: &Frame<'_>) -> usize {
-    best(flow, &Plan::of(flow, frame, 1.0), frame).crossings
+    best(flow, frame, 1.0).1.crossings
 }
 
-/// Streams led in several orders; the first that needs no crossing and no number is
-/// taken, else the cheapest.
-fn best(flow: &Flow, plan: &Plan, frame: &Frame<'_>) -> Routed {
-    let mut best = routed(flow, plan, frame, 0);
-    for order in 1..ORDERS {
-        if best.is_clean() {
-            break;
+/// Symbols placed and streams led in several ways; the first that needs no crossing
+/// and no number is taken, else the cheapest.
+fn best(flow: &Flow, frame: &Frame<'_>, shrink: f64) -> (Plan, Routed) {
+    let plan = Plan::of(flow, frame, shrink, 0);
+    let first = routed(flow, &plan, frame, 0);
+    let mut best = (plan, first);
+    for fewer in 0..FEWER {
+        for order in 0..ORDERS {
+            if best.1.is_clean() {
+                return best;
+            }
+            if (fewer, order) == (0, 0) {
+                continue;
+            }
+            let plan = Plan::of(flow, frame, shrink, fewer);
+            let other = routed(flow, &plan, frame, order);
+            if other.score < best.1.score {
+                best = (plan, other);
+            }
         }
-        let other = routed(flow, plan, frame, order);
-        if other.score < best.score {
-            best = other;
+    }
+    let (plan, first) = best;
+    let mended = mended(flow, &plan, frame, first);
+    (plan, mended)
+}
+
+/// Of two streams that cross, the one led later is led before the other, again and
+/// again, as long as new orders come of it.
+fn mended(flow: &Flow, plan: &Plan, frame: &Frame<'_>, first: Routed) -> Routed {
+    let mut seen: BTreeSet<Vec<usize>> = BTreeSet::new();
+    let mut waiting = VecDeque::from([(first.order.clone(), first.over)]);
+    let mut best = first;
+    for turn in 0..MENDINGS {
+        let Some((order, over)) = waiting.pop_front() else { break };
+        let routed = match turn {
+            0 => None,
+            _ => Some(routed_by(flow, plan, frame, order.clone(), over)),
+        };
+        let pairs = crossing_pairs(routed.as_ref().map_or(&best.streams, |r| &r.streams));
+        if let Some(routed) = routed
+            && routed.score < best.score
+        {
+            best = routed;
+            if best.is_clean() {
+                break;
+            }
+        }
+        for (a, b) in pairs {
+            let at = |n: usize| order.iter().position(|other| *other == n).unwrap_or(0);
+            let (early, late) = (at(a).min(at(b)), at(a).max(at(b)));
+            let mut next = order.clone();
+            let moved = next.remove(late);
+            next.insert(early, moved);
+            if seen.insert(next.clone()) {
+                waiting.push_back((next.clone(), over));
+                waiting.push_back((next, !over));
+            }
         }
     }
     best

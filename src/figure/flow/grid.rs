@@ -28,7 +28,7 @@ const FIRST_RUN: f64 = 1.6;
 
 /// Costs in thousandths of a millimetre.
 const BEND: u64 = 5_000;
-const CROSSING: u64 = 100_000;
+const CROSSING: u64 = 300_000;
 const BESIDE: u64 = 20_000;
 const TOUCH: u64 = 600_000;
 const WORDS: u64 = 700_000;

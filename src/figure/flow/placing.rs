@@ -43,8 +43,9 @@ pub(super) struct Plan {
 }
 
 impl Plan {
-    /// `shrink` makes symbols smaller than usual where a page is short.
-    pub(super) fn of(flow: &Flow, frame: &Frame<'_>, shrink: f64) -> Plan {
+    /// `shrink` makes symbols smaller than usual where a page is short; `fewer` puts
+    /// so many fewer in a row than there is room for, so that streams find theirs.
+    pub(super) fn of(flow: &Flow, frame: &Frame<'_>, shrink: f64, fewer: usize) -> Plan {
         let count = flow.units.len().max(1);
         let side = SIDE * shrink;
         // Words between neighbours stand in two lines where one is too long.
@@ -74,6 +75,7 @@ impl Plan {
         let fits_single = single >= (count - 1) as f64 * pitch;
         let room = if fits_single { single } else { frame.width - lead - MARGIN - side };
         let fits = if fits_single { count } else { 1 + (room / pitch).max(0.0).floor() as usize };
+        let fits = fits.saturating_sub(fewer).max(1);
         let rows = count.div_ceil(fits);
         let per_row = count.div_ceil(rows);
         let pitch = match per_row {

@@ -40,6 +40,10 @@ pub(super) struct Led {
 }
 
 pub(super) struct Routed {
+    /// The order in which the streams were led, and whether what runs back was led
+    /// above the symbols.
+    pub(super) order: Vec<usize>,
+    pub(super) over: bool,
     pub(super) streams: Vec<Led>,
     pub(super) names: Vec<Put>,
     pub(super) crossings: usize,
@@ -69,19 +73,36 @@ pub(super) fn crossing_points(streams: &[Led]) -> Vec<(f64, f64)> {
     found
 }
 
+/// Streams led in one of the orders that are tried first.
 pub(super) fn routed(flow: &Flow, plan: &Plan, frame: &Frame<'_>, order: usize) -> Routed {
-    let mut work = Work::new(flow, plan, frame);
-    work.rather = if order < OVER { Rather::Below } else { Rather::Above };
-    for number in work.sorted(order) {
-        work.lead(number);
+    let work = Work::new(flow, plan, frame);
+    let sorted = work.sorted(order);
+    work.routed(sorted, order >= OVER)
+}
+
+/// Streams led in an order of one's own.
+pub(super) fn routed_by(
+    flow: &Flow,
+    plan: &Plan,
+    frame: &Frame<'_>,
+    order: Vec<usize>,
+    over: bool,
+) -> Routed {
+    Work::new(flow, plan, frame).routed(order, over)
+}
+
+/// The streams that cross each other.
+pub(super) fn crossing_pairs(streams: &[Led]) -> Vec<(usize, usize)> {
+    let mut found = Vec::new();
+    for i in 0..streams.len() {
+        for j in i + 1..streams.len() {
+            let pair = [streams[i].clone(), streams[j].clone()];
+            if !crossing_points(&pair).is_empty() {
+                found.push((i, j));
+            }
+        }
     }
-    work.mend_words();
-    let crossings = crossing_points(&work.streams).len();
-    let numbered = work.streams.iter().filter(|s| s.number.is_some()).count() as u64;
-    let lost = work.streams.iter().filter(|s| s.points.is_empty()).count() as u64;
-    let lost_names = (flow.units.len() - work.names.len()) as u64;
-    let score = work.cost + NUMBERED * (numbered + lost_names) + LOST * lost;
-    Routed { streams: work.streams, names: work.names, crossings, score }
+    found
 }
 
 /// From this order on what runs back is led above the symbols.
@@ -128,6 +149,21 @@ impl<'a> Work<'a> {
         Work { rather, flow, plan, frame, grid, room, taken: Vec::new(), streams, names, cost: 0 }
     }
 
+    /// Leads all streams.
+    fn routed(mut self, order: Vec<usize>, over: bool) -> Routed {
+        self.rather = if over { Rather::Above } else { Rather::Below };
+        for number in &order {
+            self.lead(*number);
+        }
+        self.mend_words();
+        let crossings = crossing_points(&self.streams).len();
+        let numbered = self.streams.iter().filter(|s| s.number.is_some()).count() as u64;
+        let lost = self.streams.iter().filter(|s| s.points.is_empty()).count() as u64;
+        let lost_names = (self.flow.units.len() - self.names.len()) as u64;
+        let score = self.cost + NUMBERED * (numbered + lost_names) + LOST * lost;
+        Routed { order, over, streams: self.streams, names: self.names, crossings, score }
+    }
+
     /// The streams in the order in which they are led.
     fn sorted(&self, order: usize) -> Vec<usize> {
         const RANKS: [[usize; 5]; ORDERS] = [
@@ -152,7 +188,11 @@ impl<'a> Work<'a> {
         let mut all: Vec<usize> = (0..self.flow.streams.len()).collect();
         all.sort_by_key(|n| {
             let span = span(*n);
-            (ranks[self.class(*n)], if order % 2 == 0 { span } else { usize::MAX - span }, *n)
+            (
+                ranks[self.class(*n)],
+                if order.is_multiple_of(2) { span } else { usize::MAX - span },
+                *n,
+            )
         });
         all
     }
@@ -325,7 +365,7 @@ impl<'a> Work<'a> {
             let steps = (length / 1.0) as usize;
             for step in 0..=steps {
                 // From the middle outwards.
-                let half = (step + 1) / 2;
+                let half = step.div_ceil(2);
                 let share = 0.5
                     + if step % 2 == 0 { 1.0 } else { -1.0 } * half as f64 / steps.max(1) as f64;
                 let from_end = share.min(1.0 - share) * length;
