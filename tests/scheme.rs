@@ -26,6 +26,7 @@ fn job(unit: impl Into<PathBuf>, versions: u32) -> PrintJob {
         out: PathBuf::new(),
         one_file: false,
         html: true,
+        extras: run::Extras::default(),
         profile: run::profile(false, false),
         extras: run::Extras::default(),
     }

@@ -532,6 +532,7 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         seed: 7,
         out: PathBuf::from(out),
         one_file: false,
+        html: false,
         profile: run::profile(false, false),
         extras,
     };
@@ -579,6 +580,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         seed: 7,
         out: folder.path().join("out"),
         one_file: false,
+        html: false,
         profile: run::profile(false, false),
         extras: Extras { slides: true, ..Extras::default() },
     };

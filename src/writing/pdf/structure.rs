@@ -57,10 +57,9 @@ pub(super) fn branch(
     }
     let is_used = used(elements, &content);
     let mut ids = vec![0; elements.len()];
-    let mut next = first + 1;
-    for (id, _) in ids.iter_mut().zip(&is_used).filter(|(_, used)| **used) {
+    let numbered = ids.iter_mut().zip(&is_used).filter(|(_, used)| **used);
+    for (next, (id, _)) in (first + 1..).zip(numbered) {
         *id = next;
-        next += 1;
     }
     let mut tops = Vec::new();
     let mut kids: Vec<Vec<Object>> = vec![Vec::new(); elements.len()];
