@@ -28,6 +28,7 @@ pub(super) fn name_of(role: Role) -> &'static str {
         Role::Row => "TR",
         Role::HeadCell => "TH",
         Role::Cell => "TD",
+        Role::Figure => "Figure",
     }
 }
 
@@ -134,6 +135,9 @@ fn object(
     if !element.title.is_empty() {
         item.set("T", text_string(&element.title));
     }
+    if !element.shows.is_empty() {
+        item.set("Alt", text_string(&element.shows));
+    }
     if element.role == Role::HeadCell {
         item.set("A", dictionary! { "O" => "Table", "Scope" => "Column" });
     }
@@ -149,7 +153,7 @@ mod tests {
     use super::*;
 
     fn element(role: Role, parent: Option<usize>) -> Element {
-        Element { role, parent, title: String::new() }
+        Element { role, parent, title: String::new(), shows: String::new() }
     }
 
     #[test]
