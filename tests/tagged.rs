@@ -22,6 +22,7 @@ fn printed(unit: &str, one_file: bool) -> BTreeMap<String, Document> {
         out: PathBuf::from(folder.path()),
         one_file,
         html: false,
+        extras: run::Extras::default(),
         profile: run::profile(false, false),
     };
     let made = run::print(&job, &mut |_| {}).unwrap();

@@ -162,6 +162,8 @@ pub struct Element {
     pub parent: Option<usize>,
     /// A name for it, such as "Question 1"; empty for most.
     pub title: String,
+    /// What a figure shows, in words.
+    pub shows: String,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -179,6 +181,7 @@ pub enum Role {
     Row,
     HeadCell,
     Cell,
+    Figure,
 }
 
 /// A whole composed document.

@@ -44,6 +44,13 @@ impl Composer<'_> {
                 self.block(block);
                 self.rows(from, table.head.iter().any(|cell| !cell.is_empty()));
             }
+            Block::Figure { drawing, .. } => {
+                self.block(block);
+                self.give(from, Role::Figure, "");
+                if let Some(figure) = self.elements.last_mut().filter(|e| e.role == Role::Figure) {
+                    figure.shows.clone_from(&drawing.words);
+                }
+            }
             Block::Grid(_) => {
                 self.block(block);
                 self.rows(from, true);
@@ -82,7 +89,8 @@ impl Composer<'_> {
     }
 
     fn element(&mut self, role: Role, title: &str) -> usize {
-        self.elements.push(Element { role, parent: self.within, title: title.to_owned() });
+        let (title, shows) = (title.to_owned(), String::new());
+        self.elements.push(Element { role, parent: self.within, title, shows });
         self.elements.len() - 1
     }
 

@@ -178,10 +178,14 @@ impl Page {
             Block::Rule => self.out.push_str("<hr>\n"),
             Block::Figure { label, caption, drawing, .. } => {
                 // Drawn on paper; here it is told.
+                self.out.push_str("<figure>\n");
+                self.element("p", "", &text(&drawing.words));
                 let words = [bold(label), inline(caption)];
                 let line: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
-                self.element("p", "caption", &line.join(" "));
-                self.element("p", "", &text(&drawing.words));
+                if !line.is_empty() {
+                    self.element("figcaption", "", &line.join(" "));
+                }
+                self.out.push_str("</figure>\n");
             }
             Block::Picture { words } => {
                 // Shown by its words on paper too, so there is no picture to describe.

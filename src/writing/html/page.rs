@@ -53,10 +53,10 @@ pub(super) fn framed(sheet: &Sheet, copy: CopyFor, body: &str) -> String {
         text(language)
     ));
     let tab = if copy == CopyFor::Teacher { sheet.tab.as_str() } else { "" };
-    let head: Vec<String> = [&sheet.left, tab, &sheet.right]
+    let head: Vec<String> = [sheet.left.as_str(), tab, &sheet.right]
         .into_iter()
         .filter(|words| !words.is_empty())
-        .map(|words| text(words))
+        .map(text)
         .collect();
     if !head.is_empty() {
         out.push_str(&format!("<header>\n<p>{}</p>\n</header>\n", head.join(" | ")));

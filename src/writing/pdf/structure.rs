@@ -28,6 +28,7 @@ pub(super) fn name_of(role: Role) -> &'static str {
         Role::Row => "TR",
         Role::HeadCell => "TH",
         Role::Cell => "TD",
+        Role::Figure => "Figure",
     }
 }
 
@@ -57,10 +58,9 @@ pub(super) fn branch(
     }
     let is_used = used(elements, &content);
     let mut ids = vec![0; elements.len()];
-    let mut next = first + 1;
-    for (id, _) in ids.iter_mut().zip(&is_used).filter(|(_, used)| **used) {
+    let numbered = ids.iter_mut().zip(&is_used).filter(|(_, used)| **used);
+    for (next, (id, _)) in (first + 1..).zip(numbered) {
         *id = next;
-        next += 1;
     }
     let mut tops = Vec::new();
     let mut kids: Vec<Vec<Object>> = vec![Vec::new(); elements.len()];
@@ -135,6 +135,9 @@ fn object(
     if !element.title.is_empty() {
         item.set("T", text_string(&element.title));
     }
+    if !element.shows.is_empty() {
+        item.set("Alt", text_string(&element.shows));
+    }
     if element.role == Role::HeadCell {
         item.set("A", dictionary! { "O" => "Table", "Scope" => "Column" });
     }
@@ -150,7 +153,7 @@ mod tests {
     use super::*;
 
     fn element(role: Role, parent: Option<usize>) -> Element {
-        Element { role, parent, title: String::new() }
+        Element { role, parent, title: String::new(), shows: String::new() }
     }
 
     #[test]
