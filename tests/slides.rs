@@ -543,7 +543,6 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         html: false,
         profile: run::profile(false, false),
         extras,
-        html: false,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     let entries = std::fs::read_dir(made.folder.unwrap()).unwrap();
@@ -592,7 +591,6 @@ fn a_template_that_fails_leaves_nothing_behind() {
         html: false,
         profile: run::profile(false, false),
         extras: Extras { slides: true, ..Extras::default() },
-        html: false,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     assert!(made.folder.is_none());
