@@ -33,10 +33,26 @@ fn lesson(context: &LessonContext) -> Document {
     read(&Templates::new(None).fill("lesson.md", context).unwrap()).unwrap()
 }
 
+/// Formulas in lines, cells, items and on their own, some too wide for any line.
+fn mathematics() -> Document {
+    let deep = (0..14).fold("x".to_owned(), |inner, _| format!(r"\frac{{{inner}}}{{y + 1}}"));
+    let roots = (0..12).fold("x".to_owned(), |inner, _| format!(r"\sqrt[3]{{{inner}}}"));
+    let wide = vec!["longname"; 30].join("");
+    let sum = (0..60).map(|n| format!("x_{{{n}}}")).collect::<Vec<_>>().join(" + ");
+    let text = format!(
+        "Of $w = \\frac{{a}}{{b}}$ and $x^{{2^2}}$.\n\n$$w = {deep}$$\n\n$${roots}$$\n\n\
+         A ${wide}$ in a line.\n\n$${sum} = 1$$\n\n- ${sum}$\n\n> **Note.** ${deep}$\n\n\
+         | a | b |\n|:--|--:|\n| $\\frac{{a}}{{b}}$ | 2 |\n| ${sum}$ | $\\left(\\frac{{a}}{{b}}\\right)$ |\n\n\
+         $$a &= \\sum_{{i=1}}^n m_i \\\\ &= {sum}$$\n"
+    );
+    read(&text).unwrap()
+}
+
 fn documents() -> Vec<(String, Document)> {
     let mut all = vec![
         ("lesson".to_owned(), lesson(&samples::lesson())),
         ("unkind".to_owned(), sheet(&samples::unkind())),
+        ("mathematics".to_owned(), mathematics()),
         ("empty".to_owned(), read("").unwrap()),
     ];
     for count in [1, 3, 8, 20] {

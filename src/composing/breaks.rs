@@ -179,6 +179,20 @@ mod tests {
     }
 
     #[test]
+    fn a_question_is_cut_where_that_saves_a_page() {
+        let question = |group| [slab(30.0, 50.0, group), slab(30.0, 0.0, group)];
+        let slabs: Vec<Slab> = (1..=3).flat_map(question).collect();
+        // 180 of text: on two pages with one cut, on three without.
+        assert_eq!(pages(&slabs, 100.0, |_| 0.0), [(0, 3), (3, 6)]);
+        // 360 take four pages with two cuts; each whole, they would take six.
+        let slabs: Vec<Slab> = (1..=6).flat_map(question).collect();
+        assert_eq!(pages(&slabs, 100.0, |_| 0.0).len(), 4);
+        // Where no page is saved, none is cut.
+        let slabs: Vec<Slab> = (1..=2).flat_map(question).collect();
+        assert_eq!(pages(&slabs, 100.0, |_| 0.0), [(0, 2), (2, 4)]);
+    }
+
+    #[test]
     fn what_must_stay_together_does_while_it_can() {
         let slabs = [slab(50.0, NEVER, 0), slab(40.0, NEVER, 0), slab(30.0, 0.0, 0)];
         let all = pages(&slabs, 100.0, |_| 0.0);

@@ -509,6 +509,39 @@ fn break_words(words: &[Word], width: f64) -> Vec<usize> {
     ends
 }
 
+/// The room left at the ends of a paragraph's lines, its last line apart, as they
+/// are broken here and as they would be with each line filled before the next.
+pub(super) fn slack(runs: &[Run], look: Type, width: f64, faces: &Faces) -> (Vec<f64>, Vec<f64>) {
+    let mut words = split(runs, look, faces);
+    tie(&mut words, width);
+    let words = fit(words, width);
+    let rooms = |ends: &[usize]| {
+        let starts = std::iter::once(0).chain(ends.iter().copied());
+        let lines = starts.zip(ends).map(|(from, end)| width - measure(&words[from..*end]));
+        lines.take(ends.len().saturating_sub(1)).collect()
+    };
+    (rooms(&break_words(&words, width)), rooms(&fill_lines(&words, width)))
+}
+
+/// The ends of lines that each take as many words as they hold; ties are kept.
+fn fill_lines(words: &[Word], width: f64) -> Vec<usize> {
+    let mut ends = Vec::new();
+    let mut from = 0;
+    while from < words.len() {
+        let fits = (from + 1..=words.len())
+            .take_while(|end| *end == from + 1 || measure(&words[from..*end]) <= width + 1e-6)
+            .last()
+            .unwrap_or(from + 1);
+        let untied = (from + 1..=fits)
+            .rev()
+            .find(|end| *end == words.len() || !words[*end - 1].tied)
+            .unwrap_or(fits);
+        from = untied;
+        ends.push(from);
+    }
+    ends
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

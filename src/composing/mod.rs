@@ -43,7 +43,7 @@ use faces::Faces;
 use furniture::Drawing;
 use page::Composed;
 
-use crate::document::Document;
+use crate::document::{Document, Run};
 
 /// A learner's pages and the teacher's copy of them.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,6 +59,14 @@ pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Compose
     let pages = laid.break_pages();
     let teacher = document.sheet.teacher;
     laid.draw(&pages, Drawing { teacher, first_count: false, again: false })
+}
+
+/// The room left at the ends of a paragraph's lines, in points, its last line apart:
+/// as body text of the profile is broken, and as it would be line by line.
+pub fn slack(runs: &[Run], profile: &Profile, faces: &Faces) -> (Vec<f64>, Vec<f64>) {
+    let document = Document::default();
+    let composer = Composer::lay(&document, profile, faces);
+    lines::slack(runs, composer.body(), composer.measure(), faces)
 }
 
 /// Lays a teacher's copy out once and gives it together with the learner's pages

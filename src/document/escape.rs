@@ -115,7 +115,7 @@ fn fence_edits(
 
 /// The Markdown that document and unit share.
 pub(super) fn options() -> Options {
-    Options::ENABLE_TABLES | Options::ENABLE_MATH
+    Options::ENABLE_TABLES | Options::ENABLE_MATH | Options::ENABLE_DEFINITION_LIST
 }
 
 #[cfg(test)]

@@ -8,8 +8,9 @@
 //! # Document Markdown
 //!
 //! CommonMark with tables. A block quote that begins **Note** or **Caution** is a
-//! box; a code span that is a chemical formula prints as one (`SO4^2-`); `$x^2$`
-//! is mathematics; a picture is kept by its words. What Markdown has no word for
+//! box; a code span that is a chemical formula or equation prints as one (`SO4^2-`);
+//! `$x^2$` is mathematics, `$$...$$` on a line of its own; a line that begins with a
+//! colon says what the line above it means; a picture is kept by its words. What Markdown has no word for
 //! is a *directive*: a fenced block whose first word says what it is, with YAML
 //! inside. A text within YAML is one line of Markdown. Every key may be left out
 //! unless marked *needed*.

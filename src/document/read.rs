@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, Parser, Tag, TagEnd};
 
-use super::blocks::{Align, Block, Document, ListItem, Run, Runs, Table};
+use super::blocks::{Align, Block, Document, Fact, ListItem, Run, Runs, Table};
 use super::directive::{Directive, directive};
 use super::escape::options;
 use super::inline::Collector;
@@ -114,6 +114,10 @@ impl<'a> Reader<'a> {
                     let table = self.table(&alignments, &mut blocks);
                     blocks.push(Block::Table(table));
                 }
+                Event::Start(Tag::DefinitionList) if depth < DEEPEST => {
+                    let facts = self.definitions(depth)?;
+                    blocks.push(Block::Facts(facts));
+                }
                 Event::Rule => blocks.push(Block::Rule),
                 Event::Start(Tag::HtmlBlock) => {
                     let runs = self.runs(TagEnd::HtmlBlock, &mut blocks);
@@ -123,6 +127,9 @@ impl<'a> Reader<'a> {
                     Tag::BlockQuote(_)
                     | Tag::List(_)
                     | Tag::Item
+                    | Tag::DefinitionList
+                    | Tag::DefinitionListTitle
+                    | Tag::DefinitionListDefinition
                     | Tag::TableHead
                     | Tag::TableRow
                     | Tag::TableCell,
@@ -250,6 +257,39 @@ impl<'a> Reader<'a> {
         Ok(Block::List { start, tight, items })
     }
 
+    /// Terms and what they mean; of a meaning in several blocks each text is a row.
+    fn definitions(&mut self, depth: usize) -> Result<Vec<Fact>, ReadFault> {
+        let mut facts: Vec<Fact> = Vec::new();
+        let mut term = Runs::new();
+        let mut aside = Vec::new();
+        while let Some((event, at)) = self.next() {
+            match event {
+                Event::Start(Tag::DefinitionListTitle) => {
+                    if !term.is_empty() {
+                        let term = std::mem::take(&mut term);
+                        facts.push(Fact { term, says: Runs::new() });
+                    }
+                    term = self.runs(TagEnd::DefinitionListTitle, &mut aside);
+                }
+                Event::Start(Tag::DefinitionListDefinition) => {
+                    let end = TagEnd::DefinitionListDefinition;
+                    for says in texts(self.blocks(Some(end), depth + 1)?) {
+                        facts.push(Fact { term: std::mem::take(&mut term), says });
+                    }
+                }
+                Event::End(TagEnd::DefinitionList) => break,
+                event => {
+                    self.waiting = Some((event, at));
+                    break;
+                }
+            }
+        }
+        if !term.is_empty() {
+            facts.push(Fact { term, says: Runs::new() });
+        }
+        Ok(facts)
+    }
+
     fn table(&mut self, alignments: &[Alignment], blocks: &mut Vec<Block>) -> Table {
         let align = alignments
             .iter()
@@ -272,6 +312,36 @@ impl<'a> Reader<'a> {
         }
         table
     }
+}
+
+/// The texts of some blocks, one after another.
+fn texts(blocks: Vec<Block>) -> Vec<Runs> {
+    let mut out = Vec::new();
+    for block in blocks {
+        match block {
+            Block::Paragraph(runs) | Block::Heading { text: runs, .. } => out.push(runs),
+            Block::Picture { words } => out.push(words),
+            Block::Formula(run) => out.push(vec![run]),
+            Block::Note(inner) | Block::Caution(inner) | Block::Quote(inner) => {
+                out.extend(texts(inner));
+            }
+            Block::List { items, .. } => {
+                out.extend(items.into_iter().flat_map(|item| texts(item.blocks)));
+            }
+            Block::Facts(facts) => {
+                out.extend(facts.into_iter().flat_map(|fact| [fact.term, fact.says]));
+            }
+            Block::Literal(lines) => {
+                out.extend(lines.into_iter().map(|text| vec![Run { text, ..Run::default() }]))
+            }
+            Block::Table(table) => {
+                out.extend([table.head].into_iter().chain(table.rows).flatten());
+            }
+            // Directives stand in no meaning: what is contained there is Markdown only.
+            _ => {}
+        }
+    }
+    out
 }
 
 /// A paragraph; formulas that want lines of their own part it.
@@ -367,6 +437,26 @@ mod tests {
         assert_eq!((start, tight, items.len()), (Some(3), true, 2));
         assert!(matches!(&items[0].blocks[0], Block::Paragraph(r) if plain(r) == "one H₂O"));
         assert!(matches!(&items[1].blocks[1], Block::List { .. }));
+    }
+
+    #[test]
+    fn a_definition_list_is_rows_of_terms_and_meanings() {
+        let Block::Facts(facts) =
+            only("residue\n: what the filter keeps\n\n  - a cake\n\nfiltrate\n: what runs through")
+        else {
+            panic!("no facts");
+        };
+        let rows: Vec<(String, String)> =
+            facts.iter().map(|fact| (plain(&fact.term), plain(&fact.says))).collect();
+        let row = |term: &str, says: &str| (term.to_owned(), says.to_owned());
+        assert_eq!(
+            rows,
+            [
+                row("residue", "what the filter keeps"),
+                row("", "a cake"),
+                row("filtrate", "what runs through")
+            ]
+        );
     }
 
     #[test]

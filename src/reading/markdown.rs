@@ -318,6 +318,7 @@ pub(super) fn markdown_options() -> Options {
         | Options::ENABLE_FOOTNOTES
         | Options::ENABLE_HEADING_ATTRIBUTES
         | Options::ENABLE_MATH
+        | Options::ENABLE_DEFINITION_LIST
 }
 
 /// Where, inside a fence's content, another block of ours opens with the same marks.
