@@ -44,7 +44,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 fn write(composed: &Composed, path: &Path) -> Result<(), Box<dyn std::error::Error>> {
-    let subset = Subset::of(&symbols().collect(), &Faces::embedded())?;
+    let subset = Subset::of(&symbols("").collect(), &Faces::embedded())?;
     let bytes = write_pdf(composed, &subset, "proof")?;
     std::fs::write(path, bytes)?;
     Ok(())

@@ -181,30 +181,13 @@ fn class_of(node: &Node) -> Class {
 }
 
 fn gap(left: Class, right: Class, level: Level) -> f64 {
-    let roomy = level != Level::Script;
+    let (relation, binary, punctuation) =
+        if level == Level::Script { (0.06, 0.0, 0.1) } else { (RELATION, BINARY, PUNCTUATION) };
     match (left, right) {
         (Class::Relation, Class::Relation) => 0.0,
-        (Class::Relation, _) | (_, Class::Relation) => {
-            if roomy {
-                RELATION
-            } else {
-                0.06
-            }
-        }
-        (Class::Binary, _) | (_, Class::Binary) => {
-            if roomy {
-                BINARY
-            } else {
-                0.0
-            }
-        }
-        (Class::Punctuation, _) => {
-            if roomy {
-                PUNCTUATION
-            } else {
-                0.1
-            }
-        }
+        (Class::Relation, _) | (_, Class::Relation) => relation,
+        (Class::Binary, _) | (_, Class::Binary) => binary,
+        (Class::Punctuation, _) => punctuation,
         (Class::Large, Class::Ordinary | Class::Large)
         | (Class::Ordinary | Class::Close, Class::Large) => LARGE,
         _ => 0.0,

@@ -332,7 +332,7 @@ fn texts(blocks: Vec<Block>) -> Vec<Runs> {
                 out.extend(facts.into_iter().flat_map(|fact| [fact.term, fact.says]));
             }
             Block::Literal(lines) => {
-                out.extend(lines.into_iter().map(|text| vec![Run { text, ..Run::default() }]))
+                out.extend(lines.into_iter().map(|text| vec![Run { text, ..Run::default() }]));
             }
             Block::Table(table) => {
                 out.extend([table.head].into_iter().chain(table.rows).flatten());
