@@ -269,7 +269,6 @@ fn resize(mark: &mut Mark, scale: f64) {
             weight.as_mut().map(thin);
             dashed(dash);
         }
-        Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| resize(mark, scale)),
     }
 }
 
