@@ -25,8 +25,8 @@ fn main() {
     );
     for unit in ["quarnholm-salt", "ombrindale-potash"] {
         let paragraphs = paragraphs(unit);
-        // The first of two lines is never better than filled: where room can be won
-        // at all shows in paragraphs of four lines and more.
+        // The first of two lines is at its best when filled, so that short paragraphs
+        // leave nothing to win; those of four lines and more are counted apart.
         for (name, sheet, least) in
             sheets.iter().flat_map(|(name, sheet)| [(name, sheet, 0), (name, sheet, 3)])
         {
