@@ -103,6 +103,7 @@ fn pan(number: u32) -> QuestionContext {
             .into(),
         parts: vec![a, b, c],
         total: 4,
+        ..QuestionContext::default()
     }
 }
 
@@ -134,6 +135,7 @@ fn gypsum(number: u32) -> QuestionContext {
             .into(),
         parts: vec![only],
         total: 3,
+        ..QuestionContext::default()
     }
 }
 
@@ -166,6 +168,7 @@ fn table(number: u32) -> QuestionContext {
             .into(),
         parts: vec![a, b],
         total: 5,
+        ..QuestionContext::default()
     }
 }
 
