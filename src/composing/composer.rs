@@ -35,6 +35,8 @@ pub(super) struct Composer<'a> {
     /// What reading machines are told of, and the element that is open.
     pub(super) elements: Vec<Element>,
     pub(super) within: Option<usize>,
+    /// How many elements the first count of pages has, once a second has begun.
+    pub(super) elements_of_first: Option<usize>,
 }
 
 impl<'a> Composer<'a> {
@@ -62,6 +64,7 @@ impl<'a> Composer<'a> {
             opens: None,
             elements: Vec::new(),
             within: None,
+            elements_of_first: None,
         }
     }
 

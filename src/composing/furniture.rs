@@ -4,7 +4,7 @@
 use super::breaks;
 use super::composer::Composer;
 use super::lines::{Line, Type};
-use super::page::{Composed, Face, Ink, Mark, Page, Tagged};
+use super::page::{Composed, Element, Face, Ink, Mark, Page, Tagged};
 use super::slab::{level, move_by, solid};
 
 /// From the page's edges, in mm.
@@ -76,7 +76,7 @@ impl Composer<'_> {
             language: sheet.language.clone(),
             pages: Vec::with_capacity(leaves.len()),
             outline: Vec::new(),
-            elements: self.elements.clone(),
+            elements: self.elements_of(drawing),
         };
         for (index, leaf) in leaves.iter().enumerate() {
             if drawing.first_count && leaf.count > 0 {
@@ -102,6 +102,14 @@ impl Composer<'_> {
             composed.pages.push(Page { width, height, marks, tags });
         }
         composed
+    }
+
+    /// What the pages' tags speak of: a learner's copy knows nothing of what comes
+    /// after its last page.
+    fn elements_of(&self, drawing: Drawing) -> Vec<Element> {
+        let all = self.elements.len();
+        let count = self.elements_of_first.filter(|_| drawing.first_count).unwrap_or(all);
+        self.elements[..count.min(all)].to_vec()
     }
 
     fn blacken(&self, mark: &mut Mark) {

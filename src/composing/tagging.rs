@@ -26,7 +26,12 @@ impl Composer<'_> {
                 self.give(from, Role::Heading(3), "");
                 return;
             }
-            Block::Opening(_) | Block::Pages { .. } => self.within = None,
+            Block::Pages { .. } => {
+                self.within = None;
+                let so_far = self.elements.len();
+                self.elements_of_first.get_or_insert(so_far);
+            }
+            Block::Opening(_) => self.within = None,
             _ => {}
         }
         if self.within.is_some_and(|within| self.elements[within].role == Role::List) {
