@@ -171,7 +171,7 @@ mod tests {
         let text = "Before.\n\n## The *sun* pond\n\n- a\n- b\n\n| x |\n|---|\n| 1 |\n\n---\n";
         let kinds: Vec<Kind> = blocks(text).into_iter().map(|(kind, _)| kind).collect();
         let section = Kind::Section("The *sun* pond".to_owned());
-        let list = Kind::List(vec![29..33, 33..37]);
+        let list = Kind::List(vec![28..32, 32..37]);
         assert_eq!(kinds, [Kind::Paragraph, section, list, Kind::Other, Kind::Rule]);
     }
 }
