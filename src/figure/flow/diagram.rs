@@ -21,7 +21,7 @@ const GAP: f64 = 1.0;
 const SIZES: [f64; 3] = [1.0, 0.86, 0.74];
 
 /// How many orders are tried to undo crossings.
-const MENDINGS: usize = 40;
+const MENDINGS: usize = 24;
 
 /// In how many ways symbols are spread over rows.
 const FEWER: usize = 2;

@@ -278,7 +278,7 @@ fn carried(
         if let Some(purpose) = &stream.purpose {
             rest.add(purpose, Weight::Regular, lines, frame);
         }
-        if name.width().max(rest.width()) > run + 0.5 {
+        if name.width().max(rest.width()) > run - 0.6 {
             return None;
         }
         around(&name, &rest, left, y)

@@ -238,6 +238,10 @@ impl<'a> Work<'a> {
         let mut points = way.points;
         self.room.lines.extend(points.windows(2).map(|p| Area::of_line(p[0], p[1])));
         let ended = self.end_of(&points);
+        let before_end: Vec<Area> = points[..points.len().saturating_sub(1)]
+            .windows(2)
+            .map(|p| Area::of_line(p[0], p[1]))
+            .collect();
         if inwards {
             points.reverse();
         }
@@ -245,7 +249,9 @@ impl<'a> Work<'a> {
         self.streams[number].points = points;
         if from.is_empty() || to.is_empty() {
             let put = labels::at_end(stream, ended, inwards, &self.unlined(number), self.frame);
-            if let Some(put) = put {
+            // Nor may they stand over an earlier run of their own stream.
+            let clear = |put: &Put| !before_end.iter().any(|run| run.meets(&put.area, 0.2));
+            if let Some(put) = put.filter(clear) {
                 self.name(number, put.labels, vec![put.area]);
                 return;
             }
