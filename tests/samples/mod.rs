@@ -96,7 +96,6 @@ fn pan(number: u32) -> QuestionContext {
         ],
     )];
     QuestionContext {
-        figure: None,
         number,
         stem: "400\u{202f}kg of clear brine, 5.0\u{202f}% salt by mass, is boiled down in an open pan to a slurry \
                of 24\u{202f}% salt. Only water leaves as steam."
@@ -127,7 +126,6 @@ fn gypsum(number: u32) -> QuestionContext {
         &["*x* ÷ 36 = 25.0 ÷ 172", "*x* = 25.0 × 36 ÷ 172", "5.232…\u{202f}kg", "5.2\u{202f}kg"],
     )];
     QuestionContext {
-        figure: None,
         number,
         stem: "In the second pond `CaSO4.2H2O` settles from sea water that also holds `Na^+`, `Mg^2+`, \
                `SO4^2-` and `Ca(OH)2` from the lime works. The deposit has a mass of 25.0 kg. What \
@@ -159,7 +157,6 @@ fn table(number: u32) -> QuestionContext {
     );
     b.solution = vec![step(1, "", &["salt = 272\u{202f}kg − 204\u{202f}kg", "**68\u{202f}kg**"])];
     QuestionContext {
-        figure: None,
         number,
         stem: "The table shows what the crystallising pond takes in and gives out in a week.\n\n\
                | stream | mass / kg | salt / kg | note |\n|:--|--:|--:|:--|\n\
