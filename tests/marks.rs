@@ -3,7 +3,9 @@
 
 #![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
 
-use std::path::{Path, PathBuf};
+mod units;
+
+use std::path::Path;
 use std::sync::Arc;
 
 use stillroom::diag::{Diagnostics, SourceFile};
@@ -139,20 +141,6 @@ fn marks_stand_where_a_marker_looks_for_them() {
     }
 }
 
-/// The demonstration and every record that can be solved.
-fn units() -> Vec<PathBuf> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let folders = ["units", "tests/records", "tests/goldens", "tests/samples"];
-    let mut files: Vec<PathBuf> = folders
-        .iter()
-        .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)))
-        .map(|entry| entry.unwrap().into_path())
-        .filter(|path| path.extension().is_some_and(|end| end == "md"))
-        .collect();
-    files.sort();
-    files
-}
-
 /// Some choices of a question's values, spread over all of them.
 fn choices(checked: &Checked) -> Vec<Vec<usize>> {
     let axes = checked.axes();
@@ -164,7 +152,7 @@ fn choices(checked: &Checked) -> Vec<Vec<usize>> {
 #[test]
 fn marks_of_steps_add_up_to_the_parts() {
     let mut compared = 0;
-    for path in units() {
+    for path in units::files() {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let file = SourceFile::new(name.as_str(), std::fs::read_to_string(&path).unwrap());
         let Some(model) = model_of(&file) else { continue };

@@ -5,7 +5,7 @@
 #![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
 
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 
 use printed::{Letters, Names, Range, unit_size, value};
@@ -16,6 +16,7 @@ use stillroom::reading;
 use stillroom::reading::model::{self, Checked, Model, Source};
 
 mod printed;
+mod units;
 
 #[test]
 fn the_evaluator_does_printed_arithmetic() {
@@ -43,19 +44,6 @@ fn the_evaluator_does_printed_arithmetic() {
     assert!((cut.low - 2394.0).abs() < 1e-9 && (cut.high - 2395.0).abs() < 1e-9);
 }
 
-fn units() -> Vec<PathBuf> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let folders = ["units", "tests/records", "tests/goldens", "tests/samples"];
-    let mut files: Vec<PathBuf> = folders
-        .iter()
-        .flat_map(|folder| walkdir::WalkDir::new(root.join(folder)))
-        .map(|entry| entry.unwrap().into_path())
-        .filter(|path| path.extension().is_some_and(|end| end == "md"))
-        .collect();
-    files.sort();
-    files
-}
-
 fn model_of(path: &Path) -> Option<Model> {
     let mut found = Diagnostics::new();
     let file = SourceFile::new("unit.md", std::fs::read_to_string(path).unwrap());
@@ -75,7 +63,7 @@ fn choices(checked: &Checked) -> Vec<Vec<usize>> {
 fn every_printed_step_comes_to_what_it_says() {
     let mut wrong = Vec::new();
     let (mut steps, mut lines) = (0, 0);
-    for path in units() {
+    for path in units::files() {
         let Some(model) = model_of(&path) else { continue };
         let all = model.questions.iter().chain(model.examples.iter().map(|(_, checked)| checked));
         for checked in all {

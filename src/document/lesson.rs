@@ -3,7 +3,7 @@
 
 use crate::quantity::{Unit, print_number};
 use crate::question::{Answer, Solution};
-use crate::reading::model::Model;
+use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Term, Written};
 
 use super::context::{
@@ -133,11 +133,6 @@ pub(super) fn term(term: &Term) -> TermContext {
 /// An id or name as a person reads it.
 pub(super) fn words(name: &str) -> String {
     name.replace(['_', '-'], " ")
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 pub(super) fn technique(found: &Technique) -> TechniqueContext {

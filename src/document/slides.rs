@@ -10,14 +10,14 @@ use std::ops::Range;
 
 use crate::diag::Span;
 use crate::question::{Answer, Solution};
-use crate::reading::model::Model;
+use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Item, Prose, Question, Written};
 
 use super::context::{
     AskContext, PairContext, PartContext, SlideItem, SlidesContext, StepsContext, TechniqueContext,
     TechniquesContext,
 };
-use super::lesson::{CLOSING, capital, data, knowing, objectives, process, technique, term, words};
+use super::lesson::{CLOSING, data, knowing, objectives, process, technique, term, words};
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
 use super::sheet::{head_left, head_right, language, parts};
 

@@ -4,6 +4,8 @@ use crate::balance::problem::{At, Basis, Law, Part, Problem, Says, What};
 use crate::balance::{Node, Slot};
 use crate::quantity::formula::Formula;
 
+pub(super) use crate::reading::model::capital;
+
 use super::Solution;
 
 /// A quantity as it stands in a line of working: "mass of slurry", "salt in slurry".
@@ -193,11 +195,6 @@ pub(super) fn joined(names: &[String], last: &str) -> String {
         [one] => one.clone(),
         [rest @ .., end] => format!("{} {last} {end}", rest.join(", ")),
     }
-}
-
-pub(super) fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// What an answer line says where the author gives no name.

@@ -1,6 +1,6 @@
 //! Batch distillation: a charge boils away in a pot without reflux (Rayleigh, 1902).
 
-use super::{EXCEPT, Kind, Setting, Symbol, Wants, one, one_also, one_or_list};
+use super::{AZEOTROPE, BOILING, EXCEPT, Kind, Setting, Symbol, Wants, one, one_also, one_or_list};
 
 pub(super) const KIND: Kind = Kind {
     name: "batch distillation",
@@ -20,21 +20,14 @@ pub(super) const KIND: Kind = Kind {
             says: "the share of a component that is distilled over: 90 % ethanol",
             takes: Wants::Recovery { inlet: "feed", outlet: "distillate" },
         },
-        Setting {
-            key: "azeotrope",
-            says: "the most of a component that a distillate can hold: 95.6 % ethanol",
-            takes: Wants::Limit { outlet: "distillate" },
-        },
+        AZEOTROPE,
         EXCEPT,
     ],
     staging: None,
     roles: &[],
     physics: &[],
     mixes_first: false,
-    cautions: &[
-        "Anti-bumping granules go in before heating; never heat a closed apparatus, never boil to dryness.",
-        "Flammable vapours: electric heating, a condenser that runs, no flame near the receiver.",
-    ],
+    cautions: BOILING,
     measures: &[],
     symbol: Symbol::Still,
 };

@@ -271,6 +271,18 @@ const FLOW: Setting = Setting {
     takes: Wants::Flow,
 };
 
+const AZEOTROPE: Setting = Setting {
+    key: "azeotrope",
+    says: "the most of a component that a distillate can hold: 95.6 % ethanol",
+    takes: Wants::Limit { outlet: "distillate" },
+};
+
+/// What usually hurts where a liquid is boiled and its vapour led off.
+const BOILING: &[&str] = &[
+    "Anti-bumping granules go in before heating; never heat a closed apparatus, never boil to dryness.",
+    "Flammable vapours: electric heating, a condenser that runs, no flame near the receiver.",
+];
+
 /// Every operation, in the order `stillroom words` lists them.
 pub const CATALOGUE: &[&Kind] = &[
     &mixing::KIND,

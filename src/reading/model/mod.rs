@@ -26,6 +26,7 @@ use std::sync::Arc;
 
 pub use faults::refusal_words;
 pub use measures::Measures;
+pub use process::capital;
 
 use crate::balance::problem::{Meaning, What};
 use crate::balance::{Engine, Node, Slot};

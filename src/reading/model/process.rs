@@ -415,7 +415,8 @@ pub(super) fn streams(problem: &Problem) -> impl Iterator<Item = &str> + Clone {
     problem.streams.iter().map(String::as_str).filter(|name| !name.contains(' '))
 }
 
-pub(super) fn capital(word: &str) -> String {
+/// A word with a capital, to open a sentence.
+pub fn capital(word: &str) -> String {
     let mut chars = word.chars();
     chars.next().map_or_else(String::new, |c| c.to_uppercase().chain(chars).collect())
 }
