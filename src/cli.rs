@@ -4,10 +4,10 @@
 use std::io::{IsTerminal, Write};
 use std::path::PathBuf;
 
-use clap::{Parser, Subcommand, ValueEnum};
+use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::diag::{Diagnostic, Severity, json_line, render};
+use crate::diag::{Diagnostic, Severity, json_line, render, sarif};
 use crate::run::{self, Extras, PrintJob};
 
 /// How a run ended, as the shell sees it.
@@ -20,10 +20,13 @@ pub enum Exit {
     Failed = 2,
 }
 
+/// What the program is called by.
+const NAME: &str = "stillroom";
+
 /// Makes worksheets, answer keys and handouts on separation science from one
 /// written unit, with every number solved.
 #[derive(Parser)]
-#[command(name = "stillroom", version, propagate_version = false, max_term_width = 96)]
+#[command(name = NAME, version, propagate_version = false, max_term_width = 96)]
 #[command(after_help = "Example: stillroom print units/quarnholm-salt.md --versions 12 --seed 7")]
 struct Flags {
     #[command(subcommand)]
@@ -48,9 +51,12 @@ enum Verb {
         /// Unit files, or folders to look through
         #[arg(value_name = "FILES or FOLDERS", default_value = ".")]
         paths: Vec<PathBuf>,
-        /// How to report: for people, or one JSON object a line
+        /// How to report: for people, one JSON object a line, or a SARIF 2.1.0 log
         #[arg(long, value_enum, default_value_t = Format::Text)]
         format: Format,
+        /// Write the corrections that are sure into the files, and show them
+        #[arg(long)]
+        mend: bool,
     },
     /// Print worksheets and keys in several versions, and the lesson
     #[command(
@@ -102,12 +108,29 @@ enum Verb {
     /// List every operation, block, key and unit
     #[command(after_help = "Example: stillroom words | more")]
     Words,
+    /// Write what a shell needs to complete the words of a command
+    #[command(
+        after_help = "Example: stillroom completions bash > ~/.local/share/bash-completion/completions/stillroom"
+    )]
+    Completions {
+        /// The shell that you type in
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual pages, one for each command
+    #[command(after_help = "Example: stillroom manual --folder ~/.local/share/man/man1")]
+    Manual {
+        /// Where to put the pages
+        #[arg(long, value_name = "FOLDER", default_value = ".")]
+        folder: PathBuf,
+    },
 }
 
 #[derive(Clone, Copy, ValueEnum)]
 enum Format {
     Text,
     Json,
+    Sarif,
 }
 
 /// Runs the program with the words of the command line.
@@ -123,8 +146,14 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
     };
     match flags.verb {
         Verb::Start { title, folder } => start(&title, &folder),
-        Verb::Check { paths, format } => check(&paths, format),
+        Verb::Check { paths, format, mend } => check(&paths, format, mend),
         Verb::Words => say(&run::words()),
+        Verb::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Flags::command(), NAME, &mut script);
+            say(&String::from_utf8_lossy(&script))
+        }
+        Verb::Manual { folder } => manual(&folder),
         Verb::Print {
             unit,
             versions,
@@ -170,6 +199,26 @@ fn distinct(mut numbers: Vec<u32>) -> Vec<u32> {
     numbers
 }
 
+/// The pages of the manual, made from the flags that parse.
+fn manual(folder: &std::path::Path) -> Exit {
+    let mut whole = Flags::command().disable_help_subcommand(true);
+    whole.build();
+    let mut commands = vec![whole.clone()];
+    commands.extend(whole.get_subcommands().cloned());
+    for command in commands {
+        let page = clap_mangen::Man::new(command);
+        let mut text = Vec::new();
+        let path = folder.join(page.get_filename());
+        if let Err(error) = page.render(&mut text) {
+            return complain(&error.to_string());
+        }
+        if let Err(error) = run::write_whole(&path, &text) {
+            return complain(&error.to_string());
+        }
+    }
+    say(&format!("Wrote the manual to {}. Read it with: man -l FILE\n", folder.display()))
+}
+
 fn start(title: &str, folder: &std::path::Path) -> Exit {
     match run::start(title, folder) {
         Ok(path) => {
@@ -180,7 +229,13 @@ fn start(title: &str, folder: &std::path::Path) -> Exit {
     }
 }
 
-fn check(paths: &[PathBuf], format: Format) -> Exit {
+fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
+    if mend {
+        match run::mend(paths) {
+            Ok(changes) => show_changes(&changes),
+            Err(error) => return complain(&error.to_string()),
+        }
+    }
     let checked = run::check(paths);
     match format {
         Format::Json => {
@@ -190,6 +245,9 @@ fn check(paths: &[PathBuf], format: Format) -> Exit {
                 text.push('\n');
             }
             say(&text);
+        }
+        Format::Sarif => {
+            say(&sarif(&checked.findings, env!("CARGO_PKG_VERSION")));
         }
         Format::Text => {
             report(&checked.findings);
@@ -205,6 +263,16 @@ fn check(paths: &[PathBuf], format: Format) -> Exit {
         }
     }
     if checked.failed { Exit::Mistakes } else { Exit::Fine }
+}
+
+/// What was mended, as lines taken out and lines put in.
+fn show_changes(changes: &[run::Change]) {
+    let mut screen = std::io::stderr().lock();
+    for run::Change { file, line, code, before, after } in changes {
+        let code = code.text();
+        // A closed screen is no reason to stop.
+        let _ = writeln!(screen, "mended {file}:{line} ({code})\n  - {before}\n  + {after}\n");
+    }
 }
 
 fn print(job: &PrintJob) -> Exit {

@@ -191,3 +191,85 @@ fn a_folder_that_cannot_be_written_is_named() {
     assert!(said.contains("taken") && said.contains("soda-drier"), "{said}");
     assert_eq!(std::fs::read_to_string(folder.path().join("taken")).unwrap(), "a file");
 }
+
+#[test]
+fn sure_mends_are_made_and_guesses_are_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(sample()).unwrap();
+    // A key misspelt, which only one word of a closed list can be, and a stream misspelt.
+    let wrong = text
+        .replace("objective:", "objectiv:")
+        .replace("dry_soda: {water: left}", "dry_sode: {water: left}");
+    std::fs::write(folder.path().join("wrong.md"), &wrong).unwrap();
+    let output = run(folder.path(), &["check", "--mend", "wrong.md"]);
+    ends_with(&output, 1);
+    let shown = err(&output);
+    assert!(shown.contains("mended wrong.md:") && shown.contains("  + objective:"), "{shown}");
+    let now = std::fs::read_to_string(folder.path().join("wrong.md")).unwrap();
+    assert_eq!(now, wrong.replace("objectiv:", "objective:"));
+    // A second time there is nothing left to mend.
+    let again = run(folder.path(), &["check", "--mend", "wrong.md"]);
+    assert!(!err(&again).contains("mended"), "{}", err(&again));
+    assert_eq!(std::fs::read_to_string(folder.path().join("wrong.md")).unwrap(), now);
+}
+
+/// Property names and their meaning by SARIF 2.1.0 (OASIS Standard, 27 March 2020,
+/// sections 3.13, 3.14, 3.27, 3.30, 3.49 and 3.57, from memory).
+#[test]
+fn findings_as_sarif_name_rule_region_and_fix() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = std::fs::read_to_string(sample()).unwrap();
+    let wrong = text
+        .replace("objective:", "objectiv:")
+        .replace("dry_soda: {water: left}", "dry_sode: {water: left}");
+    std::fs::write(folder.path().join("wrong unit.md"), &wrong).unwrap();
+    let lines = run(folder.path(), &["check", "wrong unit.md", "--format", "json"]);
+    let output = run(folder.path(), &["check", "wrong unit.md", "--format", "sarif"]);
+    ends_with(&output, 1);
+    let log: serde_json::Value = serde_json::from_str(&out(&output)).unwrap();
+    assert_eq!(log["version"], "2.1.0");
+    let whole = &log["runs"][0];
+    assert_eq!(whole["columnKind"], "unicodeCodePoints");
+    let results = whole["results"].as_array().unwrap();
+    assert_eq!(results.len(), out(&lines).lines().count());
+    assert!(results.len() >= 2, "{results:?}");
+    let mut fixes = 0;
+    for result in results {
+        let rule =
+            &whole["tool"]["driver"]["rules"][result["ruleIndex"].as_u64().unwrap() as usize];
+        assert_eq!(rule["id"], result["ruleId"]);
+        let place = &result["locations"][0]["physicalLocation"];
+        assert_eq!(place["artifactLocation"]["uri"], "wrong%20unit.md");
+        let Some(fix) = result["fixes"][0]["artifactChanges"][0]["replacements"][0].as_object()
+        else {
+            continue;
+        };
+        fixes += 1;
+        let region = |key: &str| fix["deletedRegion"][key].as_u64().unwrap() as usize;
+        assert_eq!(region("startLine"), region("endLine"));
+        let line = wrong.lines().nth(region("startLine") - 1).unwrap();
+        let deleted: String = line
+            .chars()
+            .skip(region("startColumn") - 1)
+            .take(region("endColumn") - region("startColumn"))
+            .collect();
+        let inserted = fix["insertedContent"]["text"].as_str().unwrap();
+        let mended = wrong.replace(&deleted, inserted);
+        assert!(text.contains(mended.lines().nth(region("startLine") - 1).unwrap()), "{fix:?}");
+    }
+    // Both questions have the misspelt key, one of them the misspelt stream.
+    assert_eq!(fixes, 3, "{results:#?}");
+}
+
+#[test]
+fn manual_and_completions_know_every_verb() {
+    let folder = tempfile::tempdir().unwrap();
+    ends_with(&run(folder.path(), &["manual", "--folder", "pages"]), 0);
+    let page = std::fs::read_to_string(folder.path().join("pages/stillroom.1")).unwrap();
+    let bash = out(&run(folder.path(), &["completions", "bash"]));
+    for verb in ["start", "check", "print", "words"] {
+        assert!(page.contains(verb) && bash.contains(verb), "{verb}");
+        let own = folder.path().join(format!("pages/stillroom-{verb}.1"));
+        assert!(std::fs::read_to_string(own).unwrap().contains("Example: stillroom"), "{verb}");
+    }
+}

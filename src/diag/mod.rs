@@ -1,18 +1,22 @@
 //! What is wrong with an author's files: places, codes and messages.
 //!
 //! Takes findings from every stage; gives them back in file order, rendered for
-//! a terminal or as JSON lines. Never prints, never stops a stage: a stage
+//! a terminal, as JSON lines or as SARIF. Never prints, never stops a stage: a stage
 //! collects all it finds and goes on as far as it can.
 
 mod code;
 mod json;
+mod mend;
 mod place;
 mod render;
+mod sarif;
 
 pub use code::{Code, Severity};
 pub use json::json_line;
+pub use mend::{Mend, Surety};
 pub use place::{Place, SourceFile, Span};
 pub use render::render;
+pub use sarif::sarif;
 
 use std::sync::Arc;
 
@@ -29,6 +33,8 @@ pub struct Diagnostic {
     pub next: String,
     /// The line as it should be written, where we can tell.
     pub written: Option<String>,
+    /// The change that makes it so, where it is one of a few letters in place.
+    pub mend: Option<Mend>,
     /// Other places that matter to the finding, each with a few words.
     pub related: Vec<(Place, String)>,
 }
@@ -45,6 +51,7 @@ impl Diagnostic {
             expected: String::new(),
             next: String::new(),
             written: None,
+            mend: None,
             related: Vec::new(),
         }
     }
@@ -70,6 +77,14 @@ impl Diagnostic {
     #[must_use]
     pub fn written(mut self, line: impl Into<String>) -> Self {
         self.written = Some(line.into());
+        self
+    }
+
+    /// What should stand in place of a span of the finding's own file.
+    #[must_use]
+    pub fn mended(mut self, span: Span, made: &str, surety: Surety) -> Self {
+        self.written = Some(self.place.file.line_with(span, made));
+        self.mend = Some(Mend { span, made: made.to_owned(), surety });
         self
     }
 

@@ -5,7 +5,7 @@ use super::desk::Desk;
 use super::excerpt::Excerpt;
 use super::parsed::{Equation, Placed};
 use super::yaml::{Entry, Node};
-use crate::diag::{Code, Diagnostic, Span};
+use crate::diag::{Code, Diagnostic, Span, Surety};
 use crate::quantity::formula::Relation;
 use crate::quantity::{
     Comparison, Formula, FormulaError, NumberError, Typed, TypedError, Unit, UnitError,
@@ -126,7 +126,7 @@ impl Desk<'_> {
         });
         match suggestion {
             Some(made) => {
-                finding.next(format!("did you mean `{made}`?")).written(self.line_with(span, &made))
+                finding.next(format!("did you mean `{made}`?")).mended(span, &made, Surety::Likely)
             }
             None => finding,
         }

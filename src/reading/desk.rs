@@ -11,7 +11,7 @@ use super::parsed::{Placed, Text};
 use super::silent;
 use super::words::{self, BlockWords};
 use super::yaml::{Entry, Node, NodeKind, Scalar};
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span, nearest};
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span, Surety, nearest};
 
 pub(super) struct Desk<'a> {
     pub(super) file: &'a Arc<SourceFile>,
@@ -60,11 +60,6 @@ impl<'a> Desk<'a> {
 
     pub(super) fn say(&mut self, finding: Diagnostic) {
         self.out.push(finding);
-    }
-
-    /// The line that holds a span, with the span replaced, without its indent.
-    pub(super) fn line_with(&self, span: Span, made: &str) -> String {
-        line_with(self.file, span, made)
     }
 
     /// Opens a node that must hold keys with values, and checks its keys.
@@ -153,9 +148,11 @@ impl<'a> Desk<'a> {
             .expected(known.clone().collect::<Vec<_>>().join(", "));
         let near = nearest(key, known);
         let finding = match near {
-            Some(near) => finding
-                .next(format!("did you mean `{near}`?"))
-                .written(self.line_with(entry.key.span, near)),
+            Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
+                entry.key.span,
+                near,
+                Surety::Sure,
+            ),
             None => finding.next("take the key out, or use one of those"),
         };
         self.say(finding);
@@ -312,7 +309,7 @@ impl<'a> Desk<'a> {
                     .next("make it a list, even of one");
                 if one_line && matches!(entry.value.kind, NodeKind::Scalar(_)) {
                     let made = format!("[{}]", in_list(value));
-                    finding = finding.written(self.line_with(entry.value.span, &made));
+                    finding = finding.mended(entry.value.span, &made, Surety::Sure);
                 }
                 self.say(finding);
                 &[]
@@ -441,7 +438,7 @@ impl<'a> Desk<'a> {
             .expected("small letters and digits, with hyphens between words")
             .next("write the id with hyphens");
         if !made.is_empty() && id.value.is_ascii() {
-            finding = finding.written(self.line_with(id.span, &made.join("-")));
+            finding = finding.mended(id.span, &made.join("-"), Surety::Likely);
         }
         self.say(finding);
         false
@@ -492,9 +489,11 @@ impl<'a> Desk<'a> {
             .found(format!("`{}`", super::yaml::short(value)))
             .expected("a letter, then letters, digits and underscores");
         finding = if mendable {
-            finding
-                .next("write an underscore; it is printed as a space")
-                .written(self.line_with(name.span, &underscored))
+            finding.next("write an underscore; it is printed as a space").mended(
+                name.span,
+                &underscored,
+                Surety::Sure,
+            )
         } else {
             finding.next("choose a name of plain letters")
         };
@@ -519,14 +518,4 @@ pub(super) fn quoted(text: &str) -> String {
     } else {
         format!("\"{text}\"")
     }
-}
-
-/// The line of a file that holds a span, with the span replaced, without indent.
-pub(super) fn line_with(file: &SourceFile, span: Span, made: &str) -> String {
-    let text = file.text();
-    let start = text[..span.start].rfind('\n').map_or(0, |n| n + 1);
-    let end = text[span.end..].find('\n').map_or(text.len(), |n| span.end + n);
-    let line = format!("{}{made}{}", &text[start..span.start], &text[span.end..end]);
-    // Without the marks of a quote that the block may stand in.
-    line.trim_start_matches(['\u{feff}', ' ', '>']).trim_end().to_owned()
 }

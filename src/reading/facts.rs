@@ -10,7 +10,7 @@ use super::parsed::{Fact, FactValue, Placed, StreamFacts, Text};
 use super::words::RESERVED;
 use super::yaml::{Entry, Node, NodeKind, short};
 use crate::balance::problem::is_stage;
-use crate::diag::{Code, Span};
+use crate::diag::{Code, Span, Surety};
 use crate::quantity::formula::{self, Operator};
 use crate::quantity::{Formula, Number, Typed, Unit, round_figures};
 
@@ -41,7 +41,7 @@ fn stream_facts(desk: &mut Desk, entry: &Entry) -> Option<StreamFacts> {
             .found(entry.value.says())
             .expected("keys such as `total` or a component's name")
             .next("say what the value is: the total, or the share of a component")
-            .written(desk.line_with(entry.value.span, &made));
+            .mended(entry.value.span, &made, Surety::Likely);
         desk.say(finding);
         return None;
     }

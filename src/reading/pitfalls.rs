@@ -16,7 +16,7 @@ use super::excerpt::Excerpt;
 use super::line::{self, Piece};
 use super::silent;
 use super::yaml::{self, Node, NodeKind, Refusal, Why, short};
-use crate::diag::Code;
+use crate::diag::{Code, Surety};
 
 /// More slips than this in one block, and its rest is left unread.
 const MOST_MENDED: usize = 40;
@@ -127,13 +127,6 @@ fn cut(desk: &mut Desk, text: &Excerpt, at: usize) -> Excerpt {
     text.part(0..start)
 }
 
-/// The line as it should be written: a range of it replaced, without indent.
-fn written(text: &str, line: &Range<usize>, range: &Range<usize>, made: &str) -> String {
-    let before = &text[line.start..range.start];
-    let after = &text[range.end..line.end.max(range.end)];
-    format!("{before}{made}{after}").trim().to_owned()
-}
-
 fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) -> Option<Excerpt> {
     let of_tab = matches!(
         &refusal.why,
@@ -167,7 +160,6 @@ fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) 
     } else {
         " ".into()
     };
-    let right = written(all, line, &range, &made);
     let finding = desk
         .finding(
             Code::Tab,
@@ -177,7 +169,7 @@ fn tab(desk: &mut Desk, text: &Excerpt, line: &Range<usize>, refusal: &Refusal) 
         .found("a tab")
         .expected("spaces: two for each step further in")
         .next("set your editor to write spaces, and replace the tab")
-        .written(right);
+        .mended(text.span(range.clone()), &made, Surety::Sure);
     desk.say(finding);
     // The whole indent is written anew, so that tabs mixed with spaces come right.
     if in_indent {
@@ -233,10 +225,20 @@ fn bracket_left_open(
         .expected(format!("`{closing}` at the end"))
         .next("close the bracket");
     if opening_line == last {
-        finding = finding.written(written(all, &last, &(end..end), &closing));
+        finding = finding.mended(text.span(end..end), &closing, Surety::Sure);
     }
     desk.say(finding);
     Some(text.with_edits(&[(end..end, closing)]))
+}
+
+/// A word alone behind a sign may be meant as YAML means it, and then quotes help no one.
+fn surety_of_quoting(value: &str) -> Surety {
+    let marked = value.starts_with(['*', '&', '!']);
+    if marked && !value.contains(' ') && !value.ends_with('*') {
+        Surety::Likely
+    } else {
+        Surety::Sure
+    }
 }
 
 /// A slip in one `key: value` or item of the line.
@@ -260,7 +262,7 @@ fn entry_slip(
                 .found(format!("`{}` left out", short(&all[hash.start..line.end])))
                 .expected("the text with the `#` in quotes")
                 .next("put the text in quotes")
-                .written(written(all, line, &range, &quoted(&all[range.clone()])));
+                .mended(text.span(range.clone()), &quoted(&all[range.clone()]), Surety::Sure);
             desk.say(finding);
             return Some(quote(text, range));
         }
@@ -276,7 +278,7 @@ fn entry_slip(
                 .found(format!("`{}`", &all[range.clone()]))
                 .expected("the list or the keys alone")
                 .next("take the sign and its name out")
-                .written(written(all, line, &range, ""));
+                .mended(text.span(range.clone()), "", Surety::Likely);
             desk.say(finding);
             return Some(text.with_edits(&[(range, String::new())]));
         }
@@ -290,7 +292,7 @@ fn entry_slip(
                 .found(format!("`{}`", short(value)))
                 .expected("the whole text in quotes")
                 .next("put the text in quotes")
-                .written(written(all, line, &piece.value, &quoted(value)));
+                .mended(text.span(piece.value.clone()), &quoted(value), surety_of_quoting(value));
             desk.say(finding);
             return Some(quote(text, piece.value));
         }
@@ -305,7 +307,7 @@ fn entry_slip(
                 .found(format!("`{}`", short(value)))
                 .expected("the whole text in quotes")
                 .next("put the text in quotes")
-                .written(written(all, line, &piece.value, &quoted(value)));
+                .mended(text.span(piece.value.clone()), &quoted(value), Surety::Sure);
             desk.say(finding);
             return Some(quote(text, piece.value));
         }
@@ -432,7 +434,7 @@ fn key_slip(
             .found(format!("`{}`", short(trimmed)))
             .expected("`key: value`")
             .next("write a space after the colon")
-            .written(written(all, line, &(at..at), " "));
+            .mended(text.span(at..at), " ", Surety::Sure);
         desk.say(finding);
         return Some(text.with_edits(&[(at..at, " ".to_owned())]));
     }

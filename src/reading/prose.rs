@@ -11,7 +11,7 @@ use super::excerpt::Excerpt;
 use super::markdown::markdown_options;
 use super::parsed::{Blank, BlankStyle, Written};
 use super::yaml::short;
-use crate::diag::{Code, nearest};
+use crate::diag::{Code, Surety, nearest};
 
 /// The words after the stroke in `{{ brine | number }}`.
 const STYLES: &[(&str, BlankStyle)] = &[("number", BlankStyle::NumberOnly)];
@@ -75,7 +75,7 @@ fn unclosed(desk: &mut Desk, excerpt: &Excerpt, at: usize) {
             0
         };
         let span = excerpt.span(at..end + eaten);
-        finding = finding.written(desk.line_with(span, &format!("{{{{ {word} }}}}")));
+        finding = finding.mended(span, &format!("{{{{ {word} }}}}"), Surety::Sure);
     }
     desk.say(finding);
 }
@@ -100,9 +100,11 @@ fn blank(desk: &mut Desk, excerpt: &Excerpt, range: Range<usize>) -> Option<Blan
                     .found(format!("`{word}`"))
                     .expected("`number` after the stroke, or no stroke");
                 finding = match nearest(word, STYLES.iter().map(|(name, _)| *name)) {
-                    Some(near) => finding
-                        .next(format!("did you mean `{near}`?"))
-                        .written(desk.line_with(span, &format!("| {near} "))),
+                    Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
+                        span,
+                        &format!("| {near} "),
+                        Surety::Sure,
+                    ),
                     None => finding.next("take the stroke and the word out"),
                 };
                 desk.say(finding);

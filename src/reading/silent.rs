@@ -7,7 +7,7 @@ use super::desk::{Desk, quoted};
 use super::excerpt::Excerpt;
 use super::parsed::{Placed, Text};
 use super::yaml::{Entry, Map, Node, NodeKind, Scalar, short};
-use crate::diag::{Code, Span};
+use crate::diag::{Code, Span, Surety};
 
 /// A `#` after a text: a remark if it stands well apart (two spaces before, one
 /// after), else most likely part of the text. Says whether it was reported.
@@ -41,7 +41,7 @@ pub(super) fn hash_cut(desk: &mut Desk, node: &Node, head: Span) -> bool {
         .found(format!("`{}` left out", short(&text[hash..end])))
         .expected("the whole text in quotes")
         .next("put the text in quotes; before a remark leave two spaces")
-        .written(desk.line_with(Span::new(start, end), &made)),
+        .mended(Span::new(start, end), &made, Surety::Sure),
     );
     true
 }
@@ -73,7 +73,7 @@ pub(super) fn colon_in_text(desk: &mut Desk, node: &Node, map: &Map) -> Option<T
         .found(format!("`{}`", short(&text)))
         .expected("the whole text in quotes")
         .next("put the text in quotes")
-        .written(desk.line_with(span, &quoted(&text))),
+        .mended(span, &quoted(&text), Surety::Sure),
     );
     Some(Placed::new(text, span))
 }
@@ -131,7 +131,7 @@ fn comma_split(desk: &mut Desk, span: Span, comma_after: usize) {
         .expected("one text in quotes")
         .next("put the text in quotes, or write the entries on lines of their own");
     if !text.contains('\n') {
-        finding = finding.written(desk.line_with(span, &quoted(&text)));
+        finding = finding.mended(span, &quoted(&text), Surety::Sure);
     }
     desk.say(finding);
 }
@@ -198,7 +198,7 @@ fn finish(desk: &mut Desk, joined: &mut [Entry], open: Option<Span>) {
             .found(format!("`{}`", short(&text)))
             .expected("a decimal point")
             .next("write the number with a point")
-            .written(desk.line_with(span, whole.text())),
+            .mended(span, whole.text(), Surety::Sure),
         );
     } else {
         whole.push(&text, span.start);

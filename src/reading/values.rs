@@ -8,7 +8,7 @@ use super::desk::Desk;
 use super::excerpt::Excerpt;
 use super::parsed::{Placed, Text, ValueKind, ValueLine};
 use super::yaml::{Entry, NodeKind, short};
-use crate::diag::{Code, Span};
+use crate::diag::{Code, Span, Surety};
 use crate::quantity::{Formula, Number, Typed, Unit};
 
 /// The lines of a `values` map.
@@ -30,7 +30,7 @@ fn value_line(desk: &mut Desk, line: &Entry) -> Option<ValueLine> {
             .found("a list")
             .expected("`one of 4.0, 5.0, 8.0 %`")
             .next("write `one of`, the values with commas, and the unit once")
-            .written(desk.line_with(line.value.span, &made));
+            .mended(line.value.span, &made, Surety::Sure);
         desk.say(finding);
         return None;
     }
@@ -74,7 +74,7 @@ fn value(desk: &mut Desk, text: &Excerpt) -> Option<ValueKind> {
                     )
                     .expected("`= ` before the algebra")
                     .next("put `= ` before it")
-                    .written(desk.line_with(text.whole(), &format!("= {all}")))
+                    .mended(text.whole(), &format!("= {all}"), Surety::Sure)
                 };
                 let finding = finding.found(format!("`{}`", short(all)));
                 desk.say(finding);

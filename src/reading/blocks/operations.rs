@@ -4,7 +4,7 @@
 //! kind and ports are the catalogue's own. Whether streams join up is not asked here.
 
 use crate::balance::operations::{CATALOGUE, Kind, Port, Takes, named};
-use crate::diag::{Code, Place, Span, nearest};
+use crate::diag::{Code, Place, Span, Surety, nearest};
 use crate::reading::desk::Desk;
 use crate::reading::parsed::{Operation, Placed, Text};
 use crate::reading::yaml::{Entry, NodeKind};
@@ -95,7 +95,7 @@ fn unknown_kind(desk: &mut Desk, word: &Text) {
         .expected(names().collect::<Vec<_>>().join(", "));
     finding = match near {
         Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(word.span, near))
+            finding.next(format!("did you mean `{near}`?")).mended(word.span, near, Surety::Sure)
         }
         None => finding.next("use one of these; `separation` has balances only and fits anything"),
     };

@@ -6,7 +6,7 @@
 
 use std::ops::Range;
 
-use crate::diag::{Code, Place, Span};
+use crate::diag::{Code, Place, Span, Surety};
 use crate::quantity::Formula;
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
@@ -92,7 +92,7 @@ fn find_left_out(desk: &mut Desk, entry: &Entry) {
         .found(entry.value.says())
         .expected("`{find: ...}`")
         .next("write `find` before it")
-        .written(desk.line_with(entry.value.span, &made));
+        .mended(entry.value.span, &made, Surety::Sure);
     desk.say(finding);
 }
 

@@ -2,7 +2,7 @@
 
 use crate::balance::operations::Role;
 use crate::balance::problem::Basis;
-use crate::diag::{Code, Span, nearest};
+use crate::diag::{Code, Span, Surety, nearest};
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::facts::given;
 use crate::reading::markdown::Fence;
@@ -68,7 +68,7 @@ pub(super) fn basis(desk: &mut Desk, fields: &Fields) -> Option<Placed<Basis>> {
         .expected(known().collect::<Vec<_>>().join(", "));
     finding = match nearest(&word.value, known()) {
         Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(word.span, near))
+            finding.next(format!("did you mean `{near}`?")).mended(word.span, near, Surety::Sure)
         }
         None => finding.next("choose one of these, or leave the key out to count mass"),
     };
@@ -160,7 +160,7 @@ fn check_role(desk: &mut Desk, role: &Text) {
         .expected(known().collect::<Vec<_>>().join(", "));
     finding = match nearest(&role.value, known()) {
         Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).written(desk.line_with(role.span, near))
+            finding.next(format!("did you mean `{near}`?")).mended(role.span, near, Surety::Sure)
         }
         None => finding.next("choose one of these"),
     };

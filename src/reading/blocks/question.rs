@@ -1,6 +1,6 @@
 //! A question or an example: what is given, what is asked, and its text.
 
-use crate::diag::{Code, nearest};
+use crate::diag::{Code, Surety, nearest};
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
 use crate::reading::facts::given;
@@ -99,9 +99,9 @@ fn check_level(desk: &mut Desk, level: &Text) {
         .found(format!("`{}`", level.value))
         .expected(LEVELS.join(", "));
     finding = match nearest(&level.value, LEVELS.iter().copied()) {
-        Some(near) => finding
-            .next(format!("did you mean `{near}`?"))
-            .written(desk.line_with(level.span, near)),
+        Some(near) => {
+            finding.next(format!("did you mean `{near}`?")).mended(level.span, near, Surety::Sure)
+        }
         None => finding.next("choose one of these"),
     };
     desk.say(finding);

@@ -4,7 +4,7 @@
 //! places. Whether names in it exist, and what its numbers may be, is asked later.
 
 use crate::balance::operations::{Setting, Wants};
-use crate::diag::{Code, Span, nearest};
+use crate::diag::{Code, Span, Surety, nearest};
 use crate::quantity::Formula;
 use crate::reading::desk::Desk;
 use crate::reading::excerpt::Excerpt;
@@ -99,9 +99,11 @@ fn one_of(
         .expected(known.join(" or "));
     let near = nearest(&word.value, known.iter().copied()).or(known.first().copied());
     if let Some(near) = near {
-        finding = finding
-            .next(format!("write `{near}`, or leave the key out"))
-            .written(desk.line_with(word.span, near));
+        finding = finding.next(format!("write `{near}`, or leave the key out")).mended(
+            word.span,
+            near,
+            Surety::Likely,
+        );
     }
     desk.say(finding);
     None
@@ -154,7 +156,7 @@ fn ratio(desk: &mut Desk, setting: &'static Setting, text: &Excerpt) -> Option<S
             .expected(known().collect::<Vec<_>>().join(", "));
         finding = match nearest(word, known()) {
             Some(near) => {
-                finding.next(format!("did you mean `{near}`?")).written(desk.line_with(span, near))
+                finding.next(format!("did you mean `{near}`?")).mended(span, near, Surety::Sure)
             }
             None => finding.next("choose one of these"),
         };

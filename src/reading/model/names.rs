@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Checked;
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, nearest};
-use crate::reading::desk::line_with;
+use crate::diag::{
+    Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, Surety, nearest,
+};
 use crate::reading::parsed::{
     Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text,
 };
@@ -161,7 +162,7 @@ impl<'a> UnitNames<'a> {
         .expected(if list.is_empty() { format!("a {kind}") } else { listed(&list) })
         .next(next);
         match near {
-            Some(near) => diagnostic.written(line_with(self.file, name.span, near)),
+            Some(near) => diagnostic.mended(name.span, near, Surety::Likely),
             None => diagnostic,
         }
     }
