@@ -20,9 +20,8 @@ const MM: f64 = 25.4 / 72.0;
 const USUAL: (f64, f64) = (1.0, 10.0);
 const LARGE: (f64, f64) = (1.6, 15.0);
 
-/// The line for a name to be written: its least length in mm of the drawing, its
-/// weight and how far below the baseline it lies, in points.
-const BLANK: f64 = 22.0;
+/// The line for a name to be written: its weight and how far below the baseline it
+/// lies, in points.
 const BLANK_WEIGHT: f64 = 0.6;
 const UNDER: f64 = 2.0;
 
@@ -137,7 +136,7 @@ impl Composer<'_> {
         let line = self.label(&label.text, look);
         let blank = label.asked && blanks;
         let words = line.width;
-        let width = if blank { words.max(BLANK * pen.scale) } else { words };
+        let width = if blank { words.max(label.line * pen.scale) } else { words };
         let (x, baseline) = pen.place(label.x, label.y);
         let left = match label.anchor {
             Anchor::Start => x,

@@ -88,6 +88,10 @@ codes! {
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
     UnknownFigure "unknown-figure" Error;
+    UnknownSketch "unknown-sketch" Error;
+    UnknownDrawing "unknown-drawing" Error;
+    UnknownRow "unknown-row" Error;
+    CannotDraw "cannot-draw" Error;
     BadChemical "bad-chemical-formula" Error;
     BadMathematics "bad-mathematics" Error;
     FormulaMissing "formula-missing" Error;

@@ -8,12 +8,13 @@
 use super::axes::{self, Area, Scale};
 pub use super::axes::{Axis, Grid};
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, capital, counted, letter, listed, pen, room};
 
 /// The widest a figure may be beside the column of question numbers.
 const WIDEST: f64 = 148.0;
-/// Millimetres of a step where values are read, from the widest tried.
-const READING: [f64; 3] = [20.0, 16.0, 12.0];
+/// Millimetres of a step where values are read, from the widest tried; the last only
+/// where the sheet enlarges it.
+const READING: [f64; 5] = [20.0, 16.0, 12.0, 10.0, 8.0];
 /// The area of a plot from which no values are read.
 const LIGHT: (f64, f64) = (80.0, 52.0);
 /// From a line's end to its name.
@@ -51,6 +52,8 @@ pub struct Plot {
     pub nought: bool,
     /// Whether each point has a marker.
     pub markers: bool,
+    /// The most that it may take across, in mm; nought: a page at the usual size.
+    pub widest: f64,
 }
 
 impl Plot {
@@ -157,8 +160,9 @@ impl Plot {
                 Labelling::Blank => room::LINE,
             })
             .fold(0.0, f64::max);
+        let widest = if self.widest > 0.0 { self.widest } else { WIDEST };
         let beside = axes::reach(y) + 2.0 * GAP + names;
-        let fits = |step: &&f64| *step * x.steps() as f64 + beside <= WIDEST;
+        let fits = |step: &&f64| *step * x.steps() as f64 + beside <= widest;
         READING.iter().find(fits).copied().unwrap_or(READING[READING.len() - 1])
     }
 
@@ -253,7 +257,7 @@ impl Plot {
                 Labelling::Blank => self.look(*index),
             })
             .collect();
-        let lines = opened(&counted(self.series.len()));
+        let lines = capital(&counted(self.series.len()));
         let one = self.series.len() == 1;
         words += &format!(" {lines} line{}", if one { "" } else { "s" });
         if !looks.is_empty() {

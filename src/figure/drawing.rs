@@ -93,6 +93,8 @@ pub struct Label {
     /// What a learner is to write there: a blank line stands in its place on a copy
     /// without answers.
     pub asked: bool,
+    /// The length of that line, in mm; at least as long as the words.
+    pub line: f64,
     /// White behind the words, where a line runs through.
     pub gap: bool,
 }

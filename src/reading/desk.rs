@@ -522,7 +522,7 @@ pub(super) fn quoted(text: &str) -> String {
 }
 
 /// The line of a file that holds a span, with the span replaced, without indent.
-pub(super) fn line_with(file: &SourceFile, span: Span, made: &str) -> String {
+pub fn line_with(file: &SourceFile, span: Span, made: &str) -> String {
     let text = file.text();
     let start = text[..span.start].rfind('\n').map_or(0, |n| n + 1);
     let end = text[span.end..].find('\n').map_or(text.len(), |n| span.end + n);

@@ -27,6 +27,7 @@ use std::sync::Arc;
 
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use desk::Desk;
+pub use desk::line_with;
 use markdown::Run;
 use parsed::{Item, ParsedUnit, Prose};
 

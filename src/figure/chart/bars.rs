@@ -4,7 +4,7 @@
 
 use super::super::axes::{self, Axis, Scale};
 use super::super::drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
-use super::super::{Labelling, counted, letter, opened, pen, room};
+use super::super::{Labelling, capital, counted, letter, pen, room};
 use super::{Datum, fill, told};
 
 /// The area of upright bars: its height, and the most its width may be.
@@ -46,7 +46,7 @@ pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing
         axis.head(),
         scale.written(scale.from),
         scale.written(scale.to),
-        opened(&counted(data.len())),
+        capital(&counted(data.len())),
         if data.len() == 1 { "" } else { "s" },
         match labelling {
             Labelling::Lettered => super::listed(&(0..data.len()).map(letter).collect::<Vec<_>>()),
