@@ -5,6 +5,7 @@
 
 use super::composer::Composer;
 use super::faces::Faces;
+use super::figure::Sizes;
 use super::lines::{self, Type};
 use super::page::{Composed, Face, Ink, Mark, Page};
 use super::profile::{Measures, Profile};
@@ -18,6 +19,8 @@ const SHELF: f64 = 12.0;
 const FOOT: f64 = 8.0;
 /// Columns from the card's text edge, in mm: left edge and right edge.
 const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
+/// The same where the first holds a drawing.
+const DRAWN: [(f64, f64); 3] = [(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)];
 /// Sizes of the unit tried in turn: 10.5 pt text, then smaller.
 const UNITS: [f64; 3] = [3.5, 3.25, 3.0];
 /// A cut mark's length in mm.
@@ -151,9 +154,7 @@ impl<'a> Setter<'a> {
         let cut = lines::label("cut between the marks", small, self.faces);
         let x = right - cut.width;
         cut.draw(x, foot, small, self.faces, &mut marks);
-        let over =
-            rest.columns.iter().any(|column| !column.lines.is_empty() || !column.facts.is_empty())
-                || !rest.caution.is_empty();
+        let over = rest.columns.iter().any(|column| !is_empty(column)) || !rest.caution.is_empty();
         (marks, over.then_some(rest))
     }
 
@@ -209,11 +210,13 @@ impl<'a> Setter<'a> {
         let mut deepest = y;
         let mut at = [y; 2];
         let mut column = 0;
+        let drawn = card.columns.iter().any(|part| part.drawing.is_some());
+        let edges = if drawn { DRAWN } else { COLUMNS };
         for (i, part) in card.columns.iter().enumerate() {
             if i > 0 && !part.under {
                 column = (column + 1).min(1);
             }
-            let (from, end) = COLUMNS[column];
+            let (from, end) = edges[column];
             let width = self.m.mm(end - from);
             let blocks = blocks_of(part);
             let slabs = self.lay(&blocks, width);
@@ -225,7 +228,7 @@ impl<'a> Setter<'a> {
             } else {
                 let (fits, over) = self.parted(part, width, edge - top);
                 let slabs = self.lay(&blocks_of(&fits), width);
-                if !fits.lines.is_empty() || !fits.facts.is_empty() {
+                if !is_empty(&fits) {
                     place(&slabs, left + self.m.mm(from), top, &mut marks);
                     at[column] = top + height(&slabs);
                 }
@@ -234,7 +237,7 @@ impl<'a> Setter<'a> {
             }
             deepest = deepest.max(at[column]);
         }
-        let (from, end) = COLUMNS[2];
+        let (from, end) = edges[2];
         let width = self.m.mm(end - from);
         let fits = (0..=card.caution.len())
             .rev()
@@ -252,6 +255,7 @@ impl<'a> Setter<'a> {
     /// stands alone there.
     fn parted(&self, part: &CardColumn, width: f64, room: f64) -> (CardColumn, CardColumn) {
         let all = part.lines.len().max(part.facts.len());
+        // A drawing goes on with the first of the lines.
         let cut = |count: usize| CardColumn {
             lines: part.lines[..count.min(part.lines.len())].to_vec(),
             facts: part.facts[..count.min(part.facts.len())].to_vec(),
@@ -264,9 +268,11 @@ impl<'a> Setter<'a> {
         let over = CardColumn {
             lines: part.lines[fits.min(part.lines.len())..].to_vec(),
             facts: part.facts[fits.min(part.facts.len())..].to_vec(),
+            drawing: part.drawing.clone().filter(|_| fits == 0),
             ..part.clone()
         };
-        (cut(fits), over)
+        let fits = CardColumn { drawing: part.drawing.clone().filter(|_| fits > 0), ..cut(fits) };
+        (fits, over)
     }
 
     /// Blocks laid out in a column, as slabs without space around them.
@@ -275,6 +281,7 @@ impl<'a> Setter<'a> {
         m.text = width;
         m.block = width;
         m.term = (0.36 * width, 0.40 * width);
+        m.figures = Sizes::CARD;
         let mut composer = Composer::empty(self.document, m, self.faces);
         composer.blocks(blocks);
         composer.flush_hanging();
@@ -318,9 +325,22 @@ impl<'a> Setter<'a> {
     }
 }
 
+fn is_empty(part: &CardColumn) -> bool {
+    part.lines.is_empty() && part.facts.is_empty() && part.drawing.is_none()
+}
+
 /// A part of a column as blocks.
 fn blocks_of(part: &CardColumn) -> Vec<Block> {
     let mut blocks = Vec::new();
+    if let Some(drawing) = &part.drawing {
+        blocks.push(Block::Figure {
+            label: String::new(),
+            caption: Runs::new(),
+            drawing: drawing.clone(),
+            blanks: false,
+            letters: Vec::new(),
+        });
+    }
     if !part.heading.is_empty() {
         let bold = part.heading.iter().map(|run| Run { bold: true, ..run.clone() });
         blocks.push(Block::Paragraph(bold.collect()));

@@ -103,6 +103,8 @@ pub enum Block {
         drawing: Drawing,
         /// Names to be written are lines; a teacher's copy fills them.
         blanks: bool,
+        /// What its letters stand for, in their order, to be set beside it.
+        letters: Vec<String>,
     },
     Pages {
         counts: String,
@@ -194,6 +196,7 @@ pub struct CardColumn {
     pub numbered: bool,
     pub lines: Vec<Runs>,
     pub facts: Vec<Fact>,
+    pub drawing: Option<Drawing>,
     /// Whether it stands in the column of the one before.
     pub under: bool,
 }

@@ -9,15 +9,18 @@
 use std::ops::Range;
 
 use crate::diag::Span;
+use crate::figure::{Subject, apparatus, natural, subject};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Item, Prose, Question, Written};
+use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Written};
 
 use super::context::{
-    AskContext, PairContext, PartContext, SlideItem, SlidesContext, StepsContext, TechniqueContext,
-    TechniquesContext,
+    AskContext, PairContext, PartContext, SlideFigureContext, SlideItem, SlidesContext,
+    StepsContext, TechniqueContext, TechniquesContext,
 };
-use super::lesson::{CLOSING, data, knowing, objectives, process, technique, term, words};
+use super::lesson::{
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, technique, term, words,
+};
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
 use super::sheet::{head_left, head_right, language, parts};
 
@@ -64,7 +67,9 @@ pub fn slides(
             Item::Glossary(terms) => {
                 items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            // Figures are drawn for sheets of paper.
+            Item::Figure(found) if on_a_slide(model, found) => {
+                items.push(SlideItem::Figure(figure(model, found)));
+            }
             Item::Figure(_) | Item::Question(_) => {}
         }
     }
@@ -87,6 +92,34 @@ pub fn slides(
                 ask(&format!("Question {}", number + 1), solution, answers)
             })
             .collect(),
+    }
+}
+
+/// A figure with what its letters stand for.
+fn figure(model: &Model, found: &Figure) -> SlideFigureContext {
+    let title = match caption(model, found) {
+        caption if caption.is_empty() => "What is this?".to_owned(),
+        caption => caption,
+    };
+    let (id, parts) = match subject(model, found) {
+        Some(Subject::Sketch(name)) if !found.letters => {
+            let parts = apparatus::parts(name).unwrap_or_default();
+            (lettered_id(name), parts.into_iter().map(str::to_owned).collect())
+        }
+        _ => (found.id.value.clone(), Vec::new()),
+    };
+    SlideFigureContext { id, title, parts, place: found.span.start }
+}
+
+/// A figure whose words can be read from afar. Of others the table is shown.
+pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
+    match subject(model, figure) {
+        Some(Subject::Table(data)) => {
+            let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
+            matches!(draw, Draw::Curve | Draw::Line | Draw::Bars)
+        }
+        Some(Subject::Process(_) | Subject::Sketch(_)) => true,
+        Some(Subject::Unknown(_)) | None => false,
     }
 }
 

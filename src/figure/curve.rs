@@ -17,6 +17,8 @@ const WIDEST: f64 = 148.0;
 const READING: [f64; 5] = [20.0, 16.0, 12.0, 10.0, 8.0];
 /// The area of a plot from which no values are read.
 const LIGHT: (f64, f64) = (80.0, 52.0);
+/// The same on a slide.
+const LOW: (f64, f64) = (70.0, 20.0);
 /// From a line's end to its name.
 const GAP: f64 = 2.2;
 /// A name further than this from its line's end has a leader.
@@ -54,6 +56,8 @@ pub struct Plot {
     pub markers: bool,
     /// The most that it may take across, in mm; nought: a page at the usual size.
     pub widest: f64,
+    /// A slide has room for a low plot only.
+    pub low: bool,
 }
 
 impl Plot {
@@ -137,6 +141,7 @@ impl Plot {
         let x = over(left, right, false)?;
         let y = over(low, high, self.nought)?;
         let (width, height) = match self.grid {
+            _ if self.low => (LOW.0.min(self.widest - self.beside(&y)).max(20.0), LOW.1),
             Grid::Light => LIGHT,
             Grid::Reading => {
                 let step = self.step(&x, &y);
@@ -150,6 +155,13 @@ impl Plot {
 
     /// The widest step with which plot and names keep within a page.
     fn step(&self, x: &Scale, y: &Scale) -> f64 {
+        let widest = if self.widest > 0.0 { self.widest } else { WIDEST };
+        let fits = |step: &&f64| *step * x.steps() as f64 + self.beside(y) <= widest;
+        READING.iter().find(fits).copied().unwrap_or(READING[READING.len() - 1])
+    }
+
+    /// What numbers on the left and names on the right take.
+    fn beside(&self, y: &Scale) -> f64 {
         let names = self
             .series
             .iter()
@@ -160,10 +172,7 @@ impl Plot {
                 Labelling::Blank => room::LINE,
             })
             .fold(0.0, f64::max);
-        let widest = if self.widest > 0.0 { self.widest } else { WIDEST };
-        let beside = axes::reach(y) + 2.0 * GAP + names;
-        let fits = |step: &&f64| *step * x.steps() as f64 + beside <= widest;
-        READING.iter().find(fits).copied().unwrap_or(READING[READING.len() - 1])
+        axes::reach(y) + 2.0 * GAP + names
     }
 
     /// Names at the lines' ends and at what else has one.

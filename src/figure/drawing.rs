@@ -12,6 +12,8 @@ pub struct Drawing {
     pub height: f64,
     pub shapes: Vec<Shape>,
     pub labels: Vec<Label>,
+    /// Whether it is never cut where a page ends.
+    pub whole: bool,
     /// What a person who cannot see it is told; gives no answer away.
     pub words: String,
 }

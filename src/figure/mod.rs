@@ -26,7 +26,7 @@ pub use cutting::pieces;
 pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 
 pub use shown::{Subject, shown, subject};
-pub use table::{Misfit, natural};
+pub use table::{Misfit, axis, natural};
 
 /// What stands at the things a learner may be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -41,7 +41,7 @@ pub enum Labelling {
 }
 
 /// A, B, ... Z, then A2, B2 and so on.
-pub(crate) fn letter(index: usize) -> String {
+pub fn letter(index: usize) -> String {
     let letter = char::from(b'A' + (index % 26) as u8);
     match index / 26 {
         0 => letter.to_string(),

@@ -148,6 +148,7 @@ pub(crate) fn framed(mut drawing: Drawing) -> Drawing {
         label.x += x;
         label.y += y;
     }
+    drawing.whole = true;
     drawing.width = frame[2] - frame[0] + 2.0 * EDGE;
     drawing.height = frame[3] - frame[1] + 2.0 * EDGE;
     drawing

@@ -59,7 +59,9 @@ pub fn shown(
             apparatus::sketch(name, Labelling::Lettered)
         }
         Some(Subject::Sketch(name)) => apparatus::sketch_asking(name, asked),
-        Some(Subject::Table(data)) => Some(table::drawn(data, figure, frame.width)?),
+        Some(Subject::Table(data)) => {
+            Some(table::drawn(data, figure, (frame.width, frame.height))?)
+        }
         Some(Subject::Unknown(_)) | None => None,
     })
 }

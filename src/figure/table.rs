@@ -13,6 +13,8 @@ use crate::reading::parsed::{Data, Draw, Figure, Text};
 
 /// The names of the row that holds the distance of the solvent front.
 const FRONT: [&str; 3] = ["front", "solvent front", "solvent"];
+/// Room that is lower than this is that of a slide.
+const LOW: f64 = 60.0;
 /// The most that a chart can tell apart.
 const MOST: usize = 12;
 
@@ -49,11 +51,16 @@ pub fn natural(data: &Data) -> Draw {
     }
 }
 
-/// The drawing of a table on a sheet of a width in mm.
+/// The drawing of a table in room of a width and height in mm.
 ///
 /// # Errors
 /// Why it cannot be drawn like that.
-pub(super) fn drawn(data: &Data, figure: &Figure, width: f64) -> Result<Drawing, Misfit> {
+pub(super) fn drawn(
+    data: &Data,
+    figure: &Figure,
+    (width, height): (f64, f64),
+) -> Result<Drawing, Misfit> {
+    let low = height < LOW;
     let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
     let labelling = if figure.letters { Labelling::Lettered } else { Labelling::Named };
     let rows = chosen(data, figure);
@@ -66,11 +73,15 @@ pub(super) fn drawn(data: &Data, figure: &Figure, width: f64) -> Result<Drawing,
         ));
     }
     match draw {
-        Draw::Curve => plot(data, figure, &rows, labelling, Grid::Reading, width),
-        Draw::Line => plot(data, figure, &rows, labelling, Grid::Light, width),
+        Draw::Curve => plot(data, figure, &rows, labelling, Grid::Reading, (width, low)),
+        Draw::Line => plot(data, figure, &rows, labelling, Grid::Light, (width, low)),
         Draw::Bars => {
-            let bars = parts(data, &rows, "bar chart")?;
-            refused(chart::bars(&axis(data), &bars, labelling))
+            // The axis says in which unit.
+            let mut bars = parts(data, &rows, "bar chart")?;
+            bars.iter_mut()
+                .zip(values(&rows))
+                .for_each(|(bar, value)| bar.written = print_number(value));
+            refused(chart::bars_of(&axis(data), &bars, labelling, if low { 16.0 } else { 52.0 }))
         }
         Draw::Pie => {
             let parts = parts(data, &rows, "pie")?;
@@ -118,7 +129,7 @@ fn counts_solid(data: &Data) -> bool {
 }
 
 /// What the values are and in which unit.
-fn axis(data: &Data) -> Axis {
+pub fn axis(data: &Data) -> Axis {
     let unit = unit_of(data);
     let is = |dimension| unit.is_some_and(|unit| unit.dimension() == dimension);
     let against_temperature =
@@ -159,7 +170,7 @@ fn plot(
     rows: &[Row<'_>],
     labelling: Labelling,
     grid: Grid,
-    width: f64,
+    (widest, low): (f64, bool),
 ) -> Result<Drawing, Misfit> {
     if data.listed {
         return Err(Misfit::new(
@@ -200,15 +211,17 @@ fn plot(
     }
     let least = series.iter().flat_map(|s| &s.points).map(|p| p.1).fold(f64::INFINITY, f64::min);
     let plot = Plot {
+        // A slide is too low for a fine grid.
+        grid: if low { Grid::Light } else { grid },
         x: across(data),
         y: axis(data),
         series,
         notes,
-        grid,
         labelling,
         nought: grid == Grid::Reading && least >= 0.0,
         markers: true,
-        widest: width,
+        widest,
+        low,
     };
     refused(plot.draw())
 }
@@ -257,6 +270,11 @@ fn parts(data: &Data, rows: &[Row<'_>], what: &str) -> Result<Vec<Datum>, Misfit
         ));
     }
     Ok(parts)
+}
+
+/// The values in the order of their parts.
+fn values<'a>(rows: &'a [Row<'a>]) -> impl Iterator<Item = &'a Number> {
+    rows.iter().flat_map(|row| row.values.iter().map(|(_, value)| *value))
 }
 
 /// The coarsest first; a hole of nought is the pan.

@@ -7,11 +7,12 @@
 use crate::composing::faces::Faces;
 use crate::composing::{Deck, Profile, cards, compose, slides as lay_slides};
 use crate::diag::{Code, Diagnostic, Place, Span};
-use crate::document::{Document, Templates, read, slides, techniques};
+use crate::document::{Document, Templates, read_with, slides, techniques};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 use crate::writing::{Subset, write_pdf};
 
+use super::figures;
 use super::print::{Trouble, unread};
 use super::solving;
 
@@ -96,13 +97,16 @@ impl Makes<'_> {
         let version = letters(u64::from(QUIZ));
         let context = slides(self.model, &examples, &quiz, &version, self.seed);
         let markdown = self.templates.fill("slides.md", &context)?;
-        let document = read(&markdown).map_err(|fault| unread("slides.md", fault))?;
+        let drawings = figures::on_slides(self.model, self.faces);
+        let document =
+            read_with(&markdown, &drawings).map_err(|fault| unread("slides.md", fault))?;
         Ok(lay_slides(&document, self.faces))
     }
 
     fn techniques(&self, template: &'static str) -> Result<Document, Trouble> {
         let markdown = self.templates.fill(template, &techniques(self.model))?;
-        read(&markdown).map_err(|fault| unread(template, fault))
+        let drawings = figures::drawings(self.model, &self.profile, self.faces);
+        read_with(&markdown, &drawings).map_err(|fault| unread(template, fault))
     }
 
     /// A note for each text that does not fit on its slide.

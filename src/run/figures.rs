@@ -4,15 +4,18 @@
 use crate::composing::faces::Faces;
 use crate::composing::{FigureRoom, Profile, label_face};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, Span, nearest};
-use crate::document::{Drawings, figure_id};
-use crate::figure::{Drawing, Frame, Misfit, Subject, Weight, apparatus, shown, subject};
+use crate::document::{Drawings, figure_id, lettered_id, on_a_slide, sketch_id};
+use crate::figure::{
+    Drawing, Frame, Labelling, Misfit, Subject, Weight, apparatus, shown, subject,
+};
 use crate::reading::line_with;
 use crate::reading::model::{Checked, Model};
-use crate::reading::parsed::{Figure, ProcessRef, Question};
+use crate::reading::parsed::{Figure, Item, ProcessRef, Question};
 
-/// Every figure of the lesson and of the questions, for this kind of sheet.
+/// Every figure of the lesson and of the questions, and the sketch of each technique,
+/// for this kind of sheet.
 pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
-    let mut made = Drawings::new();
+    let mut made = sketches(model);
     for (figure, totals) in model.figures() {
         let room = FigureRoom::of(profile, false);
         let drawn = drawn(model, figure, totals, &|_| false, &room, profile, faces);
@@ -32,6 +35,39 @@ pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawi
         made.extend(drawn.ok().flatten().map(|drawing| (id, drawing)));
     }
     made
+}
+
+/// The figures that slides show.
+pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
+    let mut made = sketches(model);
+    let room = FigureRoom::on_a_slide();
+    let profile = Profile::default();
+    for (figure, totals) in model.figures().filter(|(figure, _)| on_a_slide(model, figure)) {
+        if let Some(Subject::Sketch(name)) = subject(model, figure) {
+            lettered(name, &mut made);
+        }
+        let drawn = drawn(model, figure, totals, &|_| false, &room, &profile, faces);
+        made.extend(drawn.ok().flatten().map(|drawing| (figure.id.value.clone(), drawing)));
+    }
+    made
+}
+
+/// The apparatus of the techniques, with names and with letters.
+fn sketches(model: &Model) -> Drawings {
+    let mut made = Drawings::new();
+    for item in &model.parsed.items {
+        let Item::Technique(technique) = item else { continue };
+        let Some(name) = apparatus::sketch_of(technique) else { continue };
+        let named = apparatus::sketch(name, Labelling::Named);
+        made.extend(named.map(|drawing| (sketch_id(name), drawing)));
+        lettered(name, &mut made);
+    }
+    made
+}
+
+fn lettered(name: &str, made: &mut Drawings) {
+    let drawing = apparatus::sketch(name, Labelling::Lettered);
+    made.extend(drawing.map(|drawing| (lettered_id(name), drawing)));
 }
 
 fn drawn(
