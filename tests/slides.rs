@@ -130,7 +130,7 @@ fn context(model: &Model) -> SlidesContext {
         .map(solved)
         .collect();
     assert!(!questions.is_empty());
-    slides(model, &examples, &questions, "A", 7)
+    slides(model, &examples, &questions, "A", 7, &Drawings::new())
 }
 
 fn deck(model: &Model) -> Deck {

@@ -11,6 +11,7 @@ use super::page::{Composed, Face, Ink, Mark, Page};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab, level, move_by, solid};
 use crate::document::{Block, Card, CardColumn, Document, Fact, ListItem, Run, Runs, plain};
+use crate::figure::Drawing;
 
 /// Margins of a card: left, right, top to the shelf; and its foot line from below.
 const LEFT: f64 = 15.0;
@@ -21,6 +22,9 @@ const FOOT: f64 = 8.0;
 const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
 /// The same where the first holds a drawing.
 const DRAWN: [(f64, f64); 3] = [(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)];
+/// The width of the diagram at the foot, and what is between it and the words, in mm.
+pub(super) const STEP: f64 = 82.0;
+const APART: f64 = 6.0;
 /// Sizes of the unit tried in turn: 10.5 pt text, then smaller.
 const UNITS: [f64; 3] = [3.5, 3.25, 3.0];
 /// A cut mark's length in mm.
@@ -88,14 +92,17 @@ fn cut_marks(room: &Room) -> Vec<Mark> {
 
 /// A card's marks; of one that is too long several.
 fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Vec<Mark>> {
-    for u in UNITS {
+    // The least size is for words alone: they count more than the diagram.
+    let without = Card { step: None, ..card.clone() };
+    let tries = UNITS[..2].iter().map(|u| (card, *u)).chain(UNITS.map(|u| (&without, u)));
+    for (card, u) in tries {
         let mut setter = Setter::new(document, room, u, faces);
         if let (marks, None) = setter.card(card, false) {
             return vec![marks];
         }
     }
     let mut all = Vec::new();
-    let mut rest = Some(card.clone());
+    let mut rest = Some(without);
     while let Some(card) = rest {
         let mut setter = Setter::new(document, room, UNITS[2], faces);
         let (marks, next) = setter.card(&card, !all.is_empty());
@@ -138,16 +145,26 @@ impl<'a> Setter<'a> {
             Card { title: card.title.clone(), foot: card.foot.clone(), ..Card::default() };
 
         // What stands across the foot is laid first: the columns have what it leaves.
-        let below = self.below(&card.below, right - left);
-        let below_height: f64 = height(&below) + if below.is_empty() { 0.0 } else { 5.0 * m.u };
+        let step = card.step.as_ref().map(|drawing| self.lay(&[figure(drawing)], m.mm(STEP)));
+        let beside = if step.is_some() { m.mm(STEP + APART) } else { 0.0 };
+        let below = self.below(&card.below, right - left - beside);
+        let step_height = step.as_deref().map_or(0.0, height);
+        let room_below = height(&below).max(step_height);
+        let below_height = room_below + if room_below > 0.0 { 5.0 * m.u } else { 0.0 };
         y += 2.0 * m.u;
         let edge = bottom - below_height;
         let (columns, deepest) = self.columns(card, left, y, edge, &mut rest, &mut marks);
         marks.extend(columns);
-        if !below.is_empty() {
+        if room_below > 0.0 {
             let shelf_at = (deepest + 3.0 * m.u).min(edge + m.u);
             marks.extend(shelf(left, right, shelf_at, m.mm(10.0)));
             place(&below, left, shelf_at + 3.0 * m.u, &mut marks);
+            place(
+                step.as_deref().unwrap_or_default(),
+                right - m.mm(STEP),
+                shelf_at + 2.0 * m.u,
+                &mut marks,
+            );
         }
         let small = self.look(Face::Regular, 8.0, 10.0);
         lines::label(&card.foot, small, self.faces).draw(left, foot, small, self.faces, &mut marks);
@@ -333,13 +350,7 @@ fn is_empty(part: &CardColumn) -> bool {
 fn blocks_of(part: &CardColumn) -> Vec<Block> {
     let mut blocks = Vec::new();
     if let Some(drawing) = &part.drawing {
-        blocks.push(Block::Figure {
-            label: String::new(),
-            caption: Runs::new(),
-            drawing: drawing.clone(),
-            blanks: false,
-            letters: Vec::new(),
-        });
+        blocks.push(figure(drawing));
     }
     if !part.heading.is_empty() {
         let bold = part.heading.iter().map(|run| Run { bold: true, ..run.clone() });
@@ -364,6 +375,16 @@ fn blocks_of(part: &CardColumn) -> Vec<Block> {
         blocks.push(Block::Facts(part.facts.clone()));
     }
     blocks
+}
+
+fn figure(drawing: &Drawing) -> Block {
+    Block::Figure {
+        label: String::new(),
+        caption: Runs::new(),
+        drawing: drawing.clone(),
+        blanks: false,
+        letters: Vec::new(),
+    }
 }
 
 fn shelf(left: f64, right: f64, y: f64, thick: f64) -> Vec<Mark> {

@@ -4,6 +4,7 @@
 //! broken follows from the role of its shape. What a learner is to write stands as
 //! a line; the words go to the teacher's copy alone.
 
+use super::cards;
 use super::composer::Composer;
 use super::fills;
 use super::lines::Type;
@@ -75,6 +76,11 @@ impl FigureRoom {
     pub fn on_a_slide() -> FigureRoom {
         let m = Measures::slide(24.0, slides::INSIDE);
         FigureRoom::within(m.text, slides::ROOM, m.figures)
+    }
+
+    /// The room at the foot of a card.
+    pub fn on_a_card() -> FigureRoom {
+        FigureRoom::within(cards::STEP / MM, cards::STEP / MM, Sizes::CARD)
     }
 
     fn within(width: f64, height: f64, sizes: Sizes) -> FigureRoom {

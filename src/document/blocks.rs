@@ -185,6 +185,8 @@ pub struct Card {
     pub caution: Vec<Runs>,
     /// A heading and text across the foot.
     pub below: Vec<Fact>,
+    /// A diagram at the right of these, left out where there is no room.
+    pub step: Option<Drawing>,
     pub foot: String,
 }
 

@@ -7,6 +7,7 @@ use super::blocks::{Block, Card, CardColumn, Fact, Mistake, Runs, Slide, plain};
 use super::directive::{FactBody, MistakeBody, drawing, list, yaml};
 use super::inline::inline;
 use super::read::Drawings;
+use crate::figure::Drawing;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -50,6 +51,9 @@ struct CardBody {
     caution: Vec<String>,
     #[serde(default, deserialize_with = "list")]
     below: Vec<FactBody>,
+    /// The id of a figure.
+    #[serde(default)]
+    step: String,
     #[serde(default)]
     foot: String,
 }
@@ -141,14 +145,18 @@ fn fact(body: &FactBody) -> Fact {
     Fact { term: inline(&body.term), says: inline(&body.says) }
 }
 
+/// The drawing of an id, if there is an id.
+fn shown(id: &str, drawings: &Drawings) -> Result<Option<Drawing>, (usize, String)> {
+    (!id.is_empty()).then(|| drawing(id, drawings)).transpose()
+}
+
 fn column(column: &ColumnBody, drawings: &Drawings) -> Result<CardColumn, (usize, String)> {
-    let figure = (!column.figure.is_empty()).then(|| drawing(&column.figure, drawings));
     Ok(CardColumn {
         heading: inline(&column.heading),
         numbered: column.numbered,
         lines: each(&column.lines),
         facts: column.facts.iter().map(fact).collect(),
-        drawing: figure.transpose()?,
+        drawing: shown(&column.figure, drawings)?,
         under: column.under,
     })
 }
@@ -162,6 +170,7 @@ fn card(body: &CardBody, drawings: &Drawings) -> Result<Card, (usize, String)> {
         columns: columns.collect::<Result<_, _>>()?,
         caution: each(&body.caution),
         below: body.below.iter().map(fact).collect(),
+        step: shown(&body.step, drawings)?,
         foot: plain(&inline(&body.foot)),
     })
 }

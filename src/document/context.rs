@@ -350,10 +350,10 @@ pub enum SlideItem {
 /// A figure on a slide; `parts` is what its letters stand for.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct SlideFigureContext {
-    pub id: String,
+    /// The ids of its drawings, a slide each.
+    pub ids: Vec<String>,
     pub title: String,
     pub parts: Vec<String>,
-    pub place: usize,
 }
 
 /// Steps that stand together, and the number of the first.

@@ -88,7 +88,7 @@ pub(super) fn caption(model: &Model, figure: &Figure) -> String {
 }
 
 /// The title of the block that a figure is of; of an apparatus what it is for.
-fn title_of(model: &Model, figure: &Figure) -> Option<String> {
+pub(super) fn title_of(model: &Model, figure: &Figure) -> Option<String> {
     let found = model.parsed.items.iter().find_map(|item| match item {
         Item::Process(found) if found.id.as_ref().is_some_and(|id| id.value == figure.shows()) => {
             Some(found.title.as_ref().map(|t| t.value.clone()))

@@ -77,6 +77,5 @@ pub use lesson::{lettered_id, sketch_id};
 pub use read::{Drawings, ReadFault, read, read_with};
 pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};
 pub use sheet::{figure_id, sheet};
-pub use slides::on_a_slide;
-pub use slides::{Quiz, slides, techniques};
+pub use slides::{Quiz, on_a_slide, part_id, slides, step_id, techniques};
 pub use template::{TemplateFault, Templates};

@@ -19,8 +19,10 @@ use super::context::{
     StepsContext, TechniqueContext, TechniquesContext,
 };
 use super::lesson::{
-    CLOSING, caption, data, knowing, lettered_id, objectives, process, technique, term, words,
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, technique, term, title_of,
+    words,
 };
+use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
 use super::sheet::{head_left, head_right, language, parts};
 
@@ -37,13 +39,14 @@ const MOST_ASKED: usize = 4;
 pub type Quiz<'a> = [(Solution<'a>, Vec<Answer>)];
 
 /// The slides of a unit, its quiz with the numbers of `version`. `examples` are the
-/// solved examples by item index.
+/// solved examples by item index, `drawings` those that slides may show.
 pub fn slides(
     model: &Model,
     examples: &[(usize, Solution<'_>, Vec<Answer>)],
     questions: &Quiz<'_>,
     version: &str,
     seed: u64,
+    drawings: &Drawings,
 ) -> SlidesContext {
     let front = &model.parsed.front;
     let mut items = Vec::new();
@@ -68,7 +71,7 @@ pub fn slides(
                 items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
             }
             Item::Figure(found) if on_a_slide(model, found) => {
-                items.push(SlideItem::Figure(figure(model, found)));
+                items.push(SlideItem::Figure(figure(model, found, drawings)));
             }
             Item::Figure(_) | Item::Question(_) => {}
         }
@@ -96,19 +99,32 @@ pub fn slides(
 }
 
 /// A figure with what its letters stand for.
-fn figure(model: &Model, found: &Figure) -> SlideFigureContext {
-    let title = match caption(model, found) {
+fn figure(model: &Model, found: &Figure, drawings: &Drawings) -> SlideFigureContext {
+    let title = title_of(model, found).unwrap_or_else(|| match caption(model, found) {
         caption if caption.is_empty() => "What is this?".to_owned(),
         caption => caption,
-    };
-    let (id, parts) = match subject(model, found) {
+    });
+    let (ids, parts) = match subject(model, found) {
         Some(Subject::Sketch(name)) if !found.letters => {
             let parts = apparatus::parts(name).unwrap_or_default();
-            (lettered_id(name), parts.into_iter().map(str::to_owned).collect())
+            (vec![lettered_id(name)], parts.into_iter().map(str::to_owned).collect())
         }
-        _ => (found.id.value.clone(), Vec::new()),
+        _ => {
+            let ids = (1..).map(|part| part_id(&found.id.value, part));
+            (ids.take_while(|id| drawings.contains_key(id)).collect(), Vec::new())
+        }
     };
-    SlideFigureContext { id, title, parts, place: found.span.start }
+    SlideFigureContext { ids, title, parts }
+}
+
+/// The id of a part of a figure that takes several slides.
+pub fn part_id(figure: &str, part: usize) -> String {
+    format!("{figure} {part}")
+}
+
+/// The id of the diagram of a technique's step.
+pub fn step_id(technique: &str) -> String {
+    format!("step/{technique}")
 }
 
 /// A figure whose words can be read from afar. Of others the table is shown.
@@ -123,16 +139,21 @@ pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
     }
 }
 
-/// What cards and practical sheets are made of.
-pub fn techniques(model: &Model) -> TechniquesContext {
+/// What cards and practical sheets are made of, with the drawings that there are.
+pub fn techniques(model: &Model, drawings: &Drawings) -> TechniquesContext {
     let front = &model.parsed.front;
+    let mut techniques = all_techniques(model);
+    for technique in &mut techniques {
+        let step = step_id(&technique.id);
+        technique.step = if drawings.contains_key(&step) { step } else { String::new() };
+    }
     TechniquesContext {
         title: front.title.value.clone(),
         head_left: head_left(model),
         head_right: head_right(model),
         unit: front.id.value.clone(),
         language: language(model),
-        techniques: all_techniques(model),
+        techniques,
         closing: CLOSING.to_owned(),
     }
 }

@@ -25,7 +25,7 @@ pub(crate) use crate::reading::model::capital;
 pub use cutting::pieces;
 pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
 
-pub use shown::{Subject, shown, subject};
+pub use shown::{Subject, shown, shown_in_parts, step_of, subject};
 pub use table::{Misfit, axis, natural};
 
 /// What stands at the things a learner may be asked about.

@@ -4,7 +4,7 @@
 //! why a table cannot be drawn as its author wants it.
 
 use super::apparatus::{self, sketch_of};
-use super::flow::{diagram, flow_of, values};
+use super::flow::{Flow, diagram, diagrams, flow_of, part, values};
 use super::table::{self, Misfit};
 use super::{Drawing, Frame, Labelling};
 use crate::reading::model::{Checked, Model};
@@ -51,9 +51,7 @@ pub fn shown(
 ) -> Result<Option<Drawing>, Misfit> {
     Ok(match subject(model, figure) {
         Some(Subject::Process(process)) => {
-            let values = values(figure, totals);
-            let flow = flow_of(process, &|stream| values.get(stream).cloned(), asked);
-            Some(diagram(&flow, frame))
+            Some(diagram(&flow(process, figure, totals, asked), frame))
         }
         Some(Subject::Sketch(name)) if figure.letters => {
             apparatus::sketch(name, Labelling::Lettered)
@@ -64,4 +62,42 @@ pub fn shown(
         }
         Some(Subject::Unknown(_)) | None => None,
     })
+}
+
+/// The same for small sheets: a process may take several.
+///
+/// # Errors
+/// The same.
+pub fn shown_in_parts(
+    model: &Model,
+    figure: &Figure,
+    totals: Option<&Checked>,
+    frame: &Frame<'_>,
+) -> Result<Vec<Drawing>, Misfit> {
+    if let Some(Subject::Process(process)) = subject(model, figure) {
+        return Ok(diagrams(&flow(process, figure, totals, &|_| false), frame));
+    }
+    Ok(shown(model, figure, totals, &|_| false, frame)?.into_iter().collect())
+}
+
+/// The step of the unit's first process that a technique stands for.
+pub fn step_of(model: &Model, technique: &Technique, frame: &Frame<'_>) -> Option<Drawing> {
+    let id = technique.id.value.as_str();
+    model.parsed.items.iter().find_map(|item| {
+        let Item::Process(process) = item else { return None };
+        let is_it = |name: &str| id == name || id.split('-').any(|word| word == name);
+        let step = process.operations.iter().position(|o| is_it(o.kind.value.name))?;
+        let flow = flow_of(process, &|_| None, &|_| false);
+        Some(diagram(&part(&flow, step..step + 1), frame))
+    })
+}
+
+fn flow(
+    process: &Process,
+    figure: &Figure,
+    totals: Option<&Checked>,
+    asked: &dyn Fn(&str) -> bool,
+) -> Flow {
+    let values = values(figure, totals);
+    flow_of(process, &|stream| values.get(stream).cloned(), asked)
 }

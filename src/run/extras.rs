@@ -95,17 +95,17 @@ impl Makes<'_> {
         let examples = solving::examples(self.model)?;
         let quiz = solving::questions(self.model, self.draws, self.seed, QUIZ)?;
         let version = letters(u64::from(QUIZ));
-        let context = slides(self.model, &examples, &quiz, &version, self.seed);
-        let markdown = self.templates.fill("slides.md", &context)?;
         let drawings = figures::on_slides(self.model, self.faces);
+        let context = slides(self.model, &examples, &quiz, &version, self.seed, &drawings);
+        let markdown = self.templates.fill("slides.md", &context)?;
         let document =
             read_with(&markdown, &drawings).map_err(|fault| unread("slides.md", fault))?;
         Ok(lay_slides(&document, self.faces))
     }
 
     fn techniques(&self, template: &'static str) -> Result<Document, Trouble> {
-        let markdown = self.templates.fill(template, &techniques(self.model))?;
-        let drawings = figures::drawings(self.model, &self.profile, self.faces);
+        let drawings = figures::of_techniques(self.model, self.faces);
+        let markdown = self.templates.fill(template, &techniques(self.model, &drawings))?;
         read_with(&markdown, &drawings).map_err(|fault| unread(template, fault))
     }
 

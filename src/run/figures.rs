@@ -4,9 +4,10 @@
 use crate::composing::faces::Faces;
 use crate::composing::{FigureRoom, Profile, label_face};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, Span, nearest};
-use crate::document::{Drawings, figure_id, lettered_id, on_a_slide, sketch_id};
+use crate::document::{Drawings, figure_id, lettered_id, on_a_slide, part_id, sketch_id, step_id};
 use crate::figure::{
-    Drawing, Frame, Labelling, Misfit, Subject, Weight, apparatus, shown, subject,
+    Drawing, Frame, Labelling, Misfit, Subject, Weight, apparatus, shown, shown_in_parts, step_of,
+    subject,
 };
 use crate::reading::line_with;
 use crate::reading::model::{Checked, Model};
@@ -37,17 +38,37 @@ pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawi
     made
 }
 
-/// The figures that slides show.
+/// The figures that slides show: a process that is too large for one in several.
 pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
     let mut made = sketches(model);
     let room = FigureRoom::on_a_slide();
     let profile = Profile::default();
+    let measure =
+        |text: &str, weight: Weight| faces.width(label_face(&profile, weight), room.em, text);
+    let frame = Frame { width: room.width, height: room.height, em: room.em, measure: &measure };
     for (figure, totals) in model.figures().filter(|(figure, _)| on_a_slide(model, figure)) {
         if let Some(Subject::Sketch(name)) = subject(model, figure) {
             lettered(name, &mut made);
         }
-        let drawn = drawn(model, figure, totals, &|_| false, &room, &profile, faces);
-        made.extend(drawn.ok().flatten().map(|drawing| (figure.id.value.clone(), drawing)));
+        let parts = shown_in_parts(model, figure, totals, &frame).unwrap_or_default();
+        let ids = (1..).map(|part| part_id(&figure.id.value, part));
+        made.extend(ids.zip(parts));
+    }
+    made
+}
+
+/// What cards and practical sheets show.
+pub(super) fn of_techniques(model: &Model, faces: &Faces) -> Drawings {
+    let mut made = sketches(model);
+    let room = FigureRoom::on_a_card();
+    let profile = Profile::default();
+    let measure =
+        |text: &str, weight: Weight| faces.width(label_face(&profile, weight), room.em, text);
+    let frame = Frame { width: room.width, height: room.height, em: room.em, measure: &measure };
+    for item in &model.parsed.items {
+        let Item::Technique(technique) = item else { continue };
+        let step = step_of(model, technique, &frame);
+        made.extend(step.map(|drawing| (step_id(&technique.id.value), drawing)));
     }
     made
 }
