@@ -257,7 +257,9 @@ impl<'a> Composer<'a> {
             Block::Caution(inner) => self.caution(inner),
             Block::Quote(inner) => self.quote(inner),
             Block::Rule => self.rule(),
-            Block::Picture { words } => self.picture(words),
+            Block::Picture { words, caption, picture } => {
+                self.picture(words, caption, picture.as_deref());
+            }
             // Slides have a composer of their own; on a page their heads are headings.
             Block::Slide(slide) => self.heading(2, &slide.title),
             Block::Notes => {}

@@ -24,7 +24,7 @@ const MM: f64 = 25.4 / 72.0;
 /// below which size they do not shrink with the drawing. Sizes in points.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Sizes {
-    most: f64,
+    pub(super) most: f64,
     label: f64,
     least: f64,
 }

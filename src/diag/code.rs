@@ -92,6 +92,12 @@ codes! {
     UnknownDrawing "unknown-drawing" Error;
     UnknownRow "unknown-row" Error;
     CannotDraw "cannot-draw" Error;
+    // Pictures from files.
+    PictureOutside "picture-outside" Error;
+    PictureMissing "picture-missing" Error;
+    PictureUnread "picture-unread" Error;
+    PictureWithoutWords "picture-without-words" Error;
+    PictureInLine "picture-in-line" Error;
     BadChemical "bad-chemical-formula" Error;
     BadMathematics "bad-mathematics" Error;
     FormulaMissing "formula-missing" Error;

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use crate::figure::Drawing;
+use crate::picture::Picture;
 
 use super::math::Math;
 
@@ -67,8 +68,6 @@ pub struct Sheet {
 pub struct Document {
     pub sheet: Sheet,
     pub blocks: Vec<Block>,
-    /// Pictures that are shown by their words only: address and words.
-    pub pictures: Vec<(String, String)>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -131,9 +130,12 @@ pub enum Block {
     /// A block quote that is neither.
     Quote(Vec<Block>),
     Rule,
-    /// A picture by its words.
+    /// A picture with what it shows in words; by its words alone where it is not at
+    /// hand.
     Picture {
         words: Runs,
+        caption: Runs,
+        picture: Option<Arc<Picture>>,
     },
     /// A slide opens; on a page it is a heading.
     Slide(Slide),

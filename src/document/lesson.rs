@@ -84,11 +84,11 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
 /// What stands below a figure: the author's words, or the title of what it shows.
 pub(super) fn caption(model: &Model, figure: &Figure) -> String {
     let own = figure.caption.as_ref().map(|caption| caption.value.clone());
-    own.or_else(|| title_of(model, figure)).unwrap_or_default()
+    own.or_else(|| shown_title(model, figure)).unwrap_or_default()
 }
 
 /// The title of the block that a figure is of; of an apparatus what it is for.
-pub(super) fn title_of(model: &Model, figure: &Figure) -> Option<String> {
+pub(super) fn shown_title(model: &Model, figure: &Figure) -> Option<String> {
     let found = model.parsed.items.iter().find_map(|item| match item {
         Item::Process(found) if found.id.as_ref().is_some_and(|id| id.value == figure.shows()) => {
             Some(found.title.as_ref().map(|t| t.value.clone()))

@@ -19,8 +19,8 @@ use super::context::{
     StepsContext, TechniqueContext, TechniquesContext,
 };
 use super::lesson::{
-    CLOSING, caption, data, knowing, lettered_id, objectives, process, technique, term, title_of,
-    words,
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, shown_title, technique,
+    term, words,
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
@@ -100,7 +100,7 @@ pub fn slides(
 
 /// A figure with what its letters stand for.
 fn figure(model: &Model, found: &Figure, drawings: &Drawings) -> SlideFigureContext {
-    let title = title_of(model, found).unwrap_or_else(|| match caption(model, found) {
+    let title = shown_title(model, found).unwrap_or_else(|| match caption(model, found) {
         caption if caption.is_empty() => "What is this?".to_owned(),
         caption => caption,
     });

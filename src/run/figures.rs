@@ -13,6 +13,8 @@ use crate::reading::line_with;
 use crate::reading::model::{Checked, Model};
 use crate::reading::parsed::{Figure, Item, ProcessRef, Question};
 
+use super::pictures;
+
 /// Every figure of the lesson and of the questions, and the sketch of each technique,
 /// for this kind of sheet.
 pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
@@ -76,6 +78,7 @@ pub(super) fn of_techniques(model: &Model, faces: &Faces) -> Drawings {
 /// The apparatus of the techniques, with names and with letters.
 fn sketches(model: &Model) -> Drawings {
     let mut made = Drawings::new();
+    made.pictures = pictures::of(model);
     for item in &model.parsed.items {
         let Item::Technique(technique) = item else { continue };
         let Some(name) = apparatus::sketch_of(technique) else { continue };

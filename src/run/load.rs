@@ -12,7 +12,7 @@ use crate::reading::model::{self, Checked, Model, Source, refusal_words};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
 use super::pipeline::in_order;
-use super::{figures, mathematics};
+use super::{figures, mathematics, pictures};
 
 /// Reads and checks a unit; what is wrong goes to `out`.
 pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
@@ -21,6 +21,7 @@ pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<
     mathematics::check(&parsed, out);
     let model = model::check(&parsed, out);
     figures::check(&model, out);
+    pictures::check(&model, out);
     Some(model)
 }
 

@@ -9,6 +9,7 @@ mod figures;
 mod files;
 mod load;
 mod mathematics;
+mod pictures;
 mod pipeline;
 mod print;
 mod solving;
