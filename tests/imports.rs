@@ -16,9 +16,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("version", &["balance", "quantity", "reading", "diag"]),
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
-    ("document", &["figure", "question", "version", "reading", "quantity", "diag"]),
-    ("composing", &["document", "figure"]),
-    ("writing", &["composing", "document"]),
+    ("picture", &[]),
+    ("document", &["picture", "figure", "question", "version", "reading", "quantity", "diag"]),
+    ("composing", &["document", "picture", "figure"]),
+    ("writing", &["composing", "document", "picture", "figure"]),
     (
         "run",
         &[
@@ -29,6 +30,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "version",
             "question",
             "figure",
+            "picture",
             "document",
             "composing",
             "writing",

@@ -78,8 +78,10 @@ fn bounds(mark: &Mark) -> Option<Bounds> {
             Some((*x, baseline - 0.66 * size, x + width, *baseline))
         }
         Mark::Rule { from, to, .. } => around(&[*from, *to]),
-        Mark::Box { x, y, width, height, .. } => Some((*x, *y, x + width, y + height)),
-        Mark::Path { segments, .. } => {
+        Mark::Box { x, y, width, height, .. } | Mark::Pixels { x, y, width, height, .. } => {
+            Some((*x, *y, x + width, y + height))
+        }
+        Mark::Path { segments, .. } | Mark::Holed { segments, .. } => {
             let mut points = Vec::new();
             for segment in segments {
                 match segment {

@@ -130,7 +130,7 @@ fn context(model: &Model) -> SlidesContext {
         .map(solved)
         .collect();
     assert!(!questions.is_empty());
-    slides(model, &examples, &questions, "A", 7)
+    slides(model, &examples, &questions, "A", 7, &Drawings::new())
 }
 
 fn deck(model: &Model) -> Deck {
@@ -152,8 +152,10 @@ fn bounds(mark: &Mark) -> (f64, f64, f64, f64) {
             (*x, baseline - 0.66 * size, x + width, *baseline)
         }
         Mark::Rule { from, to, .. } => around(&[*from, *to]),
-        Mark::Box { x, y, width, height, .. } => (*x, *y, x + width, y + height),
-        Mark::Path { segments, .. } => {
+        Mark::Box { x, y, width, height, .. } | Mark::Pixels { x, y, width, height, .. } => {
+            (*x, *y, x + width, y + height)
+        }
+        Mark::Path { segments, .. } | Mark::Holed { segments, .. } => {
             let points: Vec<(f64, f64)> = segments
                 .iter()
                 .flat_map(|segment| match segment {

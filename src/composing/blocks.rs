@@ -306,15 +306,6 @@ impl Composer<'_> {
         self.push(Slab { marks: vec![mark], before: space, after: space, ..Slab::default() });
     }
 
-    /// A picture that is not drawn: its words, as a caption would say them.
-    pub(super) fn picture(&mut self, words: &[Run]) {
-        let look = Type { face: self.measures.caption_face(), ..self.small() };
-        self.text(words, look, self.u(2.0));
-        if let Some(last) = self.slabs.last_mut() {
-            last.after = last.after.max(2.0 * self.measures.u);
-        }
-    }
-
     pub(super) fn caption(&mut self, label: &str, text: &[Run]) {
         let mut runs = Vec::with_capacity(text.len() + 1);
         if !label.is_empty() {

@@ -5,11 +5,13 @@
 
 use super::composer::Composer;
 use super::faces::Faces;
+use super::figure::Sizes;
 use super::lines::{self, Type};
 use super::page::{Composed, Face, Ink, Mark, Page};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab, level, move_by, solid};
 use crate::document::{Block, Card, CardColumn, Document, Fact, ListItem, Run, Runs, plain};
+use crate::figure::Drawing;
 
 /// Margins of a card: left, right, top to the shelf; and its foot line from below.
 const LEFT: f64 = 15.0;
@@ -18,6 +20,11 @@ const SHELF: f64 = 12.0;
 const FOOT: f64 = 8.0;
 /// Columns from the card's text edge, in mm: left edge and right edge.
 const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
+/// The same where the first holds a drawing.
+const DRAWN: [(f64, f64); 3] = [(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)];
+/// The width of the diagram at the foot, and what is between it and the words, in mm.
+pub(super) const STEP: f64 = 82.0;
+const APART: f64 = 6.0;
 /// Sizes of the unit tried in turn: 10.5 pt text, then smaller.
 const UNITS: [f64; 3] = [3.5, 3.25, 3.0];
 /// A cut mark's length in mm.
@@ -85,14 +92,17 @@ fn cut_marks(room: &Room) -> Vec<Mark> {
 
 /// A card's marks; of one that is too long several.
 fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Vec<Mark>> {
-    for u in UNITS {
+    // The least size is for words alone: they count more than the diagram.
+    let without = Card { step: None, ..card.clone() };
+    let tries = UNITS[..2].iter().map(|u| (card, *u)).chain(UNITS.map(|u| (&without, u)));
+    for (card, u) in tries {
         let mut setter = Setter::new(document, room, u, faces);
         if let (marks, None) = setter.card(card, false) {
             return vec![marks];
         }
     }
     let mut all = Vec::new();
-    let mut rest = Some(card.clone());
+    let mut rest = Some(without);
     while let Some(card) = rest {
         let mut setter = Setter::new(document, room, UNITS[2], faces);
         let (marks, next) = setter.card(&card, !all.is_empty());
@@ -135,25 +145,33 @@ impl<'a> Setter<'a> {
             Card { title: card.title.clone(), foot: card.foot.clone(), ..Card::default() };
 
         // What stands across the foot is laid first: the columns have what it leaves.
-        let below = self.below(&card.below, right - left);
-        let below_height: f64 = height(&below) + if below.is_empty() { 0.0 } else { 5.0 * m.u };
+        let step = card.step.as_ref().map(|drawing| self.lay(&[figure(drawing)], m.mm(STEP)));
+        let beside = if step.is_some() { m.mm(STEP + APART) } else { 0.0 };
+        let below = self.below(&card.below, right - left - beside);
+        let step_height = step.as_deref().map_or(0.0, height);
+        let room_below = height(&below).max(step_height);
+        let below_height = room_below + if room_below > 0.0 { 5.0 * m.u } else { 0.0 };
         y += 2.0 * m.u;
         let edge = bottom - below_height;
         let (columns, deepest) = self.columns(card, left, y, edge, &mut rest, &mut marks);
         marks.extend(columns);
-        if !below.is_empty() {
+        if room_below > 0.0 {
             let shelf_at = (deepest + 3.0 * m.u).min(edge + m.u);
             marks.extend(shelf(left, right, shelf_at, m.mm(10.0)));
             place(&below, left, shelf_at + 3.0 * m.u, &mut marks);
+            place(
+                step.as_deref().unwrap_or_default(),
+                right - m.mm(STEP),
+                shelf_at + 2.0 * m.u,
+                &mut marks,
+            );
         }
         let small = self.look(Face::Regular, 8.0, 10.0);
         lines::label(&card.foot, small, self.faces).draw(left, foot, small, self.faces, &mut marks);
         let cut = lines::label("cut between the marks", small, self.faces);
         let x = right - cut.width;
         cut.draw(x, foot, small, self.faces, &mut marks);
-        let over =
-            rest.columns.iter().any(|column| !column.lines.is_empty() || !column.facts.is_empty())
-                || !rest.caution.is_empty();
+        let over = rest.columns.iter().any(|column| !is_empty(column)) || !rest.caution.is_empty();
         (marks, over.then_some(rest))
     }
 
@@ -209,11 +227,13 @@ impl<'a> Setter<'a> {
         let mut deepest = y;
         let mut at = [y; 2];
         let mut column = 0;
+        let drawn = card.columns.iter().any(|part| part.drawing.is_some());
+        let edges = if drawn { DRAWN } else { COLUMNS };
         for (i, part) in card.columns.iter().enumerate() {
             if i > 0 && !part.under {
                 column = (column + 1).min(1);
             }
-            let (from, end) = COLUMNS[column];
+            let (from, end) = edges[column];
             let width = self.m.mm(end - from);
             let blocks = blocks_of(part);
             let slabs = self.lay(&blocks, width);
@@ -225,7 +245,7 @@ impl<'a> Setter<'a> {
             } else {
                 let (fits, over) = self.parted(part, width, edge - top);
                 let slabs = self.lay(&blocks_of(&fits), width);
-                if !fits.lines.is_empty() || !fits.facts.is_empty() {
+                if !is_empty(&fits) {
                     place(&slabs, left + self.m.mm(from), top, &mut marks);
                     at[column] = top + height(&slabs);
                 }
@@ -234,7 +254,7 @@ impl<'a> Setter<'a> {
             }
             deepest = deepest.max(at[column]);
         }
-        let (from, end) = COLUMNS[2];
+        let (from, end) = edges[2];
         let width = self.m.mm(end - from);
         let fits = (0..=card.caution.len())
             .rev()
@@ -252,6 +272,7 @@ impl<'a> Setter<'a> {
     /// stands alone there.
     fn parted(&self, part: &CardColumn, width: f64, room: f64) -> (CardColumn, CardColumn) {
         let all = part.lines.len().max(part.facts.len());
+        // A drawing goes on with the first of the lines.
         let cut = |count: usize| CardColumn {
             lines: part.lines[..count.min(part.lines.len())].to_vec(),
             facts: part.facts[..count.min(part.facts.len())].to_vec(),
@@ -264,9 +285,11 @@ impl<'a> Setter<'a> {
         let over = CardColumn {
             lines: part.lines[fits.min(part.lines.len())..].to_vec(),
             facts: part.facts[fits.min(part.facts.len())..].to_vec(),
+            drawing: part.drawing.clone().filter(|_| fits == 0),
             ..part.clone()
         };
-        (cut(fits), over)
+        let fits = CardColumn { drawing: part.drawing.clone().filter(|_| fits > 0), ..cut(fits) };
+        (fits, over)
     }
 
     /// Blocks laid out in a column, as slabs without space around them.
@@ -275,6 +298,7 @@ impl<'a> Setter<'a> {
         m.text = width;
         m.block = width;
         m.term = (0.36 * width, 0.40 * width);
+        m.figures = Sizes::CARD;
         let mut composer = Composer::empty(self.document, m, self.faces);
         composer.blocks(blocks);
         composer.flush_hanging();
@@ -318,9 +342,16 @@ impl<'a> Setter<'a> {
     }
 }
 
+fn is_empty(part: &CardColumn) -> bool {
+    part.lines.is_empty() && part.facts.is_empty() && part.drawing.is_none()
+}
+
 /// A part of a column as blocks.
 fn blocks_of(part: &CardColumn) -> Vec<Block> {
     let mut blocks = Vec::new();
+    if let Some(drawing) = &part.drawing {
+        blocks.push(figure(drawing));
+    }
     if !part.heading.is_empty() {
         let bold = part.heading.iter().map(|run| Run { bold: true, ..run.clone() });
         blocks.push(Block::Paragraph(bold.collect()));
@@ -344,6 +375,16 @@ fn blocks_of(part: &CardColumn) -> Vec<Block> {
         blocks.push(Block::Facts(part.facts.clone()));
     }
     blocks
+}
+
+fn figure(drawing: &Drawing) -> Block {
+    Block::Figure {
+        label: String::new(),
+        caption: Runs::new(),
+        drawing: drawing.clone(),
+        blanks: false,
+        letters: Vec::new(),
+    }
 }
 
 fn shelf(left: f64, right: f64, y: f64, thick: f64) -> Vec<Mark> {

@@ -2,6 +2,7 @@
 //! its next line, and the slabs so far.
 
 use super::faces::Faces;
+use super::figure::Shown;
 use super::lines::{self, Line, Type};
 use super::page::{Element, Face, Ink, Mark};
 use super::profile::{Measures, Profile};
@@ -241,8 +242,8 @@ impl<'a> Composer<'a> {
             Block::Facts(facts) => self.facts(facts),
             Block::Glossary(terms) => self.glossary(terms),
             Block::Caption { label, text } => self.caption(label, text),
-            Block::Figure { label, caption, drawing, blanks } => {
-                self.figure(label, caption, drawing, *blanks);
+            Block::Figure { label, caption, drawing, blanks, letters } => {
+                self.figure(label, caption, &Shown { drawing, blanks: *blanks, letters });
             }
             Block::Pages { counts } => self.pages(counts),
             Block::Heading { level, text } => self.heading(*level, text),
@@ -256,7 +257,9 @@ impl<'a> Composer<'a> {
             Block::Caution(inner) => self.caution(inner),
             Block::Quote(inner) => self.quote(inner),
             Block::Rule => self.rule(),
-            Block::Picture { words } => self.picture(words),
+            Block::Picture { words, caption, picture } => {
+                self.picture(words, caption, picture.as_deref());
+            }
             // Slides have a composer of their own; on a page their heads are headings.
             Block::Slide(slide) => self.heading(2, &slide.title),
             Block::Notes => {}

@@ -4,25 +4,45 @@
 //! broken follows from the role of its shape. What a learner is to write stands as
 //! a line; the words go to the teacher's copy alone.
 
+use super::cards;
 use super::composer::Composer;
 use super::fills;
 use super::lines::Type;
 use super::page::{Face, Ink, Mark, Segment};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab, level};
+use super::slides;
 use crate::document::Run;
-use crate::figure::{Anchor, DROP, Drawing, Label, Move, RISE, Role, Shape, Weight, pieces};
+use crate::figure::{
+    Anchor, DROP, Drawing, Label, Move, RISE, Role, Shape, Weight, letter, pieces,
+};
 
 /// Millimetres to a point.
 const MM: f64 = 25.4 / 72.0;
 
-/// Scale and size of labels, in points, at the usual size and in large print.
-const USUAL: (f64, f64) = (1.0, 10.0);
-const LARGE: (f64, f64) = (1.6, 15.0);
+/// How a kind of sheet draws: the scale at most, the size of labels at that scale, and
+/// below which size they do not shrink with the drawing. Sizes in points.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Sizes {
+    pub(super) most: f64,
+    label: f64,
+    least: f64,
+}
 
-/// The line for a name to be written: its least length in mm of the drawing, its
-/// weight and how far below the baseline it lies, in points.
-const BLANK: f64 = 22.0;
+impl Sizes {
+    pub(super) const USUAL: Sizes = Sizes { most: 1.0, label: 10.0, least: 0.0 };
+    pub(super) const LARGE: Sizes = Sizes { most: 1.6, label: 15.0, least: 0.0 };
+    pub(super) const SLIDE: Sizes = Sizes { most: 2.4, label: 24.0, least: 24.0 };
+    pub(super) const CARD: Sizes = Sizes { most: 1.15, label: 10.0, least: 8.5 };
+}
+
+/// The share of a slide's width that a drawing may take beside the names of its
+/// letters, and the space between them in points.
+const BESIDE: f64 = 0.5;
+const APART: f64 = 24.0;
+
+/// The line for a name to be written: its weight and how far below the baseline it
+/// lies, in points.
 const BLANK_WEIGHT: f64 = 0.6;
 const UNDER: f64 = 2.0;
 
@@ -48,23 +68,37 @@ pub struct FigureRoom {
 impl FigureRoom {
     pub fn of(profile: &Profile, in_question: bool) -> FigureRoom {
         let m = Measures::of(profile);
-        let (scale, size) = usual(profile.large_print);
         let indent = if in_question { m.number } else { 0.0 };
-        FigureRoom {
-            width: (m.text - indent) * MM / scale,
-            height: (m.height - KEPT * m.u) * MM / scale,
-            em: size * MM / scale,
-        }
+        FigureRoom::within(m.text - indent, m.height - KEPT * m.u, m.figures)
     }
+
+    /// The room on a slide.
+    pub fn on_a_slide() -> FigureRoom {
+        let m = Measures::slide(24.0, slides::INSIDE);
+        FigureRoom::within(m.text, slides::ROOM, m.figures)
+    }
+
+    /// The room at the foot of a card.
+    pub fn on_a_card() -> FigureRoom {
+        FigureRoom::within(cards::STEP / MM, cards::STEP / MM, Sizes::CARD)
+    }
+
+    fn within(width: f64, height: f64, sizes: Sizes) -> FigureRoom {
+        let mm = MM / sizes.most;
+        FigureRoom { width: width * mm, height: height * mm, em: sizes.label * mm }
+    }
+}
+
+/// A drawing with what its block says of it.
+pub(super) struct Shown<'a> {
+    pub(super) drawing: &'a Drawing,
+    pub(super) blanks: bool,
+    pub(super) letters: &'a [String],
 }
 
 /// The face of a figure's labels.
 pub fn label_face(profile: &Profile, weight: Weight) -> Face {
     face(profile.large_print, weight)
-}
-
-fn usual(large: bool) -> (f64, f64) {
-    if large { LARGE } else { USUAL }
 }
 
 fn face(large: bool, weight: Weight) -> Face {
@@ -79,16 +113,23 @@ fn face(large: bool, weight: Weight) -> Face {
 }
 
 impl Composer<'_> {
-    pub(super) fn figure(&mut self, label: &str, caption: &[Run], drawing: &Drawing, blanks: bool) {
+    pub(super) fn figure(&mut self, label: &str, caption: &[Run], shown: &Shown<'_>) {
         self.flush_hanging();
         if self.leads {
             self.keep_with_next();
         }
+        let Shown { drawing, blanks, letters } = *shown;
         let m = self.measures;
-        let (most, size) = usual(m.is_large());
-        let scale = most.min(self.measure() * MM / drawing.width.max(1.0));
-        let pen = FigurePen { scale: scale / MM, size: size * scale / most, left: self.indent };
-        let highest = (m.height - KEPT * m.u) / pen.scale;
+        let sizes = m.figures;
+        let height = if sizes == Sizes::SLIDE { slides::ROOM } else { m.height - KEPT * m.u };
+        let width = self.measure() * if letters.is_empty() { 1.0 } else { BESIDE };
+        let mut scale = sizes.most.min(width * MM / drawing.width.max(1.0));
+        if drawing.whole {
+            scale = scale.min(height * MM / drawing.height.max(1.0));
+        }
+        let size = (sizes.label * scale / sizes.most).max(sizes.least);
+        let pen = FigurePen { scale: scale / MM, size, left: self.indent };
+        let highest = height / pen.scale + 1e-6;
         let parts = pieces(drawing, highest, pen.size / pen.scale);
         for (i, part) in parts.iter().enumerate() {
             let last = i + 1 == parts.len();
@@ -103,6 +144,9 @@ impl Composer<'_> {
             }
             for label in &part.labels {
                 self.figure_label(label, &pen, blanks, &mut slab);
+            }
+            if last && !letters.is_empty() {
+                self.name_letters(letters, pen.left + width + APART, &mut slab);
             }
             slab.glue = if last { NEVER } else { CUT };
             if last {
@@ -131,13 +175,34 @@ impl Composer<'_> {
         }
     }
 
+    /// What letters stand for, one under another beside the drawing.
+    fn name_letters(&self, letters: &[String], x: f64, slab: &mut Slab) {
+        let look = self.body();
+        let bold = Type { face: Face::Bold, ..look };
+        let mut y = 0.0;
+        for (i, name) in letters.iter().enumerate() {
+            let baseline = y + self.measures.baseline(look.leading, look.size);
+            let letter = self.label(&letter(i), bold);
+            letter.draw(x, baseline, bold, self.faces, &mut slab.marks);
+            let runs = [Run { text: name.clone(), ..Run::default() }];
+            let left = x + 1.4 * look.size;
+            let room = self.measures.text - left;
+            for line in self.set(&runs, look, room) {
+                let baseline = y + self.measures.baseline(look.leading, look.size);
+                line.draw(left, baseline, look, self.faces, &mut slab.marks);
+                y += look.leading;
+            }
+        }
+        slab.height = slab.height.max(y);
+    }
+
     fn figure_label(&self, label: &Label, pen: &FigurePen, blanks: bool, slab: &mut Slab) {
         let face = face(self.measures.is_large(), label.weight);
         let look = Type { face, size: pen.size, leading: pen.size, ink: Ink::Black };
         let line = self.label(&label.text, look);
         let blank = label.asked && blanks;
         let words = line.width;
-        let width = if blank { words.max(BLANK * pen.scale) } else { words };
+        let width = if blank { words.max(label.line * pen.scale) } else { words };
         let (x, baseline) = pen.place(label.x, label.y);
         let left = match label.anchor {
             Anchor::Start => x,

@@ -118,6 +118,8 @@ impl Composer<'_> {
             | Mark::Rule { ink, .. }
             | Mark::Box { ink, .. }
             | Mark::Path { ink, .. } => *ink = self.measures.ink(*ink),
+            // Pictures keep their colours.
+            Mark::Holed { .. } | Mark::Pixels { .. } => {}
             Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| self.blacken(mark)),
         }
     }

@@ -225,6 +225,20 @@ fn show(slide: &Slide, place: &Place, faces: &Faces, to: &mut Vec<Mark>) {
     }
 }
 
+fn bend(segments: &mut [Segment], point: &dyn Fn(&mut (f64, f64))) {
+    for segment in segments {
+        match segment {
+            Segment::Move(x, y) | Segment::Line(x, y) => {
+                let mut to = (*x, *y);
+                point(&mut to);
+                (*x, *y) = to;
+            }
+            Segment::Curve(a, b, c) => [a, b, c].into_iter().for_each(point),
+            Segment::Close => {}
+        }
+    }
+}
+
 fn resize(mark: &mut Mark, scale: f64) {
     let thin = |weight: &mut f64| *weight = (*weight * scale).max(THINNEST);
     let point = |point: &mut (f64, f64)| *point = (point.0 * scale, point.1 * scale);
@@ -251,21 +265,12 @@ fn resize(mark: &mut Mark, scale: f64) {
             *height *= scale;
             weight.as_mut().map(thin);
         }
+        Mark::Pixels { x, y, width, height, .. } => {
+            [x, y, width, height].into_iter().for_each(|length| *length *= scale);
+        }
+        Mark::Holed { segments, .. } => bend(segments, &point),
         Mark::Path { segments, weight, dash, .. } => {
-            for segment in segments {
-                match segment {
-                    Segment::Move(x, y) | Segment::Line(x, y) => {
-                        *x *= scale;
-                        *y *= scale;
-                    }
-                    Segment::Curve(a, b, c) => {
-                        point(a);
-                        point(b);
-                        point(c);
-                    }
-                    Segment::Close => {}
-                }
-            }
+            bend(segments, &point);
             weight.as_mut().map(thin);
             dashed(dash);
         }

@@ -156,6 +156,8 @@ pub(super) fn scale(mark: &mut Mark, by: f64) {
                 }
             }
         }
+        // No formula has any.
+        Mark::Holed { .. } | Mark::Pixels { .. } => {}
         Mark::Said { marks, .. } => {
             for mark in marks {
                 scale(mark, by);

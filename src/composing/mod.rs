@@ -13,6 +13,7 @@ mod composer;
 mod deck;
 pub mod faces;
 mod figure;
+mod picture; // pictures from files
 mod fills;
 mod furniture;
 mod grid;

@@ -2,6 +2,10 @@
 //!
 //! Lengths are points (1/72 in), y runs down from the top edge.
 
+use std::sync::Arc;
+
+use crate::picture::Raster;
+
 /// The typefaces. `Fallback` serves glyphs that the others lack.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Face {
@@ -21,6 +25,8 @@ pub enum Ink {
     Kiln,
     Grey,
     White,
+    /// Of a picture; red, green, blue.
+    Colour(u8, u8, u8),
 }
 
 /// A glyph of a run and how far the pen moves after it, in thousandths of an em
@@ -118,6 +124,19 @@ pub enum Mark {
         weight: Option<f64>,
         ink: Ink,
         dash: Option<(f64, f64)>,
+    },
+    /// A path filled but for what it goes round twice: a ring, a letter with a hole.
+    Holed {
+        segments: Vec<Segment>,
+        ink: Ink,
+    },
+    /// Pixels in a rectangle by its top left corner.
+    Pixels {
+        x: f64,
+        y: f64,
+        width: f64,
+        height: f64,
+        raster: Arc<Raster>,
     },
     /// Marks that read as a text of their own: a formula, whose signs one after
     /// another would not say it.

@@ -1,6 +1,7 @@
 //! What sheet a document is set for, and the measures that follow: all type and
 //! vertical distances in units, all in points once computed.
 
+use super::figure::Sizes;
 use super::page::{Face, Ink};
 
 const MM: f64 = 72.0 / 25.4;
@@ -62,6 +63,8 @@ pub(super) struct Measures {
     grain: f64,
     /// Space between rows of facts, in units.
     pub(super) airy: f64,
+    /// How figures are drawn.
+    pub(super) figures: Sizes,
     large: bool,
     pub(super) black: bool,
     pub(super) duplex: bool,
@@ -110,6 +113,7 @@ impl Measures {
             inside: 1.0,
             grain: u,
             airy: 0.0,
+            figures: if large { Sizes::LARGE } else { Sizes::USUAL },
             large,
             black: large || profile.black,
             duplex: profile.duplex,
@@ -140,6 +144,7 @@ impl Measures {
             inside: 1.5,
             grain: 1.0,
             airy: 1.0,
+            figures: Sizes::SLIDE,
             ..page
         }
     }

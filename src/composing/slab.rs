@@ -50,11 +50,11 @@ pub(super) fn move_by(mark: &mut Mark, dx: f64, dy: f64) {
             shift(from);
             shift(to);
         }
-        Mark::Box { x, y, .. } => {
+        Mark::Box { x, y, .. } | Mark::Pixels { x, y, .. } => {
             *x += dx;
             *y += dy;
         }
-        Mark::Path { segments, .. } => {
+        Mark::Path { segments, .. } | Mark::Holed { segments, .. } => {
             for segment in segments {
                 match segment {
                     Segment::Move(x, y) | Segment::Line(x, y) => {

@@ -17,10 +17,10 @@ use crate::document::{self, Block, Document, Run, plain};
 pub(super) const WIDTH: f64 = 720.0;
 pub(super) const HEIGHT: f64 = 405.0;
 const MARGIN: f64 = 40.0;
-const INSIDE: f64 = WIDTH - 2.0 * MARGIN;
+pub(super) const INSIDE: f64 = WIDTH - 2.0 * MARGIN;
 /// From the top edge to the text, and the height that is there for it.
 const TOP: f64 = 88.0;
-const ROOM: f64 = 276.0;
+pub(super) const ROOM: f64 = 276.0;
 /// The height of a line, and how many a slide may have.
 const LINE: f64 = 32.0;
 const MOST_LINES: usize = 7;
@@ -136,7 +136,10 @@ fn lay<'a>(
     let mut composer = Composer::empty(document, Measures::slide(size, width), faces);
     for block in body {
         // A table, a frame and working may use all of the width.
-        let wide = matches!(block, Block::Table(_) | Block::Caution(_) | Block::Working { .. });
+        let wide = matches!(
+            block,
+            Block::Table(_) | Block::Caution(_) | Block::Working { .. } | Block::Figure { .. }
+        );
         composer.measures.text = if wide { INSIDE } else { width };
         composer.block(block);
     }

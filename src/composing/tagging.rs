@@ -56,6 +56,13 @@ impl Composer<'_> {
                     figure.shows.clone_from(&drawing.words);
                 }
             }
+            Block::Picture { words, picture: Some(_), .. } => {
+                self.block(block);
+                self.give(from, Role::Figure, "");
+                if let Some(figure) = self.elements.last_mut().filter(|e| e.role == Role::Figure) {
+                    figure.shows = plain(words);
+                }
+            }
             Block::Grid(_) => {
                 self.block(block);
                 self.rows(from, true);

@@ -88,6 +88,16 @@ codes! {
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
     UnknownFigure "unknown-figure" Error;
+    UnknownSketch "unknown-sketch" Error;
+    UnknownDrawing "unknown-drawing" Error;
+    UnknownRow "unknown-row" Error;
+    CannotDraw "cannot-draw" Error;
+    // Pictures from files.
+    PictureOutside "picture-outside" Error;
+    PictureMissing "picture-missing" Error;
+    PictureUnread "picture-unread" Error;
+    PictureWithoutWords "picture-without-words" Error;
+    PictureInLine "picture-in-line" Error;
     BadChemical "bad-chemical-formula" Error;
     BadMathematics "bad-mathematics" Error;
     FormulaMissing "formula-missing" Error;

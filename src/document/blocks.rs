@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use crate::figure::Drawing;
+use crate::picture::Picture;
 
 use super::math::Math;
 
@@ -67,8 +68,6 @@ pub struct Sheet {
 pub struct Document {
     pub sheet: Sheet,
     pub blocks: Vec<Block>,
-    /// Pictures that are shown by their words only: address and words.
-    pub pictures: Vec<(String, String)>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -103,6 +102,8 @@ pub enum Block {
         drawing: Drawing,
         /// Names to be written are lines; a teacher's copy fills them.
         blanks: bool,
+        /// What its letters stand for, in their order, to be set beside it.
+        letters: Vec<String>,
     },
     Pages {
         counts: String,
@@ -129,9 +130,12 @@ pub enum Block {
     /// A block quote that is neither.
     Quote(Vec<Block>),
     Rule,
-    /// A picture by its words.
+    /// A picture with what it shows in words; by its words alone where it is not at
+    /// hand.
     Picture {
         words: Runs,
+        caption: Runs,
+        picture: Option<Arc<Picture>>,
     },
     /// A slide opens; on a page it is a heading.
     Slide(Slide),
@@ -183,6 +187,8 @@ pub struct Card {
     pub caution: Vec<Runs>,
     /// A heading and text across the foot.
     pub below: Vec<Fact>,
+    /// A diagram at the right of these, left out where there is no room.
+    pub step: Option<Drawing>,
     pub foot: String,
 }
 
@@ -194,6 +200,7 @@ pub struct CardColumn {
     pub numbered: bool,
     pub lines: Vec<Runs>,
     pub facts: Vec<Fact>,
+    pub drawing: Option<Drawing>,
     /// Whether it stands in the column of the one before.
     pub under: bool,
 }

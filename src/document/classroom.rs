@@ -4,8 +4,10 @@
 use serde::Deserialize;
 
 use super::blocks::{Block, Card, CardColumn, Fact, Mistake, Runs, Slide, plain};
-use super::directive::{FactBody, MistakeBody, list, yaml};
+use super::directive::{FactBody, MistakeBody, drawing, list, yaml};
 use super::inline::inline;
+use super::read::Drawings;
+use crate::figure::Drawing;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -49,6 +51,9 @@ struct CardBody {
     caution: Vec<String>,
     #[serde(default, deserialize_with = "list")]
     below: Vec<FactBody>,
+    /// The id of a figure.
+    #[serde(default)]
+    step: String,
     #[serde(default)]
     foot: String,
 }
@@ -64,6 +69,9 @@ struct ColumnBody {
     lines: Vec<String>,
     #[serde(default, deserialize_with = "list")]
     facts: Vec<FactBody>,
+    /// The id of a figure.
+    #[serde(default)]
+    figure: String,
     #[serde(default)]
     under: bool,
 }
@@ -90,7 +98,11 @@ const MOST_LINES: u32 = 200;
 ///
 /// # Errors
 /// One sentence on what is wrong with the YAML, and its line there (from 1).
-pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, String)>> {
+pub(super) fn directive(
+    name: &str,
+    body: &str,
+    drawings: &Drawings,
+) -> Option<Result<Block, (usize, String)>> {
     Some(match name {
         "slide" => yaml(body).map(slide),
         "notes" => Ok(Block::Notes),
@@ -98,7 +110,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, 
             lines: each(&body.lines),
             mistakes: body.mistakes.iter().map(mistake).collect(),
         }),
-        "card" => yaml(body).map(|body: CardBody| Block::Card(card(&body))),
+        "card" => yaml(body).and_then(|body| Ok(Block::Card(card(&body, drawings)?))),
         "cells" => yaml(body).map(|body: CellsBody| Block::Cells {
             columns: each(&body.columns),
             rows: each(&body.rows),
@@ -133,24 +145,32 @@ fn fact(body: &FactBody) -> Fact {
     Fact { term: inline(&body.term), says: inline(&body.says) }
 }
 
-fn card(body: &CardBody) -> Card {
-    Card {
+/// The drawing of an id, if there is an id.
+fn shown(id: &str, drawings: &Drawings) -> Result<Option<Drawing>, (usize, String)> {
+    (!id.is_empty()).then(|| drawing(id, drawings)).transpose()
+}
+
+fn column(column: &ColumnBody, drawings: &Drawings) -> Result<CardColumn, (usize, String)> {
+    Ok(CardColumn {
+        heading: inline(&column.heading),
+        numbered: column.numbered,
+        lines: each(&column.lines),
+        facts: column.facts.iter().map(fact).collect(),
+        drawing: shown(&column.figure, drawings)?,
+        under: column.under,
+    })
+}
+
+fn card(body: &CardBody, drawings: &Drawings) -> Result<Card, (usize, String)> {
+    let columns = body.columns.iter().map(|part| column(part, drawings));
+    Ok(Card {
         title: inline(&body.title),
         role: inline(&body.role),
         lead: inline(&body.lead),
-        columns: body
-            .columns
-            .iter()
-            .map(|column| CardColumn {
-                heading: inline(&column.heading),
-                numbered: column.numbered,
-                lines: each(&column.lines),
-                facts: column.facts.iter().map(fact).collect(),
-                under: column.under,
-            })
-            .collect(),
+        columns: columns.collect::<Result<_, _>>()?,
         caution: each(&body.caution),
         below: body.below.iter().map(fact).collect(),
+        step: shown(&body.step, drawings)?,
         foot: plain(&inline(&body.foot)),
-    }
+    })
 }

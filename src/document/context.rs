@@ -144,6 +144,12 @@ pub struct TechniqueContext {
     pub cautions: Vec<String>,
     /// How it is done at a works.
     pub industry: Vec<String>,
+    /// The id of the drawing of its apparatus; empty if there is none.
+    pub sketch: String,
+    /// The parts of that apparatus, in the order of the letters on slides.
+    pub parts: Vec<String>,
+    /// The id of the diagram of its step of the unit's process; empty if there is none.
+    pub step: String,
 }
 
 /// A role and what leaves by it: vapour, steam.
@@ -335,9 +341,19 @@ pub enum SlideItem {
     Process(ProcessContext),
     Example(AskContext),
     Data(DataContext),
+    Figure(SlideFigureContext),
     Glossary {
         terms: Vec<TermContext>,
     },
+}
+
+/// A figure on a slide; `parts` is what its letters stand for.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SlideFigureContext {
+    /// The ids of its drawings, a slide each.
+    pub ids: Vec<String>,
+    pub title: String,
+    pub parts: Vec<String>,
 }
 
 /// Steps that stand together, and the number of the first.

@@ -10,6 +10,7 @@ use super::blocks::{
 use super::classroom;
 use super::inline::inline;
 use super::read::Drawings;
+use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
 pub(super) enum Directive {
@@ -200,6 +201,8 @@ struct FigureBody {
     caption: String,
     #[serde(default)]
     blanks: bool,
+    #[serde(default, deserialize_with = "list")]
+    letters: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -281,21 +284,30 @@ pub(super) fn directive(
             "figure" => yaml(body).and_then(|body| figure(&body, drawings)),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
-            _ => return classroom::directive(name, body).map(|block| block.map(Directive::Block)),
+            _ => {
+                return classroom::directive(name, body, drawings)
+                    .map(|block| block.map(Directive::Block));
+            }
         };
     Some(block.map(Directive::Block))
 }
 
 fn figure(body: &FigureBody, drawings: &Drawings) -> Result<Block, (usize, String)> {
-    let id = plain(&inline(&body.id));
-    let drawing =
-        drawings.get(&id).ok_or_else(|| (1, format!("there is no figure called {id}")))?;
+    let drawing = drawing(&body.id, drawings)?;
     Ok(Block::Figure {
         label: plain(&inline(&body.label)),
         caption: inline(&body.caption),
-        drawing: drawing.clone(),
+        drawing,
         blanks: body.blanks,
+        letters: body.letters.iter().map(|name| plain(&inline(name))).collect(),
     })
+}
+
+/// The drawing of an id.
+pub(super) fn drawing(id: &str, drawings: &Drawings) -> Result<Drawing, (usize, String)> {
+    let id = plain(&inline(id));
+    let found = drawings.get(&id).ok_or_else(|| (1, format!("there is no figure called {id}")))?;
+    Ok(found.clone())
 }
 
 fn sheet(body: &SheetBody) -> Sheet {

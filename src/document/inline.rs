@@ -44,9 +44,17 @@ pub(super) struct Collector {
     /// no run before it.
     emphases: Vec<usize>,
     links: Vec<(String, usize)>,
-    /// Address and words of pictures met.
-    pub(super) pictures: Vec<(String, String)>,
-    picture: Option<(String, usize)>,
+    pub(super) pictures: Vec<Met>,
+    /// The picture whose words are being read, and where they begin.
+    picture: Option<(Met, usize)>,
+}
+
+/// A picture in a text: where it is, what it shows in words, its caption.
+#[derive(Debug, Default)]
+pub(super) struct Met {
+    pub(super) address: String,
+    pub(super) words: String,
+    pub(super) title: String,
 }
 
 impl Collector {
@@ -81,8 +89,10 @@ impl Collector {
             Tag::Link { dest_url, .. } => {
                 self.links.push((dest_url.into_string(), self.length()));
             }
-            Tag::Image { dest_url, .. } if self.picture.is_none() => {
-                self.picture = Some((dest_url.into_string(), self.length()));
+            Tag::Image { dest_url, title, .. } if self.picture.is_none() => {
+                let (address, title) = (dest_url.into_string(), title.into_string());
+                let met = Met { address, title, ..Met::default() };
+                self.picture = Some((met, self.length()));
             }
             Tag::CodeBlock(_) | Tag::Paragraph | Tag::Item if !self.runs.is_empty() => {
                 self.text(" ");
@@ -121,9 +131,9 @@ impl Collector {
                 }
             }
             TagEnd::Image => {
-                if let Some((address, from)) = self.picture.take() {
+                if let Some((met, from)) = self.picture.take() {
                     let words = self.tail(from);
-                    self.pictures.push((address, words));
+                    self.pictures.push(Met { words, ..met });
                 }
             }
             _ => {}

@@ -1,7 +1,9 @@
 //! What the lesson template is given: a unit's prose, techniques, processes,
 //! examples with their working, data and glossary.
 
-use crate::quantity::{Unit, print_number};
+use crate::figure::apparatus::{parts as parts_of, sketch_of};
+use crate::figure::axis;
+use crate::quantity::{Number, Unit, print_number};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Term, Written};
@@ -82,8 +84,26 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
 /// What stands below a figure: the author's words, or the title of what it shows.
 pub(super) fn caption(model: &Model, figure: &Figure) -> String {
     let own = figure.caption.as_ref().map(|caption| caption.value.clone());
-    let title = || model.process(&figure.of.value)?.title.as_ref().map(|t| t.value.clone());
-    own.or_else(title).unwrap_or_default()
+    own.or_else(|| shown_title(model, figure)).unwrap_or_default()
+}
+
+/// The title of the block that a figure is of; of an apparatus what it is for.
+pub(super) fn shown_title(model: &Model, figure: &Figure) -> Option<String> {
+    let found = model.parsed.items.iter().find_map(|item| match item {
+        Item::Process(found) if found.id.as_ref().is_some_and(|id| id.value == figure.shows()) => {
+            Some(found.title.as_ref().map(|t| t.value.clone()))
+        }
+        Item::Technique(found) if found.id.value == figure.shows() => {
+            Some(Some(technique(found).title))
+        }
+        Item::Data(found) if found.id.value == figure.shows() => {
+            Some(found.title.as_ref().map(|t| t.value.clone()))
+        }
+        _ => None,
+    });
+    // A lettered apparatus asks what it is for.
+    let named = figure.sketch.as_ref().filter(|_| !figure.letters);
+    found.unwrap_or_else(|| named.map(|sketch| capital(&sketch.value)))
 }
 
 /// Prose with the numbers of whichever example knows them.
@@ -135,6 +155,16 @@ pub(super) fn words(name: &str) -> String {
     name.replace(['_', '-'], " ")
 }
 
+/// The id of the drawing of an apparatus.
+pub fn sketch_id(name: &str) -> String {
+    format!("sketch/{name}")
+}
+
+/// The same with letters in place of names.
+pub fn lettered_id(name: &str) -> String {
+    format!("lettered/{name}")
+}
+
 pub(super) fn technique(found: &Technique) -> TechniqueContext {
     let texts = |list: &[crate::reading::parsed::Text]| {
         list.iter().map(|text| text.value.clone()).collect::<Vec<_>>()
@@ -159,6 +189,14 @@ pub(super) fn technique(found: &Technique) -> TechniqueContext {
         steps: texts(&found.steps),
         cautions: texts(&found.cautions),
         industry: texts(&found.industry),
+        sketch: sketch_of(found).map(sketch_id).unwrap_or_default(),
+        parts: sketch_of(found)
+            .and_then(parts_of)
+            .unwrap_or_default()
+            .into_iter()
+            .map(str::to_owned)
+            .collect(),
+        step: String::new(),
     }
 }
 
@@ -211,7 +249,7 @@ pub(super) fn process(found: &Process) -> ProcessContext {
 
 pub(super) fn data(found: &Data) -> DataContext {
     // Every place across the top that any row has, in order.
-    let mut across: Vec<&crate::quantity::Number> = Vec::new();
+    let mut across: Vec<&Number> = Vec::new();
     for (x, _) in found.rows.iter().flat_map(|(_, points)| points) {
         if !across.iter().any(|a| a.value == x.value) {
             across.push(x);
@@ -223,7 +261,12 @@ pub(super) fn data(found: &Data) -> DataContext {
         .as_ref()
         .map_or_else(|| (String::new(), Unit::none()), |(n, u)| (n.clone(), u.clone()));
     let mut columns = vec![ColumnContext { head: quantity_head(&name, &unit), numbers: false }];
-    columns.extend(across.iter().map(|x| ColumnContext { head: print_number(*x), numbers: true }));
+    if found.listed {
+        columns.push(ColumnContext { head: axis(found).head(), numbers: true });
+    } else {
+        let number = |x: &&Number| ColumnContext { head: print_number(*x), numbers: true };
+        columns.extend(across.iter().map(number));
+    }
     let rows = found
         .rows
         .iter()
@@ -240,7 +283,7 @@ pub(super) fn data(found: &Data) -> DataContext {
         .collect();
     let title = found.title.as_ref().map_or_else(|| words(&found.id.value), |t| t.value.clone());
     let title = match &found.unit {
-        Some(unit) if !unit.value.print().is_empty() => {
+        Some(unit) if !unit.value.print().is_empty() && !found.listed => {
             format!("{title}, in {}", unit.value.print())
         }
         _ => title,

@@ -4,14 +4,16 @@
 //! read as Markdown reads it. No text is lost.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use pulldown_cmark::{Alignment, BlockQuoteKind, CodeBlockKind, Event, Parser, Tag, TagEnd};
 
 use super::blocks::{Align, Block, Document, Fact, ListItem, Run, Runs, Table};
 use super::directive::{Directive, directive};
 use super::escape::options;
-use super::inline::Collector;
+use super::inline::{Collector, inline};
 use crate::figure::Drawing;
+use crate::picture::Picture;
 
 /// A directive that cannot be read. `line` counts from 1 in the document.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -32,8 +34,33 @@ impl std::error::Error for ReadFault {}
 /// Quotes and lists within each other beyond this lose their shape, not their text.
 const DEEPEST: usize = 24;
 
-/// The figures that a document may show, by their ids.
-pub type Drawings = BTreeMap<String, Drawing>;
+/// The figures that a document may show, by their ids, and its pictures by their
+/// addresses.
+#[derive(Debug, Clone, Default)]
+pub struct Drawings {
+    figures: BTreeMap<String, Drawing>,
+    pub pictures: BTreeMap<String, Arc<Picture>>,
+}
+
+impl Drawings {
+    pub fn new() -> Drawings {
+        Drawings::default()
+    }
+
+    pub fn get(&self, id: &str) -> Option<&Drawing> {
+        self.figures.get(id)
+    }
+
+    pub fn contains_key(&self, id: &str) -> bool {
+        self.figures.contains_key(id)
+    }
+}
+
+impl Extend<(String, Drawing)> for Drawings {
+    fn extend<T: IntoIterator<Item = (String, Drawing)>>(&mut self, more: T) {
+        self.figures.extend(more);
+    }
+}
 
 /// Reads document Markdown that shows no figures.
 ///
@@ -188,14 +215,17 @@ impl<'a> Reader<'a> {
     fn gathered(&mut self, mut collector: Collector, blocks: &mut Vec<Block>) -> Runs {
         let pictures = std::mem::take(&mut collector.pictures);
         let runs = collector.finish();
-        if let [(_, words)] = pictures.as_slice()
-            && *words == super::plain(&runs)
+        if let [picture] = pictures.as_slice()
+            && picture.words == super::plain(&runs)
         {
-            self.document.pictures.extend(pictures);
-            blocks.push(Block::Picture { words: runs });
+            let known = self.drawings.pictures.get(&picture.address);
+            blocks.push(Block::Picture {
+                words: runs,
+                caption: inline(&picture.title),
+                picture: known.cloned(),
+            });
             return Runs::new();
         }
-        self.document.pictures.extend(pictures);
         runs
     }
 
@@ -320,7 +350,7 @@ fn texts(blocks: Vec<Block>) -> Vec<Runs> {
     for block in blocks {
         match block {
             Block::Paragraph(runs) | Block::Heading { text: runs, .. } => out.push(runs),
-            Block::Picture { words } => out.push(words),
+            Block::Picture { words, .. } => out.push(words),
             Block::Formula(run) => out.push(vec![run]),
             Block::Note(inner) | Block::Caution(inner) | Block::Quote(inner) => {
                 out.extend(texts(inner));
@@ -485,8 +515,10 @@ mod tests {
     #[test]
     fn a_picture_alone_is_kept_by_its_words() {
         let document = read("![a pan over a fire](pan.png)").expect("no directives");
-        assert_eq!(document.pictures, [("pan.png".to_owned(), "a pan over a fire".to_owned())]);
-        assert!(matches!(&document.blocks[0], Block::Picture { .. }));
+        let Block::Picture { words, picture: None, .. } = &document.blocks[0] else {
+            panic!("no picture");
+        };
+        assert_eq!(plain(words), "a pan over a fire");
     }
 
     #[test]

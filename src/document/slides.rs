@@ -9,15 +9,20 @@
 use std::ops::Range;
 
 use crate::diag::Span;
+use crate::figure::{Subject, apparatus, natural, subject};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Item, Prose, Question, Written};
+use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Written};
 
 use super::context::{
-    AskContext, PairContext, PartContext, SlideItem, SlidesContext, StepsContext, TechniqueContext,
-    TechniquesContext,
+    AskContext, PairContext, PartContext, SlideFigureContext, SlideItem, SlidesContext,
+    StepsContext, TechniqueContext, TechniquesContext,
 };
-use super::lesson::{CLOSING, data, knowing, objectives, process, technique, term, words};
+use super::lesson::{
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, shown_title, technique,
+    term, words,
+};
+use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
 use super::sheet::{head_left, head_right, language, parts};
 
@@ -34,13 +39,14 @@ const MOST_ASKED: usize = 4;
 pub type Quiz<'a> = [(Solution<'a>, Vec<Answer>)];
 
 /// The slides of a unit, its quiz with the numbers of `version`. `examples` are the
-/// solved examples by item index.
+/// solved examples by item index, `drawings` those that slides may show.
 pub fn slides(
     model: &Model,
     examples: &[(usize, Solution<'_>, Vec<Answer>)],
     questions: &Quiz<'_>,
     version: &str,
     seed: u64,
+    drawings: &Drawings,
 ) -> SlidesContext {
     let front = &model.parsed.front;
     let mut items = Vec::new();
@@ -64,7 +70,9 @@ pub fn slides(
             Item::Glossary(terms) => {
                 items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            // Figures are drawn for sheets of paper.
+            Item::Figure(found) if on_a_slide(model, found) => {
+                items.push(SlideItem::Figure(figure(model, found, drawings)));
+            }
             Item::Figure(_) | Item::Question(_) => {}
         }
     }
@@ -90,16 +98,62 @@ pub fn slides(
     }
 }
 
-/// What cards and practical sheets are made of.
-pub fn techniques(model: &Model) -> TechniquesContext {
+/// A figure with what its letters stand for.
+fn figure(model: &Model, found: &Figure, drawings: &Drawings) -> SlideFigureContext {
+    let title = shown_title(model, found).unwrap_or_else(|| match caption(model, found) {
+        caption if caption.is_empty() => "What is this?".to_owned(),
+        caption => caption,
+    });
+    let (ids, parts) = match subject(model, found) {
+        Some(Subject::Sketch(name)) if !found.letters => {
+            let parts = apparatus::parts(name).unwrap_or_default();
+            (vec![lettered_id(name)], parts.into_iter().map(str::to_owned).collect())
+        }
+        _ => {
+            let ids = (1..).map(|part| part_id(&found.id.value, part));
+            (ids.take_while(|id| drawings.contains_key(id)).collect(), Vec::new())
+        }
+    };
+    SlideFigureContext { ids, title, parts }
+}
+
+/// The id of a part of a figure that takes several slides.
+pub fn part_id(figure: &str, part: usize) -> String {
+    format!("{figure} {part}")
+}
+
+/// The id of the diagram of a technique's step.
+pub fn step_id(technique: &str) -> String {
+    format!("step/{technique}")
+}
+
+/// A figure whose words can be read from afar. Of others the table is shown.
+pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
+    match subject(model, figure) {
+        Some(Subject::Table(data)) => {
+            let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
+            matches!(draw, Draw::Curve | Draw::Line | Draw::Bars)
+        }
+        Some(Subject::Process(_) | Subject::Sketch(_)) => true,
+        Some(Subject::Unknown(_)) | None => false,
+    }
+}
+
+/// What cards and practical sheets are made of, with the drawings that there are.
+pub fn techniques(model: &Model, drawings: &Drawings) -> TechniquesContext {
     let front = &model.parsed.front;
+    let mut techniques = all_techniques(model);
+    for technique in &mut techniques {
+        let step = step_id(&technique.id);
+        technique.step = if drawings.contains_key(&step) { step } else { String::new() };
+    }
     TechniquesContext {
         title: front.title.value.clone(),
         head_left: head_left(model),
         head_right: head_right(model),
         unit: front.id.value.clone(),
         language: language(model),
-        techniques: all_techniques(model),
+        techniques,
         closing: CLOSING.to_owned(),
     }
 }

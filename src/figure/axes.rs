@@ -33,7 +33,7 @@ impl Axis {
     }
 
     /// What stands at the axis' end: "quantity / unit".
-    pub(crate) fn head(&self) -> String {
+    pub fn head(&self) -> String {
         if self.unit.is_empty() {
             self.quantity.clone()
         } else {

@@ -5,7 +5,7 @@
 //! the start line and the front.
 
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, capital, counted, letter, listed, pen, room};
 
 /// The front is drawn at most this far from the start line, and at least this far
 /// where ratios are measured: half a millimetre is then a hundredth of a ratio.
@@ -155,7 +155,7 @@ impl Chromatogram {
         };
         format!(
             "Chromatogram on a {sheet}, drawn to scale. {lines}. {} place{} along the lower line: {}.",
-            opened(&counted(lanes.len())),
+            capital(&counted(lanes.len())),
             if lanes.len() == 1 { "" } else { "s" },
             listed(&lanes)
         )

@@ -8,14 +8,17 @@
 use super::axes::{self, Area, Scale};
 pub use super::axes::{Axis, Grid};
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, capital, counted, letter, listed, pen, room};
 
 /// The widest a figure may be beside the column of question numbers.
 const WIDEST: f64 = 148.0;
-/// Millimetres of a step where values are read, from the widest tried.
-const READING: [f64; 3] = [20.0, 16.0, 12.0];
+/// Millimetres of a step where values are read, from the widest tried; the last only
+/// where the sheet enlarges it.
+const READING: [f64; 5] = [20.0, 16.0, 12.0, 10.0, 8.0];
 /// The area of a plot from which no values are read.
 const LIGHT: (f64, f64) = (80.0, 52.0);
+/// The same on a slide.
+const LOW: (f64, f64) = (70.0, 20.0);
 /// From a line's end to its name.
 const GAP: f64 = 2.2;
 /// A name further than this from its line's end has a leader.
@@ -51,6 +54,10 @@ pub struct Plot {
     pub nought: bool,
     /// Whether each point has a marker.
     pub markers: bool,
+    /// The most that it may take across, in mm; nought: a page at the usual size.
+    pub widest: f64,
+    /// A slide has room for a low plot only.
+    pub low: bool,
 }
 
 impl Plot {
@@ -134,6 +141,7 @@ impl Plot {
         let x = over(left, right, false)?;
         let y = over(low, high, self.nought)?;
         let (width, height) = match self.grid {
+            _ if self.low => (LOW.0.min(self.widest - self.beside(&y)).max(20.0), LOW.1),
             Grid::Light => LIGHT,
             Grid::Reading => {
                 let step = self.step(&x, &y);
@@ -147,6 +155,13 @@ impl Plot {
 
     /// The widest step with which plot and names keep within a page.
     fn step(&self, x: &Scale, y: &Scale) -> f64 {
+        let widest = if self.widest > 0.0 { self.widest } else { WIDEST };
+        let fits = |step: &&f64| *step * x.steps() as f64 + self.beside(y) <= widest;
+        READING.iter().find(fits).copied().unwrap_or(READING[READING.len() - 1])
+    }
+
+    /// What numbers on the left and names on the right take.
+    fn beside(&self, y: &Scale) -> f64 {
         let names = self
             .series
             .iter()
@@ -157,9 +172,7 @@ impl Plot {
                 Labelling::Blank => room::LINE,
             })
             .fold(0.0, f64::max);
-        let beside = axes::reach(y) + 2.0 * GAP + names;
-        let fits = |step: &&f64| *step * x.steps() as f64 + beside <= WIDEST;
-        READING.iter().find(fits).copied().unwrap_or(READING[READING.len() - 1])
+        axes::reach(y) + 2.0 * GAP + names
     }
 
     /// Names at the lines' ends and at what else has one.
@@ -253,7 +266,7 @@ impl Plot {
                 Labelling::Blank => self.look(*index),
             })
             .collect();
-        let lines = opened(&counted(self.series.len()));
+        let lines = capital(&counted(self.series.len()));
         let one = self.series.len() == 1;
         words += &format!(" {lines} line{}", if one { "" } else { "s" });
         if !looks.is_empty() {

@@ -151,6 +151,7 @@ mod tests {
         let mut path = vec![Move::To(20.0, 5.0)];
         path.extend(line[1..].iter().map(|(x, y)| Move::Line(*x, *y)));
         Drawing {
+            whole: false,
             width: 50.0,
             height: 50.0,
             shapes: vec![block(0.0), block(40.0), Shape { role: Role::Stream, path }],

@@ -12,6 +12,8 @@ pub struct Drawing {
     pub height: f64,
     pub shapes: Vec<Shape>,
     pub labels: Vec<Label>,
+    /// Whether it is never cut where a page ends.
+    pub whole: bool,
     /// What a person who cannot see it is told; gives no answer away.
     pub words: String,
 }
@@ -93,6 +95,8 @@ pub struct Label {
     /// What a learner is to write there: a blank line stands in its place on a copy
     /// without answers.
     pub asked: bool,
+    /// The length of that line, in mm; at least as long as the words.
+    pub line: f64,
     /// White behind the words, where a line runs through.
     pub gap: bool,
 }

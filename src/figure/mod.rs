@@ -15,10 +15,18 @@ mod cutting; // a figure higher than its page, in pieces
 mod drawing; // the shapes, labels and words themselves
 mod axes; // scales at 1-2-5 steps, grids, ticks, what stands at the ends
 mod pen; // paths: from their written form, circles, markers, extents
+mod shown; // what a figure block shows, drawn
+mod table; // a data block as curves, bars, sieves and the like
 mod room; // how much room words take, keeping labels apart, the frame
+
+use crate::question::joined;
+pub(crate) use crate::reading::model::capital;
 
 pub use cutting::pieces;
 pub use drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
+
+pub use shown::{Subject, shown, shown_in_parts, step_of, subject};
+pub use table::{Misfit, axis, natural};
 
 /// What stands at the things a learner may be asked about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
@@ -33,7 +41,7 @@ pub enum Labelling {
 }
 
 /// A, B, ... Z, then A2, B2 and so on.
-pub(crate) fn letter(index: usize) -> String {
+pub fn letter(index: usize) -> String {
     let letter = char::from(b'A' + (index % 26) as u8);
     match index / 26 {
         0 => letter.to_string(),
@@ -43,11 +51,7 @@ pub(crate) fn letter(index: usize) -> String {
 
 /// Names in a row, as a sentence has them: "a, b and c".
 pub(crate) fn listed(names: &[String]) -> String {
-    match names {
-        [] => String::new(),
-        [one] => one.clone(),
-        [first @ .., last] => format!("{} and {last}", first.join(", ")),
-    }
+    joined(names, "and")
 }
 
 /// A number of things in words up to ten.
@@ -55,14 +59,6 @@ pub(crate) fn counted(number: usize) -> String {
     const WORDS: [&str; 11] =
         ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
     WORDS.get(number).map_or_else(|| number.to_string(), |word| (*word).to_owned())
-}
-
-/// The same with a capital, to open a sentence.
-pub(crate) fn opened(text: &str) -> String {
-    let mut characters = text.chars();
-    characters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().chain(characters).collect())
 }
 
 /// The sheet that a figure is drawn for.

@@ -73,9 +73,7 @@ pub(crate) fn wrapped(text: &str, weight: Weight, widest: f64) -> Vec<String> {
 pub(crate) fn extent(label: &Label) -> [f64; 4] {
     let mut width = width(&label.text, label.weight);
     if label.asked {
-        // Values are written on short lines, names on long ones.
-        let value = label.text.starts_with(|c: char| c.is_ascii_digit() || c == '\u{2212}');
-        width = width.max(if value { SHORT_LINE } else { LINE });
+        width = width.max(line_of(label));
     }
     let left = match label.anchor {
         Anchor::Start => label.x,
@@ -83,6 +81,12 @@ pub(crate) fn extent(label: &Label) -> [f64; 4] {
         Anchor::End => label.x - width,
     };
     [left, label.y - 0.76 * SIZE, left + width, label.y + 0.24 * SIZE]
+}
+
+/// Values are written on short lines, names on long ones.
+fn line_of(label: &Label) -> f64 {
+    let value = label.text.starts_with(|c: char| c.is_ascii_digit() || c == '\u{2212}');
+    if value { SHORT_LINE } else { LINE }
 }
 
 /// Whether two boxes share any room.
@@ -138,9 +142,13 @@ pub(crate) fn framed(mut drawing: Drawing) -> Drawing {
         shape.path = pen::moved(&shape.path, |(px, py)| (px + x, py + y));
     }
     for label in &mut drawing.labels {
+        if label.asked {
+            label.line = line_of(label);
+        }
         label.x += x;
         label.y += y;
     }
+    drawing.whole = true;
     drawing.width = frame[2] - frame[0] + 2.0 * EDGE;
     drawing.height = frame[3] - frame[1] + 2.0 * EDGE;
     drawing

@@ -4,7 +4,7 @@
 //! drawn by the sieve's place and not by its mass, so that they give no mass away.
 
 use super::drawing::{Anchor, Drawing, Label, Role, Shape, Weight};
-use super::{Labelling, counted, letter, opened, pen, room};
+use super::{Labelling, capital, counted, letter, pen, room};
 
 const WIDTH: f64 = 44.0;
 /// From rim to mesh, and the skirt below it that stands in the next ring.
@@ -143,7 +143,7 @@ fn words(sieves: &[Sieve], labelling: Labelling) -> String {
     };
     format!(
         "A stack, the coarsest sieve above. {} from the top: {}.{to_fill}",
-        opened(&counted(sieves.len())),
+        capital(&counted(sieves.len())),
         told.join("; ")
     )
 }

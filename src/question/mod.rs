@@ -20,3 +20,4 @@ pub use follow::Led;
 pub use marks::{Earns, Mark, MarkedStep};
 pub use solution::Solution;
 pub use steps::WorkedStep;
+pub use words::joined;

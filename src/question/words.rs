@@ -189,7 +189,7 @@ pub(super) fn the_streams(problem: &Problem, streams: &[usize]) -> Vec<String> {
 }
 
 /// a, b and c.
-pub(super) fn joined(names: &[String], last: &str) -> String {
+pub fn joined(names: &[String], last: &str) -> String {
     match names {
         [] => String::new(),
         [one] => one.clone(),

@@ -100,6 +100,8 @@ pub struct Technique {
     pub title: Option<Text>,
     pub property: Text,
     pub separates: Option<Text>,
+    /// The sketch of its apparatus, where its id does not tell; `none` for none.
+    pub sketch: Option<Text>,
     /// What each outlet is called, e.g. vapour: steam.
     pub outlets: Vec<(Text, Text)>,
     pub apparatus: Vec<Text>,
@@ -355,7 +357,12 @@ pub struct Data {
     /// The quantity across the top and its unit.
     pub columns: Option<(String, Unit)>,
     pub unit: Option<Placed<Unit>>,
+    /// What the values are: "solubility".
+    pub quantity: Option<Text>,
+    /// A row's name and its values, each under a number across the top.
     pub rows: Vec<(Text, Vec<(Number, Number)>)>,
+    /// A value stands beside each name, without numbers across the top.
+    pub listed: bool,
     pub source: Option<Text>,
 }
 
@@ -363,10 +370,55 @@ pub struct Data {
 pub struct Figure {
     pub span: Span,
     pub id: Text,
-    /// The id of the block that it shows.
-    pub of: Text,
+    /// The id of the block that it shows; none where only a sketch is named.
+    pub of: Option<Text>,
+    /// The apparatus to draw, by its name.
+    pub sketch: Option<Text>,
+    /// How a table is drawn, where the author says.
+    pub draw: Option<Placed<Draw>>,
+    /// The rows and columns of a table to be drawn; none: all.
+    pub rows: Vec<Text>,
+    pub columns: Vec<Placed<Number>>,
+    /// Letters stand in place of names.
+    pub letters: bool,
+    /// Words along a curve, and where across.
+    pub notes: Vec<(Text, Placed<Number>)>,
     pub given: Vec<StreamFacts>,
     pub caption: Option<Text>,
+}
+
+impl Figure {
+    /// The id of the block that it shows; empty where there is none.
+    pub fn shows(&self) -> &str {
+        self.of.as_ref().map_or("", |of| &of.value)
+    }
+}
+
+/// The ways to draw a table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Draw {
+    /// On a fine grid, to be read from.
+    Curve,
+    /// On a light grid.
+    Line,
+    Bars,
+    Pie,
+    Sieves,
+    /// A paper; a thin layer on a plate.
+    Chromatogram,
+    Plate,
+}
+
+impl Draw {
+    pub const NAMED: &'static [(&'static str, Draw)] = &[
+        ("curve", Draw::Curve),
+        ("line", Draw::Line),
+        ("bars", Draw::Bars),
+        ("pie", Draw::Pie),
+        ("sieves", Draw::Sieves),
+        ("chromatogram", Draw::Chromatogram),
+        ("plate", Draw::Plate),
+    ];
 }
 
 #[derive(Debug, Clone)]

@@ -77,6 +77,7 @@ pub const TECHNIQUE: BlockWords = BlockWords {
         may("title", "what to call it; made from the id if left out"),
         must("property", "the property that it uses: boiling point"),
         may("separates", "what it parts: a dissolved solid from its solvent"),
+        may("sketch", "its apparatus as drawn, where the id does not tell: filtration; or none"),
         may("outlets", "what each outlet is called: {vapour: steam}"),
         may("apparatus", "a list of things"),
         may("steps", "a list of sentences"),
@@ -177,7 +178,10 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("given", "stream: {what is known of it}"),
     may("relations", "a list of equations in school algebra"),
     may("figure", "the id of a figure block, to stand below the text before (a)"),
-    may("blank", "streams whose names the learner is to write on the figure"),
+    may(
+        "blank",
+        "streams, or parts of a sketch, whose names the learner is to write on the figure",
+    ),
     may("parts", "label: {keys of a part}"),
     // A question with one part may have that part's keys itself.
     may("find", "a quantity or any algebra, or a list of them"),
@@ -246,7 +250,8 @@ pub const DATA: BlockWords = BlockWords {
         may("title", "what the table shows"),
         may("columns", "the quantity across the top and its unit: temperature in degC"),
         may("unit", "the unit of the values: g/100 g water"),
-        may("rows", "name: {column: value}; or a Markdown table below a line ---"),
+        may("rows", "name: {column: value}, or name: value; or a Markdown table below a line ---"),
+        may("quantity", "what the values are, for the axis of a figure: solubility"),
         may("source", "where the values come from"),
     ],
 };
@@ -273,16 +278,41 @@ pub const TERM: BlockWords = BlockWords {
 
 pub const FIGURE: BlockWords = BlockWords {
     name: "figure",
-    says: "a drawing made from a block: the flow diagram of a process",
+    says: "a drawing: the flow diagram of a process, the sketch of a technique's apparatus, a table as curves, bars and the like",
     fence: true,
     printed: true,
     keys: &[
         must("id", "an id with hyphens"),
-        must("of", "the id of the process that it shows"),
+        may("of", "the id of the process, technique or data block that it shows"),
+        may("sketch", SKETCH_NAMES),
+        may(
+            "draw",
+            "how a table is drawn: curve (fine grid), line, bars, pie, sieves, chromatogram or plate; told by the table if left out",
+        ),
+        may("rows", "a list of the table's rows to draw, in this order; all if left out"),
+        may("columns", "the numbers across the top to draw; all if left out"),
+        may("notes", "words along a curve: number across the top, such as melting: 5.5"),
+        may("labels", "names, or letters for a question to speak of"),
         may("given", "stream: {what is known of it}; masses are solved and written on the streams"),
-        may("caption", "what stands below it; the title of the process if left out"),
+        may("caption", "what stands below it; the title of what it shows if left out"),
     ],
 };
+
+/// The apparatus that can be drawn.
+pub const SKETCHES: &[&str] = &[
+    "filtration",
+    "evaporation",
+    "crystallisation",
+    "simple distillation",
+    "fractional distillation",
+    "separating funnel",
+    "paper chromatography",
+    "centrifuge",
+    "sublimation",
+];
+
+/// The same in a line of `stillroom words`.
+const SKETCH_NAMES: &str = "the apparatus to draw: filtration, evaporation, crystallisation, simple distillation, fractional distillation, separating funnel, paper chromatography, centrifuge or sublimation";
 
 pub const REVIEW: BlockWords = BlockWords {
     name: "review",

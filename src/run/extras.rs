@@ -7,11 +7,12 @@
 use crate::composing::faces::Faces;
 use crate::composing::{Deck, Profile, cards, compose, slides as lay_slides};
 use crate::diag::{Code, Diagnostic, Place, Span};
-use crate::document::{Document, Templates, read, slides, techniques};
+use crate::document::{Document, Templates, read_with, slides, techniques};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 use crate::writing::{Subset, write_pdf};
 
+use super::figures;
 use super::print::{Trouble, unread};
 use super::solving;
 
@@ -94,15 +95,18 @@ impl Makes<'_> {
         let examples = solving::examples(self.model)?;
         let quiz = solving::questions(self.model, self.draws, self.seed, QUIZ)?;
         let version = letters(u64::from(QUIZ));
-        let context = slides(self.model, &examples, &quiz, &version, self.seed);
+        let drawings = figures::on_slides(self.model, self.faces);
+        let context = slides(self.model, &examples, &quiz, &version, self.seed, &drawings);
         let markdown = self.templates.fill("slides.md", &context)?;
-        let document = read(&markdown).map_err(|fault| unread("slides.md", fault))?;
+        let document =
+            read_with(&markdown, &drawings).map_err(|fault| unread("slides.md", fault))?;
         Ok(lay_slides(&document, self.faces))
     }
 
     fn techniques(&self, template: &'static str) -> Result<Document, Trouble> {
-        let markdown = self.templates.fill(template, &techniques(self.model))?;
-        read(&markdown).map_err(|fault| unread(template, fault))
+        let drawings = figures::of_techniques(self.model, self.faces);
+        let markdown = self.templates.fill(template, &techniques(self.model, &drawings))?;
+        read_with(&markdown, &drawings).map_err(|fault| unread(template, fault))
     }
 
     /// A note for each text that does not fit on its slide.

@@ -11,15 +11,18 @@ use crate::reading;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
-use super::mathematics;
 use super::pipeline::in_order;
+use super::{figures, mathematics, pictures};
 
 /// Reads and checks a unit; what is wrong goes to `out`.
 pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
     let parsed = Arc::new(reading::parse(file, out)?);
     missing_glyphs(file, out);
     mathematics::check(&parsed, out);
-    Some(model::check(&parsed, out))
+    let model = model::check(&parsed, out);
+    figures::check(&model, out);
+    pictures::check(&model, out);
+    Some(model)
 }
 
 /// Reads a file that must be a unit.

@@ -10,6 +10,7 @@ mod files;
 mod load;
 mod mathematics;
 mod mend;
+mod pictures;
 mod pipeline;
 mod print;
 mod solving;

@@ -1,7 +1,7 @@
 //! Marking points: each worked step that earns something, a line for each mark, with
 //! what a marker is to accept, to reject and to follow through.
 
-use crate::question::{Answer, Earns, Mark, MarkedStep, Slip, Solution, WorkedStep};
+use crate::question::{Answer, Earns, Mark, MarkedStep, Slip, Solution, WorkedStep, joined};
 
 use super::super::context::{PointContext, SchemePartContext, SchemeQuestionContext};
 use super::super::escape::escape;
@@ -95,7 +95,7 @@ impl Part<'_, '_> {
         let several = own().count() > 1;
         let mut lines: Vec<String> = own().map(|answer| accepted(answer, several)).collect();
         if !follows.is_empty() {
-            lines.push(format!("{FT} their {}", listed(follows)));
+            lines.push(format!("{FT} their {}", joined(follows, "and")));
         }
         let slips = own().next().map(|answer| self.solution.slips(self.part, answer));
         lines.extend(slips.unwrap_or_default().iter().map(rejected));
@@ -166,15 +166,6 @@ fn accepted(answer: &Answer, several: bool) -> String {
         format!("{name}{CAO}")
     } else {
         format!("{name}accept {lowest} to {highest}{unit}")
-    }
-}
-
-/// "(a), (b) and (c)".
-fn listed(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [one] => one.clone(),
-        [before @ .., last] => format!("{} and {last}", before.join(", ")),
     }
 }
 

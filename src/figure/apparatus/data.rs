@@ -76,6 +76,29 @@ const HEAD: &[&str] = &[
     "F o 76.5 48.5 0.6",
 ];
 
+/// The labels that both stills have.
+const THERMOMETER: Tag = put(
+    "thermometer",
+    (22.6, 2.0),
+    Place::At(34.0, 2.0),
+    ((22.6, 2.0), Place::At(34.0, -6.0)),
+    "the thin tube that hangs from the stopper, its bulb at the side arm",
+);
+const CONDENSER: Tag = put(
+    "condenser",
+    (54.0, 24.0),
+    Place::At(62.0, 17.0),
+    ((54.0, 24.0), Place::At(64.0, 16.0)),
+    "the slanting tube within a wider tube",
+);
+const DISTILLATE: Tag = put(
+    "distillate",
+    (80.0, 56.5),
+    Place::At(88.0, 56.5),
+    ((80.0, 56.5), Place::At(88.0, 56.5)),
+    "the liquid in the vessel at the end of the slanting tube",
+);
+
 /// Rings in a fractionating column: two and one by turns.
 const RINGS: &[&str] = &[
     "W o 20.4 22 1.1",
@@ -182,13 +205,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
             ],
         ],
         tags: &[
-            put(
-                "thermometer",
-                (22.6, 2.0),
-                Place::At(34.0, 2.0),
-                ((22.6, 2.0), Place::At(34.0, -6.0)),
-                "the thin tube that hangs from the stopper, its bulb at the side arm",
-            ),
+            THERMOMETER,
             put(
                 "water out",
                 (41.6, 10.6),
@@ -196,13 +213,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
                 ((41.6, 10.6), Place::At(50.0, 5.0)),
                 "the upper stub on the outer of the two slanting tubes",
             ),
-            put(
-                "condenser",
-                (54.0, 24.0),
-                Place::At(62.0, 17.0),
-                ((54.0, 24.0), Place::At(64.0, 16.0)),
-                "the slanting tube within a wider tube",
-            ),
+            CONDENSER,
             put(
                 "water in",
                 (60.0, 36.8),
@@ -217,13 +228,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
                 ((11.0, 34.6), Place::Before(5.0, 34.6)),
                 "the round vessel over the arrow",
             ),
-            put(
-                "distillate",
-                (80.0, 56.5),
-                Place::At(88.0, 56.5),
-                ((80.0, 56.5), Place::At(88.0, 56.5)),
-                "the liquid in the vessel at the end of the slanting tube",
-            ),
+            DISTILLATE,
         ],
         seen: "A round vessel, part filled, stands over an arrow that points up; from its neck a slanting tube within a wider tube leads down to an open vessel; the neck is stopped, and a thin tube hangs from the stopper.",
         does: "Vapour leaves the boiling liquid, turns back to liquid in the cold tube and drips into the open vessel.",
@@ -244,20 +249,8 @@ pub(super) const SKETCHES: &[Sketch] = &[
             ],
         ],
         tags: &[
-            put(
-                "thermometer",
-                (22.6, 2.0),
-                Place::At(34.0, 2.0),
-                ((22.6, 2.0), Place::At(34.0, -6.0)),
-                "the thin tube that hangs from the stopper, its bulb at the side arm",
-            ),
-            put(
-                "condenser",
-                (54.0, 24.0),
-                Place::At(62.0, 17.0),
-                ((54.0, 24.0), Place::At(64.0, 16.0)),
-                "the slanting tube within a wider tube",
-            ),
+            THERMOMETER,
+            CONDENSER,
             put(
                 "column",
                 (25.5, 40.0),
@@ -272,13 +265,7 @@ pub(super) const SKETCHES: &[Sketch] = &[
                 ((11.0, 58.6), Place::Before(2.0, 58.6)),
                 "the round vessel over the arrow",
             ),
-            put(
-                "distillate",
-                (80.0, 56.5),
-                Place::At(88.0, 56.5),
-                ((80.0, 56.5), Place::At(88.0, 56.5)),
-                "the liquid in the vessel at the end of the slanting tube",
-            ),
+            DISTILLATE,
         ],
         seen: "A round vessel, part filled, stands over an arrow that points up; above it stands an upright tube filled with small rings; from its head a slanting tube within a wider tube leads down to an open vessel; the head is stopped, and a thin tube hangs from the stopper.",
         does: "Vapour turns to liquid and boils again on the rings many times; what boils lowest leaves at the head first.",

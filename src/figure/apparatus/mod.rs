@@ -4,14 +4,16 @@
 //! arrow and no flame; whatever is heated is open somewhere. The words beside a sketch
 //! that asks tell its parts by their looks and never by a name that is asked for.
 
+mod choice; // which sketch a technique has
 mod data;
 mod matter;
 
+pub use choice::sketch_of;
 use data::{Place, SKETCHES, Sketch, Tag};
 use matter::{Lie, Piece, Room};
 
 use super::drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
-use super::{Labelling, counted, letter, listed, opened, pen, room};
+use super::{Labelling, capital, counted, letter, listed, pen, room};
 
 /// Printed millimetres for one of the apparatus: 2 points.
 const SCALE: f64 = 2.0 * room::POINT;
@@ -38,10 +40,20 @@ pub fn parts(name: &str) -> Option<Vec<&'static str>> {
 
 /// A sketch by its name.
 pub fn sketch(name: &str, labelling: Labelling) -> Option<Drawing> {
+    drawn(name, labelling, &|_| labelling == Labelling::Blank)
+}
+
+/// A sketch on which some of the parts are to be named.
+pub fn sketch_asking(name: &str, asked: &dyn Fn(&str) -> bool) -> Option<Drawing> {
+    let any = parts(name)?.into_iter().any(asked);
+    drawn(name, if any { Labelling::Blank } else { Labelling::Named }, asked)
+}
+
+fn drawn(name: &str, labelling: Labelling, asked: &dyn Fn(&str) -> bool) -> Option<Drawing> {
     let sketch = find(name)?;
     let written: Vec<Written> =
         sketch.paths.iter().copied().flatten().map(|path| read(path)).collect::<Option<_>>()?;
-    let mut drawing = Drawing { words: words(sketch, labelling), ..Drawing::default() };
+    let mut drawing = Drawing { words: words(sketch, labelling, asked), ..Drawing::default() };
     drawing.shapes = matter_of(&written);
     let paths: Vec<Shape> = written
         .iter()
@@ -60,7 +72,7 @@ pub fn sketch(name: &str, labelling: Labelling) -> Option<Drawing> {
         Role::Front => Shape { role: Role::Wall, ..shape },
         _ => shape,
     }));
-    label(&mut drawing, &labels, labelling);
+    label(&mut drawing, &labels, labelling, asked);
     Some(room::framed(drawing))
 }
 
@@ -187,12 +199,17 @@ fn lead(drawing: &mut Drawing, labels: &[Placed]) {
     }
 }
 
-fn label(drawing: &mut Drawing, labels: &[Placed], labelling: Labelling) {
+fn label(
+    drawing: &mut Drawing,
+    labels: &[Placed],
+    labelling: Labelling,
+    asked: &dyn Fn(&str) -> bool,
+) {
     for (index, label) in labels.iter().enumerate() {
         let path = pen::circle(label.tip.0, label.tip.1, TIP);
         drawing.shapes.push(Shape { role: Role::Solid, path });
         // A line to write on continues the leader; words stand off its end.
-        let asked = labelling == Labelling::Blank;
+        let asked = asked(label.tag.name);
         let (gap, drop) = if asked { (0.0, -room::UNDER) } else { (GAP, room::MIDDLE) };
         let x = label.at.0 + if label.anchor == Anchor::End { -gap } else { gap };
         let (text, weight) = match labelling {
@@ -206,14 +223,14 @@ fn label(drawing: &mut Drawing, labels: &[Placed], labelling: Labelling) {
             anchor: label.anchor,
             weight,
             asked,
-            gap: false,
+            ..Label::default()
         });
     }
 }
 
-fn words(sketch: &'static Sketch, labelling: Labelling) -> String {
+fn words(sketch: &'static Sketch, labelling: Labelling, asked: &dyn Fn(&str) -> bool) -> String {
     let labels = placed(sketch, labelling);
-    let count = opened(&counted(labels.len()));
+    let count = capital(&counted(labels.len()));
     match labelling {
         Labelling::Named => {
             let told: Vec<String> = labels
@@ -241,12 +258,24 @@ fn words(sketch: &'static Sketch, labelling: Labelling) -> String {
             )
         }
         Labelling::Blank => {
-            let told: Vec<String> = labels.iter().map(|label| label.tag.looks.to_owned()).collect();
-            format!(
-                "Apparatus in section. {} {count} parts are to be named: {}.",
+            let (asked, named): (Vec<&Placed>, Vec<&Placed>) =
+                labels.iter().partition(|label| asked(label.tag.name));
+            let told: Vec<String> = asked.iter().map(|label| label.tag.looks.to_owned()).collect();
+            let count = capital(&counted(asked.len()));
+            let (parts, are) = if asked.len() == 1 { ("part", "is") } else { ("parts", "are") };
+            let mut said = format!(
+                "Apparatus in section. {} {count} {parts} {are} to be named: {}.",
                 sketch.seen,
                 told.join("; ")
-            )
+            );
+            if !named.is_empty() {
+                let names: Vec<String> = named
+                    .iter()
+                    .map(|label| format!("{} ({})", label.tag.name, label.tag.looks))
+                    .collect();
+                said += &format!(" Named: {}.", listed(&names));
+            }
+            said
         }
     }
 }

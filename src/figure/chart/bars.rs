@@ -4,7 +4,7 @@
 
 use super::super::axes::{self, Axis, Scale};
 use super::super::drawing::{Anchor, Drawing, Label, Move, Role, Shape, Weight};
-use super::super::{Labelling, counted, letter, opened, pen, room};
+use super::super::{Labelling, capital, counted, letter, pen, room};
 use super::{Datum, fill, told};
 
 /// The area of upright bars: its height, and the most its width may be.
@@ -25,6 +25,16 @@ const CLEAR: f64 = 1.2;
 /// A bar for each datum: values written at the bars' ends, lettered, or to be read and
 /// filled in. None without data, or if a value is negative or no number.
 pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing> {
+    bars_of(axis, data, labelling, HEIGHT)
+}
+
+/// The same with upright bars no higher than so many mm.
+pub(crate) fn bars_of(
+    axis: &Axis,
+    data: &[Datum],
+    labelling: Labelling,
+    height: f64,
+) -> Option<Drawing> {
     if data.is_empty() || data.iter().any(|datum| !datum.value.is_finite() || datum.value < 0.0) {
         return None;
     }
@@ -46,7 +56,7 @@ pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing
         axis.head(),
         scale.written(scale.from),
         scale.written(scale.to),
-        opened(&counted(data.len())),
+        capital(&counted(data.len())),
         if data.len() == 1 { "" } else { "s" },
         match labelling {
             Labelling::Lettered => super::listed(&(0..data.len()).map(letter).collect::<Vec<_>>()),
@@ -55,7 +65,7 @@ pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing
     );
     let mut drawing = Drawing { words, ..Drawing::default() };
     if slot * data.len() as f64 <= WIDEST {
-        upright(&mut drawing, axis, data, labelling, &scale, slot);
+        upright(&mut drawing, axis, data, labelling, &scale, (slot, height));
     } else {
         lying(&mut drawing, axis, data, labelling, &scale);
     }
@@ -92,10 +102,10 @@ fn upright(
     data: &[Datum],
     labelling: Labelling,
     scale: &Scale,
-    slot: f64,
+    (slot, tall): (f64, f64),
 ) {
     let width = slot * data.len() as f64;
-    let height = |number: f64| HEIGHT * (1.0 - scale.share(number));
+    let height = |number: f64| tall * (1.0 - scale.share(number));
     for number in scale.numbers() {
         let y = height(number);
         let path = pen::lines(&[(0.0, y), (width, y)]);
@@ -105,16 +115,16 @@ fn upright(
     for (index, datum) in data.iter().enumerate() {
         let (middle, top) = (slot * (index as f64 + 0.5), height(datum.value));
         let wide = slot.min(1.8 * SLOT) * SHARE;
-        let path = pen::rectangle(middle - wide / 2.0, top, wide, HEIGHT - top);
+        let path = pen::rectangle(middle - wide / 2.0, top, wide, tall - top);
         bar(drawing, fill(index, data.len(), false), path);
         let anchor = Anchor::Middle;
-        let y = HEIGHT + CLEAR + 2.0 * room::MIDDLE + 1.0;
+        let y = tall + CLEAR + 2.0 * room::MIDDLE + 1.0;
         drawing.labels.push(Label { x: middle, y, anchor, ..at_foot(index, datum, labelling) });
         if let Some(label) = at_end(datum, labelling) {
             drawing.labels.push(Label { x: middle, y: top - CLEAR, anchor, ..label });
         }
     }
-    let corner = [(0.0, 0.0), (0.0, HEIGHT), (width, HEIGHT)];
+    let corner = [(0.0, 0.0), (0.0, tall), (width, tall)];
     drawing.shapes.push(Shape { role: Role::Axis, path: pen::lines(&corner) });
     // A value may stand above the area's top: the head keeps clear of it.
     let y = -3.2 - room::PITCH;

@@ -14,6 +14,7 @@ use super::drawing::{Drawing, Role};
 use super::{Labelling, listed};
 
 pub use bars::bars;
+pub(super) use bars::bars_of;
 pub use pie::pie;
 
 /// One bar or segment.

@@ -113,7 +113,7 @@ fn name(drawing: &mut Drawing, data: &[Datum], tips: &[(f64, f64)], labelling: L
                         _ => Weight::Regular,
                     },
                     asked,
-                    gap: false,
+                    ..Label::default()
                 });
             }
         }

@@ -327,7 +327,8 @@ fn list(flow: &Flow, frame: &Frame<'_>, listed: &[(usize, usize)], made: &mut Dr
         let stream = &flow.streams[*stream];
         let mut x = 0.0;
         let mut add = |text: String, weight, asked| {
-            let label = Label { x, y, text, weight, asked, ..Label::default() };
+            let line = super::labels::BLANK;
+            let label = Label { x, y, text, weight, asked, line, ..Label::default() };
             x = f64::max(x + width_of(&label, frame), 5.0 * f64::from(u8::from(x == 0.0)));
             made.labels.push(label);
         };

@@ -1,5 +1,6 @@
 //! A process of a unit file as a flow, and what its diagram says in words.
 
+use super::super::listed;
 use super::{End, Flow, Stream, Unit};
 use crate::balance::operations::Wants;
 use crate::reading::parsed::{Operation, Process, SettingValue};
@@ -91,17 +92,14 @@ pub fn words(flow: &Flow) -> String {
             " Step {}, {}{stages}: in {}; out {}.",
             number + 1,
             unit.name,
-            listed(&enters),
-            listed(&leaves)
+            in_a_row(&enters),
+            in_a_row(&leaves)
         ));
     }
     said
 }
 
-fn listed(names: &[String]) -> String {
-    match names.split_last() {
-        None => "nothing".to_owned(),
-        Some((last, [])) => last.clone(),
-        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
-    }
+/// Names as a sentence has them, "nothing" for none.
+fn in_a_row(names: &[String]) -> String {
+    if names.is_empty() { "nothing".to_owned() } else { listed(names) }
 }

@@ -89,6 +89,7 @@ impl Words {
                 anchor,
                 weight: line.weight,
                 asked: line.asked,
+                line: BLANK,
                 gap: false,
             })
             .collect();

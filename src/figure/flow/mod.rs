@@ -11,6 +11,7 @@ mod closing;
 mod diagram;
 mod from;
 mod grid;
+mod part; // some of the steps
 mod labels;
 mod placing;
 mod routing;
@@ -21,6 +22,7 @@ use crate::balance::operations::Symbol;
 
 pub use diagram::{crossings, diagram};
 pub use from::{flow_of, words};
+pub use part::{diagrams, part};
 pub use values::values;
 
 /// A process as a diagram shows it.

@@ -10,7 +10,7 @@ use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
 use crate::reading::markdown::{Fence, markdown_options};
 use crate::reading::parsed::{Data, Text};
-use crate::reading::yaml::Node;
+use crate::reading::yaml::{Node, NodeKind};
 
 type Rows = Vec<(Text, Vec<(Number, Number)>)>;
 
@@ -32,7 +32,8 @@ pub(super) fn data(
         },
         None => None,
     };
-    let mut rows = yaml_rows(desk, &fields);
+    let quantity = desk.optional_prose(&fields, "quantity");
+    let (mut rows, listed) = yaml_rows(desk, &fields);
     let table = text.filter(|t| !t.text().trim().is_empty());
     match (&table, fields.get("rows")) {
         (Some(table), None) => {
@@ -64,7 +65,17 @@ pub(super) fn data(
         }
         _ => {}
     }
-    Some(Data { span: fence.head.to(fields.span), id: id?, title, columns, unit, rows, source })
+    Some(Data {
+        span: fence.head.to(fields.span),
+        id: id?,
+        title,
+        columns,
+        unit,
+        quantity,
+        rows,
+        listed,
+        source,
+    })
 }
 
 /// `temperature in degC`: a quantity and its unit.
@@ -82,13 +93,25 @@ fn heading(desk: &mut Desk, text: &Excerpt) -> Option<(String, Unit)> {
     }
 }
 
-fn yaml_rows(desk: &mut Desk, fields: &Fields) -> Rows {
-    let Some(entry) = fields.get("rows") else { return Vec::new() };
+/// The rows, and whether they are a plain list of names with a value each. The value
+/// of such a row stands under the number 1.
+fn yaml_rows(desk: &mut Desk, fields: &Fields) -> (Rows, bool) {
+    let Some(entry) = fields.get("rows") else { return (Vec::new(), false) };
     let Some(entries) = desk.entries(&entry.value, "list of rows", entry.key.span) else {
-        return Vec::new();
+        return (Vec::new(), false);
     };
+    let listed = !entries.is_empty()
+        && entries.iter().all(|row| matches!(row.value.kind, NodeKind::Scalar(_)));
     let mut rows = Vec::new();
     for row in entries {
+        if listed {
+            let Some(scalar) = desk.scalar(&row.value, row.key.span) else { continue };
+            if let Some(value) = number(desk, &scalar.text) {
+                let name = Text::new(row.key.text.clone(), row.key.span);
+                rows.push((name, vec![(Number::exact(1), value)]));
+            }
+            continue;
+        }
         let Some(cells) = desk.entries(&row.value, "row", row.key.span) else { continue };
         let mut values = Vec::new();
         for cell in cells {
@@ -102,10 +125,10 @@ fn yaml_rows(desk: &mut Desk, fields: &Fields) -> Rows {
         }
         rows.push((Text::new(row.key.text.clone(), row.key.span), values));
     }
-    rows
+    (rows, listed)
 }
 
-fn number(desk: &mut Desk, text: &Excerpt) -> Option<Number> {
+pub(super) fn number(desk: &mut Desk, text: &Excerpt) -> Option<Number> {
     match Number::parse(text.text()) {
         Ok(number) => Some(number),
         Err(error) => {

@@ -11,6 +11,7 @@ pub(super) fn technique(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<T
     let title = desk.optional_prose(&fields, "title");
     let property = desk.optional_prose(&fields, "property");
     let separates = desk.optional_prose(&fields, "separates");
+    let sketch = super::figure::sketch(desk, &fields, true);
     let outlets = desk.prose_pairs(&fields, "outlets");
     let apparatus = desk.prose_list(&fields, "apparatus");
     let steps = desk.prose_list(&fields, "steps");
@@ -22,6 +23,7 @@ pub(super) fn technique(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<T
         title,
         property: property?,
         separates,
+        sketch,
         outlets,
         apparatus,
         steps,

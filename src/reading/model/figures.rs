@@ -3,67 +3,123 @@
 //! A figure with facts is a question that asks for every total and takes what it
 //! can get; only facts that contradict each other are a mistake.
 
-use crate::diag::{Code, Diagnostic, Diagnostics};
+use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::Formula;
 use crate::reading::parsed::{Figure, Part, Placed, Process, ProcessRef, Question, Text, Written};
 
 use super::names::UnitNames;
 use super::{Checked, questions};
 
-/// Checks a figure; gives its totals where facts settle any.
+/// Checks a figure; gives its totals where facts settle any. Whether a table can be
+/// drawn as wanted is seen where it is drawn.
 pub(super) fn check(
     unit: &UnitNames<'_>,
     figure: &Figure,
     diagnostics: &mut Diagnostics,
 ) -> Option<Checked> {
-    let of = figure.of.value.as_str();
-    let Some(process) = unit.processes.get(of) else {
-        let known = unit.processes.keys().copied();
-        if unit.drawable.contains(&of) {
-            diagnostics.push(not_yet(unit, figure));
-        } else if !unit.may_be_a_block(of) {
+    let of = figure.of.as_ref();
+    let process = of.and_then(|of| unit.processes.get(of.value.as_str()));
+    let table = of.and_then(|of| unit.tables.get(of.value.as_str()));
+    if let Some(of) = of
+        && process.is_none()
+        && table.is_none()
+        && !unit.techniques.contains(&of.value.as_str())
+    {
+        if !unit.may_be_a_block(&of.value) {
+            let processes = unit.processes.keys().copied();
+            let known = processes.chain(unit.tables.keys().copied());
+            let known: Vec<&str> = known.chain(unit.techniques.iter().copied()).collect();
+            let what = "process, technique or table";
             diagnostics.push(unit.unknown(
-                Code::UnknownProcess,
-                &figure.of,
-                "process",
+                Code::UnknownName,
+                of,
+                what,
                 "this unit",
-                known,
+                known.iter().copied(),
             ));
         }
         return None;
-    };
+    }
+    misplaced(unit, figure, process.is_some(), table.is_some(), diagnostics);
+    if let Some(table) = table.filter(|table| !unit.marred(table.span)) {
+        for row in &figure.rows {
+            if !table.rows.iter().any(|(name, _)| name.value == row.value) {
+                let known = table.rows.iter().map(|(name, _)| name.value.as_str());
+                let home = format!("`{}`", table.id.value);
+                diagnostics.push(unit.unknown(Code::UnknownRow, row, "row", &home, known));
+            }
+        }
+    }
+    let (of, process) = (of?, process?);
     if figure.given.is_empty() {
         return None;
     }
-    questions::check_totals(unit, &asking(figure, process), diagnostics)
+    questions::check_totals(unit, &asking(figure, of, process), diagnostics)
 }
 
-fn not_yet(unit: &UnitNames<'_>, figure: &Figure) -> Diagnostic {
-    Diagnostic::new(
-        Code::NotYet,
-        unit.place(figure.of.span),
-        format!("This version draws processes only, and `{}` is none.", figure.of.value),
-    )
-    .found(format!("`{}`", figure.of.value))
-    .expected("the id of a process block")
-    .next("take the figure out, or keep it for a later version")
+/// Keys that are about another kind of figure would be passed over in silence.
+fn misplaced(
+    unit: &UnitNames<'_>,
+    figure: &Figure,
+    process: bool,
+    table: bool,
+    diagnostics: &mut Diagnostics,
+) {
+    let mut wrong = |key: &str, span: Span, about: &str, next: &str| {
+        let what = match (&figure.sketch, process, table) {
+            (Some(_), ..) => "a sketch of apparatus",
+            (None, true, _) => "the flow diagram of a process",
+            (None, _, true) => "a drawing of a table",
+            _ => "a sketch of apparatus",
+        };
+        diagnostics.push(
+            Diagnostic::new(
+                Code::CannotDraw,
+                unit.place(span),
+                format!("This figure is {what}, and `{key}` is about {about}."),
+            )
+            .found(format!("`{key}`"))
+            .expected(format!("`{key}` on a figure of {about}"))
+            .next(next),
+        );
+    };
+    let away = "take this key out";
+    if let Some(sketch) = figure.sketch.as_ref().filter(|_| process || table) {
+        wrong("sketch", sketch.span, "a technique", "take `sketch` out, or `of`");
+        return;
+    }
+    if !table {
+        let draw = figure.draw.as_ref().map(|draw| ("draw", draw.span));
+        let rows = figure.rows.first().map(|row| ("rows", row.span));
+        let columns = figure.columns.first().map(|column| ("columns", column.span));
+        let notes = figure.notes.first().map(|(text, _)| ("notes", text.span));
+        for (key, span) in [draw, rows, columns, notes].into_iter().flatten() {
+            wrong(key, span, "a table", away);
+        }
+    }
+    if !process && let Some(given) = figure.given.first() {
+        wrong("given", given.stream.span, "a process", away);
+    }
+    if process && figure.letters {
+        wrong("labels: letters", figure.id.span, "a technique or a table", away);
+    }
 }
 
 /// The question that a figure with facts amounts to.
-fn asking(figure: &Figure, process: &Process) -> Question {
+fn asking(figure: &Figure, of: &Text, process: &Process) -> Question {
     let mut names: Vec<&str> = Vec::new();
     for stream in streams(process) {
         if !names.contains(&stream.value.as_str()) {
             names.push(&stream.value);
         }
     }
-    let at = figure.of.span.start;
+    let at = of.span.start;
     let parts = names
         .iter()
         .filter_map(|name| Formula::parse(&format!("{name}.total"), |_| at).ok())
         .map(|formula| Part {
             span: figure.span,
-            find: vec![Placed::new(formula, figure.of.span)],
+            find: vec![Placed::new(formula, of.span)],
             ..Part::default()
         })
         .collect();
@@ -74,7 +130,7 @@ fn asking(figure: &Figure, process: &Process) -> Question {
         objective: None,
         level: None,
         minutes: None,
-        process: ProcessRef::Named(figure.of.clone()),
+        process: ProcessRef::Named(of.clone()),
         basis: None,
         values: Vec::new(),
         require: Vec::new(),
@@ -119,7 +175,7 @@ pub(super) fn check_shown(
         }
         return;
     };
-    let Some(process) = unit.processes.get(figure.of.value.as_str()) else { return };
+    let Some(process) = unit.processes.get(figure.shows()) else { return };
     let streams = streams(process);
     for name in &question.blank {
         let known = streams.iter().any(|stream| stream.value == name.value);
@@ -128,7 +184,7 @@ pub(super) fn check_shown(
                 Code::UnknownStream,
                 name,
                 "stream",
-                &format!("`{}`", figure.of.value),
+                &format!("`{}`", figure.shows()),
                 streams.iter().map(|stream| stream.value.as_str()),
             ));
         }

@@ -17,8 +17,7 @@ pub(super) struct UnitNames<'a> {
     pub(super) processes: BTreeMap<&'a str, &'a Process>,
     pub(super) tables: BTreeMap<&'a str, &'a Data>,
     pub(super) figures: BTreeMap<&'a str, &'a Figure>,
-    /// Ids of blocks that a figure may be of, beside processes.
-    pub(super) drawable: Vec<&'a str>,
+    pub(super) techniques: Vec<&'a str>,
     pub(super) objectives: Vec<&'a str>,
     front: Span,
     /// Ids of processes that questions and examples name.
@@ -36,7 +35,7 @@ impl<'a> UnitNames<'a> {
             processes: BTreeMap::new(),
             tables: BTreeMap::new(),
             figures: BTreeMap::new(),
-            drawable: Vec::new(),
+            techniques: Vec::new(),
             used: Vec::new(),
             front: parsed.front.span,
             objectives: parsed.front.objectives.iter().map(|(id, _)| id.value.as_str()).collect(),
@@ -62,13 +61,12 @@ impl<'a> UnitNames<'a> {
                 }
                 Item::Figure(figure) => {
                     if !figure.given.is_empty() {
-                        names.used.push(&figure.of.value);
+                        names.used.push(figure.shows());
                     }
                     names.figures.insert(&figure.id.value, figure);
                 }
-                Item::Technique(technique) => names.drawable.push(&technique.id.value),
+                Item::Technique(technique) => names.techniques.push(&technique.id.value),
                 Item::Data(data) => {
-                    names.drawable.push(&data.id.value);
                     names.tables.insert(&data.id.value, data);
                 }
                 Item::Example(example) => {

@@ -6,11 +6,13 @@
 //! screen and paper stands in the page itself.
 
 mod answers;
+mod figures;
 mod page;
+mod pictures;
 mod runs;
 mod tables;
 
-use crate::document::{Block, Document, ListItem, Step, Term};
+use crate::document::{Block, Document, ListItem, Step, Term, plain};
 
 use runs::{bold, inline, text};
 
@@ -31,6 +33,7 @@ pub fn write_html(document: &Document, copy: CopyFor) -> String {
         number: String::new(),
         part: None,
         caption: String::new(),
+        figures: 0,
     };
     for block in &document.blocks {
         // The learner's copy ends where the second count of pages begins.
@@ -63,6 +66,8 @@ struct Page {
     part: Option<String>,
     /// The words above the next table.
     caption: String,
+    /// How many figures there are so far.
+    figures: usize,
 }
 
 impl Page {
@@ -177,20 +182,36 @@ impl Page {
                 self.out.push_str("</blockquote>\n");
             }
             Block::Rule => self.out.push_str("<hr>\n"),
-            Block::Figure { label, caption, drawing, .. } => {
-                // Drawn on paper; here it is told.
+            Block::Figure { label, caption, drawing, blanks, letters } => {
                 self.out.push_str("<figure>\n");
-                self.element("p", "", &text(&drawing.words));
+                self.figures += 1;
+                let title = format!("{label} {}", plain(caption)).trim().to_owned();
+                let blanks = *blanks && self.copy == CopyFor::Learner;
+                let drawn = figures::figure(drawing, self.figures, &title, blanks);
+                self.out.push_str(&drawn);
                 let words = [bold(label), inline(caption)];
                 let line: Vec<String> = words.into_iter().filter(|w| !w.is_empty()).collect();
                 if !line.is_empty() {
                     self.element("figcaption", "", &line.join(" "));
                 }
                 self.out.push_str("</figure>\n");
+                if !letters.is_empty() {
+                    let item = |name: &String| format!("<li>{}</li>", text(name));
+                    let items: String = letters.iter().map(item).collect();
+                    self.out.push_str(&format!("<ol type=\"A\">{items}</ol>\n"));
+                }
             }
-            Block::Picture { words } => {
+            Block::Picture { words, picture: None, .. } => {
                 // Shown by its words on paper too, so there is no picture to describe.
                 self.element("p", "caption", &format!("Picture: {}", inline(words)));
+            }
+            Block::Picture { words, caption, picture: Some(picture) } => {
+                self.out.push_str("<figure>\n");
+                self.out.push_str(&pictures::image(picture, &plain(words)));
+                if !caption.is_empty() {
+                    self.element("figcaption", "", &inline(caption));
+                }
+                self.out.push_str("</figure>\n");
             }
         }
     }

@@ -28,6 +28,8 @@ ol.steps li { margin-bottom: 0.6rem; }
 .note { border-left: 0.15rem solid; padding-left: 1rem; }
 .caution { border: 0.12rem solid; border-top-width: 0.5rem; padding: 0 1rem; }
 caption { text-align: left; }
+figure { margin: 1rem 0; }
+figure svg, figure img { max-width: 100%; height: auto; }
 caption, .caption, .lead { font-weight: 600; }
 @media print {
 body { max-width: none; padding: 0; font-size: 12pt; }

@@ -4,17 +4,19 @@
 //! documents it keeps only where each object stands and where page numbers begin
 //! again: some two hundred bytes a version, whatever the versions hold.
 
+use std::collections::BTreeMap;
 use std::io::Write;
 
 use lopdf::content::{Content, Operation};
 use lopdf::{Dictionary, Object, Stream, dictionary, text_string};
 use sha2::{Digest, Sha256};
 
-use super::inking::Inked;
+use super::inking::{Inked, image_name};
 use super::structure::branch;
 use super::subset::{FACES, resource_name};
 use super::{Subset, WritingError};
 use crate::composing::page::Element;
+use crate::picture::{Pixels, Raster};
 
 /// Children of one node of the page tree: readers walk a flat list of thousands
 /// slowly.
@@ -60,6 +62,8 @@ pub struct Book<'a, W: Write> {
     documents: Vec<u32>,
     parents: Vec<(usize, u32)>,
     used: [bool; 5],
+    /// The objects of pictures, by their names among the resources.
+    images: BTreeMap<String, u32>,
 }
 
 /// The outline as far as it is known. Entries are written with their document,
@@ -71,6 +75,24 @@ struct Outline {
     waiting: Option<(u32, Dictionary)>,
     /// Entries of the first level.
     tops: usize,
+}
+
+/// A picture of pixels as an object.
+fn image(raster: &Raster) -> Stream {
+    let (filter, bytes) = match &raster.pixels {
+        Pixels::Deflated(bytes) => ("FlateDecode", bytes),
+        Pixels::Jpeg(bytes) => ("DCTDecode", bytes),
+    };
+    let head = dictionary! {
+        "Type" => "XObject",
+        "Subtype" => "Image",
+        "Width" => i64::from(raster.width),
+        "Height" => i64::from(raster.height),
+        "ColorSpace" => if raster.grey { "DeviceGray" } else { "DeviceRGB" },
+        "BitsPerComponent" => 8,
+        "Filter" => filter,
+    };
+    Stream::new(head, bytes.clone())
 }
 
 impl<'a, W: Write> Book<'a, W> {
@@ -109,6 +131,7 @@ impl<'a, W: Write> Book<'a, W> {
             documents: Vec::new(),
             parents: Vec::new(),
             used: [false; 5],
+            images: BTreeMap::new(),
         };
         // Four bytes above 127 tell transfer programs that the file is binary.
         book.put(b"%PDF-1.7\n%\xE2\xE3\xCF\xD3\n")?;
@@ -162,6 +185,13 @@ impl<'a, W: Write> Book<'a, W> {
         }
 
         self.add_structure(&inked.elements, &marked, first_page)?;
+        for raster in &inked.images {
+            let name = image_name(raster);
+            if !self.images.contains_key(&name) {
+                let id = self.add_object(image(raster).into())?;
+                self.images.insert(name, id);
+            }
+        }
         for (all, one) in self.used.iter_mut().zip(inked.used) {
             *all |= one;
         }
@@ -337,7 +367,15 @@ impl<'a, W: Write> Book<'a, W> {
                 self.add_object(object)?;
             }
         }
-        self.write_object(RESOURCES, dictionary! { "Font" => fonts }.into())
+        let mut resources = dictionary! { "Font" => fonts };
+        if !self.images.is_empty() {
+            let mut images = Dictionary::new();
+            for (name, id) in std::mem::take(&mut self.images) {
+                images.set(name, reference(id));
+            }
+            resources.set("XObject", images);
+        }
+        self.write_object(RESOURCES, resources.into())
     }
 
     fn close_node(&mut self) -> Result<(), WritingError> {

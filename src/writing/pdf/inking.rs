@@ -4,6 +4,8 @@
 //! page. Holds no state between documents, so workers ink in parallel while one
 //! writer strings the results together.
 
+use std::sync::Arc;
+
 use printpdf::{
     Color, DictItem, FontId, Greyscale, Line, LineCapStyle, LineDashPattern, LineJoinStyle,
     LinePoint, Mm, Op, PaintMode, PdfDocument, PdfFontHandle, PdfPage, PdfSaveOptions, Point,
@@ -14,6 +16,7 @@ use super::structure::name_of;
 use super::subset::resource_name;
 use super::{Subset, WritingError, deflate};
 use crate::composing::page::{Composed, Element, Face, Glyph, Ink, Mark, Page, Segment};
+use crate::picture::Raster;
 
 /// Pages handed to printpdf at a time: its operations take some 100 times the
 /// room of the compressed stream they become.
@@ -27,6 +30,8 @@ pub struct Inked {
     /// By face: whether any page uses it.
     pub(super) used: [bool; 5],
     pub(super) elements: Vec<Element>,
+    /// The pictures of pixels that pages show, each once.
+    pub(super) images: Vec<Arc<Raster>>,
 }
 
 pub(super) struct InkedPage {
@@ -54,6 +59,7 @@ pub fn ink(composed: &Composed, subset: &Subset) -> Result<Inked, WritingError> 
         outline: Vec::with_capacity(composed.outline.len()),
         used: [false; 5],
         elements: composed.elements.clone(),
+        images: Vec::new(),
     };
     for (depth, words, page, y) in &composed.outline {
         let height = composed.pages.get(*page).map_or(0.0, |page| page.height);
@@ -69,6 +75,11 @@ pub fn ink(composed: &Composed, subset: &Subset) -> Result<Inked, WritingError> 
             }
             for (all, one) in inked.used.iter_mut().zip(pen.used) {
                 *all |= one;
+            }
+            for image in pen.images.drain(..) {
+                if !inked.images.iter().any(|known| known.name == image.name) {
+                    inked.images.push(image);
+                }
             }
             document.pages.push(PdfPage::new(Mm(0.0), Mm(0.0), pen.finish()));
         }
@@ -104,6 +115,7 @@ struct Pen<'a> {
     height: f64,
     sound: bool,
     used: [bool; 5],
+    images: Vec<Arc<Raster>>,
     in_text: bool,
     font: Option<(Face, f32)>,
     fill: Ink,
@@ -122,6 +134,7 @@ impl<'a> Pen<'a> {
             height: page.height,
             sound: page.width.is_finite() && page.height.is_finite(),
             used: [false; 5],
+            images: Vec::new(),
             in_text: false,
             font: None,
             // What a page begins with in PDF: black ink, weight 1, no dash.
@@ -213,21 +226,29 @@ impl<'a> Pen<'a> {
                 }
                 None => {
                     self.begin_fill(*ink);
-                    let rings: Vec<PolygonRing> = self
-                        .subpaths(segments)
-                        .into_iter()
-                        .map(|line| PolygonRing { points: line.points })
-                        .collect();
-                    if !rings.is_empty() {
-                        let polygon = Polygon {
-                            rings,
-                            mode: PaintMode::Fill,
-                            winding_order: WindingOrder::NonZero,
-                        };
-                        self.ops.push(Op::DrawPolygon { polygon });
-                    }
+                    self.polygon(segments, WindingOrder::NonZero);
                 }
             },
+            Mark::Holed { segments, ink } => {
+                self.begin_fill(*ink);
+                self.polygon(segments, WindingOrder::EvenOdd);
+            }
+            Mark::Pixels { x, y, width, height, raster } => {
+                self.leave_text();
+                let (foot, width, height) =
+                    (self.point((*x, *y + *height)), self.length(*width), self.length(*height));
+                let real = |value: f32| DictItem::Real(value);
+                let matrix = [width.0, 0.0, 0.0, height.0, foot.x.0, foot.y.0].map(real).to_vec();
+                let name = DictItem::Name(image_name(raster).into_bytes());
+                for (key, value) in
+                    [("q", Vec::new()), ("cm", matrix), ("Do", vec![name]), ("Q", Vec::new())]
+                {
+                    self.ops.push(Op::Unknown { key: key.into(), value });
+                }
+                if !self.images.iter().any(|known| known.name == raster.name) {
+                    self.images.push(Arc::clone(raster));
+                }
+            }
             Mark::Said { text, marks } => {
                 // Readers take the text in place of the glyphs in between.
                 self.leave_text();
@@ -357,6 +378,18 @@ impl<'a> Pen<'a> {
         }
     }
 
+    fn polygon(&mut self, segments: &[Segment], winding_order: WindingOrder) {
+        let rings: Vec<PolygonRing> = self
+            .subpaths(segments)
+            .into_iter()
+            .map(|line| PolygonRing { points: line.points })
+            .collect();
+        if !rings.is_empty() {
+            let polygon = Polygon { rings, mode: PaintMode::Fill, winding_order };
+            self.ops.push(Op::DrawPolygon { polygon });
+        }
+    }
+
     /// The parts of a path between one move and the next.
     fn subpaths(&mut self, segments: &[Segment]) -> Vec<Line> {
         let mut lines: Vec<Line> = Vec::new();
@@ -414,6 +447,11 @@ impl<'a> Pen<'a> {
     }
 }
 
+/// The name of a picture among the resources of a file's pages.
+pub(super) fn image_name(raster: &Raster) -> String {
+    format!("I{}", raster.name)
+}
+
 /// To a hundredth of a point (0.004 mm): short numbers, and no trace of how a sum
 /// was taken. Adding zero turns -0 into 0.
 fn rounded(value: f64) -> f32 {
@@ -442,5 +480,7 @@ fn colour(ink: Ink) -> Color {
         Ink::White => grey(1.0),
         Ink::Water => rgb(0x0B, 0x4A, 0x6F),
         Ink::Kiln => rgb(0x8A, 0x2A, 0x14),
+        Ink::Colour(r, g, b) if r == g && g == b => grey(f32::from(r) / 255.0),
+        Ink::Colour(r, g, b) => rgb(r, g, b),
     }
 }
