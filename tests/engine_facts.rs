@@ -338,3 +338,23 @@ fn proportions_need_no_amount() {
     // By hand: of 10 kg feed, 1 kg is salt, so 4 kg stay and 6 of 9 kg of water leave.
     assert!((answer(&engine, &[]) - 6.0 / 9.0).abs() < 1e-12);
 }
+
+#[test]
+fn an_unknown_far_from_the_sample_keeps_its_figures() {
+    let mut problem = pan();
+    problem.values = vec!["steamed".to_owned(), "salty".to_owned()];
+    problem.facts =
+        vec![amount(1, What::Total, "steamed"), share(0, SALT, "salty"), share(2, SALT, "0.25")];
+    problem.asked = vec![formula("feed.total")];
+    let engine = Engine::compile(problem, &[vec![10.0, 0.1]]).expect("a sound question");
+    assert!(engine.plan.steps.iter().any(|step| matches!(step, Step::Let(_))));
+    // By hand: feed x (0.25 - salty) = 0.25 steamed. The last share is nearly that of
+    // the strong liquor, and exact in binary.
+    for steamed in [10.0, 3e-9, 7e11] {
+        for salty in [0.1, 0.25 - 2f64.powi(-16)] {
+            let feed = 0.25 * steamed / (0.25 - salty);
+            let found = engine.run(&[steamed, salty])[engine.system.asked[0]];
+            assert!((found - feed).abs() <= 1e-11 * feed, "{found} is not {feed}");
+        }
+    }
+}

@@ -6,7 +6,7 @@
 
 use super::dense::{Answer, Dense, Frame, Origin};
 use super::flowsheet::Flowsheet;
-use super::plan::{Form, Plan, Step, Tape};
+use super::plan::{Code, Form, Plan, Step, tape};
 use super::problem::{At, Problem, Says, What};
 use super::relations::{Node, Shape, Slot, System, Why};
 use crate::quantity::Formula;
@@ -26,7 +26,7 @@ pub struct Engine {
     filled: Vec<Slot>,
     is_filled: Vec<bool>,
     /// The plan as flat code.
-    tape: Tape,
+    tape: Code,
     /// What of the second solve is the same in every version.
     frame: Frame,
     seats: Seats,
@@ -94,7 +94,7 @@ impl Engine {
                 filled.push(slot);
             }
         }
-        let tape = Tape::of(&system, &plan);
+        let tape = tape(&system, &plan);
         let seats = Seats::of(&problem, &sheet, &system, &frame);
         Engine { problem, sheet, system, plan, known, filled, is_filled, tape, frame, seats }
     }
@@ -166,18 +166,23 @@ impl Engine {
         Refusal::Unclosed { slot, roots }
     }
 
-    /// Runs the plan alone, with a hand in what each step finds.
-    pub fn run(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
-        let mut slots = Vec::new();
-        self.system.with_values(values, &mut slots);
-        self.tape.run(&self.system, &self.plan, &mut slots, round);
+    /// Runs the plan alone, step by step, with a hand in what each step finds.
+    pub fn run_rounded(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
+        let mut slots = filled(&self.system, values);
+        self.plan.run(&self.system, &mut slots, round);
         slots
     }
 
-    /// Runs the plan alone, exactly, into slots that may have served before.
+    /// Runs the plan alone, exactly.
+    pub fn run(&self, values: &[f64]) -> Vec<f64> {
+        let mut slots = Vec::new();
+        self.run_into(values, &mut slots);
+        slots
+    }
+
+    /// The same into slots that may have served before.
     pub fn run_into(&self, values: &[f64], slots: &mut Vec<f64>) {
-        self.system.with_values(values, slots);
-        self.tape.run(&self.system, &self.plan, slots, &|_, value| value);
+        self.tape.run(&self.system, &self.plan, values, slots);
     }
 
     /// The slots that are filled before the first step.
@@ -220,7 +225,7 @@ impl Engine {
     pub fn unneeded(&self, sample: &[f64]) -> Vec<usize> {
         let used = self.used_facts();
         let dense = Dense::new(&self.problem, &self.sheet, &self.frame, sample);
-        let start = self.seats.values(&self.run(sample, &|_, value| value));
+        let start = self.seats.values(&self.run(sample));
         (0..self.problem.facts.len())
             .filter(|fact| !used.contains(fact) && dense.origins().contains(&Origin::Fact(*fact)))
             .filter(|fact| {

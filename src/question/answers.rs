@@ -150,7 +150,7 @@ impl Solution<'_> {
             self.reached_by_steps(last, Spare::None),
             self.reached_by_steps(last, Spare::OneMore),
             self.run_rounded(last, &printed),
-            engine.run(&self.values_as_read(), &|_, value| value)[last],
+            engine.run(&self.values_as_read())[last],
         ];
         for answer in answers {
             let alone = |slot: Slot| if slot == answer { printed(slot) } else { EXACT };
@@ -186,7 +186,7 @@ impl Solution<'_> {
             let unit = self.unit_of(slot);
             unit.to_si(round_figures(unit.from_si(value), kept.max(LEAST)).value)
         };
-        self.checked.engine.run(&self.values, &round)[last]
+        self.checked.engine.run_rounded(&self.values, &round)[last]
     }
 
     /// An asked value rounded as the part says, else as its data support.

@@ -126,7 +126,7 @@ fn space(checked: &Checked) -> Space {
 fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
     let choice = choice(checked, indices);
     let values = checked.values_for(&choice);
-    let slots = checked.engine.run(&values, &|_, value| value);
+    let slots = checked.engine.run(&values);
     for (number, (require, _)) in checked.require.iter().enumerate() {
         let holds =
             require.holds(&|path| checked.value_at(path, &slots), &|path| checked.shown_unit(path));

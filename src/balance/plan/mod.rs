@@ -9,11 +9,14 @@
 //!
 //! `search` finds chains, `lets` what is let be unknown, `probe` tells cheaply
 //! which lets are worth following, `route` holds what the author pins, `running`
-//! runs a plan, `tape` runs it once a version. What may be divided by, and what is absent, was settled for all
+//! runs a plan step by step, `tape` makes `code` of it for exact versions (`lines` of
+//! its straight lets). What may be divided by, and what is absent, was settled for all
 //! versions before; the sample only tells whether a relation closes a let.
 
+mod code;
 mod cost;
 mod lets;
+mod lines;
 mod probe;
 mod route;
 mod running;
@@ -21,10 +24,11 @@ mod search;
 mod tape;
 
 use super::relations::{Node, ONE, Slot, System, ZERO};
+pub(super) use code::Code;
 pub use route::{Pin, Route};
 pub use running::Root;
 use search::Search;
-pub(super) use tape::Tape;
+pub(super) use tape::tape;
 
 /// A derivation, ready to run for any version.
 #[derive(Debug, Clone)]

@@ -119,7 +119,7 @@ impl Let {
     }
 
     /// The closing residuals where all that the let finds is filled.
-    pub(super) fn left_over(&self, system: &System, slots: &[f64]) -> [f64; 2] {
+    fn left_over(&self, system: &System, slots: &[f64]) -> [f64; 2] {
         let mut residuals = [0.0; 2];
         for (residual, close) in residuals.iter_mut().zip(&self.closes) {
             *residual = system.relations[*close].residual(slots);
@@ -260,10 +260,7 @@ impl Let {
 
 /// One or two unknowns on which residuals depend in a straight line, from two trial
 /// values of each.
-pub(super) fn straight(
-    trials: &[[f64; 2]],
-    residuals: &mut dyn FnMut(&[f64]) -> [f64; 2],
-) -> [f64; 2] {
+fn straight(trials: &[[f64; 2]], residuals: &mut dyn FnMut(&[f64]) -> [f64; 2]) -> [f64; 2] {
     let count = trials.len().min(2);
     let mut base = [f64::NAN; 2];
     base.iter_mut().zip(trials).for_each(|(value, trial)| *value = trial[0]);

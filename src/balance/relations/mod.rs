@@ -237,6 +237,17 @@ impl System {
     /// Slots with the constants and the author's values, and nothing else.
     pub(super) fn with_values(&self, values: &[f64], slots: &mut Vec<f64>) {
         slots.clone_from(&self.blank);
+        self.put_values(values, slots);
+    }
+
+    /// The slots before anything is known but the constants.
+    pub(super) fn blank(&self) -> &[f64] {
+        &self.blank
+    }
+
+    /// The author's values in their slots.
+    #[inline]
+    pub(super) fn put_values(&self, values: &[f64], slots: &mut [f64]) {
         let own = &mut slots[FIRST_VALUE..FIRST_VALUE + self.values];
         own.iter_mut().zip(values).for_each(|(slot, value)| *slot = *value);
     }
