@@ -10,10 +10,11 @@ use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Term, Writt
 
 use super::context::{
     ByProductContext, ColumnContext, DataContext, ExampleContext, FigureContext, LessonContext,
-    LessonItem, ObjectiveContext, OperationContext, OutletContext, ProcessContext,
+    LessonItem, ObjectiveContext, OperationContext, OutletContext, PartContext, ProcessContext,
     TechniqueContext, TermContext,
 };
-use super::sheet::{head_left, head_right, language, parts};
+use super::forms::spoken;
+use super::sheet::{head_left, head_right, language, parts, stem};
 
 /// Stands at the end of every handout that describes practical work.
 pub(super) const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
@@ -48,8 +49,8 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     number += 1;
                     items.push(LessonItem::Example(ExampleContext {
                         number,
-                        stem: solution.filled(&solution.checked.question.stem),
-                        parts: parts(solution, answers, true, false),
+                        stem: stem(solution),
+                        parts: told(solution, parts(solution, answers, true, false)),
                     }));
                 }
             }
@@ -65,7 +66,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
             Item::Glossary(terms) => {
                 items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            Item::Question(_) => {}
+            Item::Question(_) | Item::Review(_) => {}
         }
     }
     LessonContext {
@@ -79,6 +80,17 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         items,
         closing: practical.then(|| CLOSING.to_owned()),
     }
+}
+
+/// Parts with what a learner chooses from in their texts, where nobody writes.
+pub(super) fn told(solution: &Solution<'_>, mut parts: Vec<PartContext>) -> Vec<PartContext> {
+    for (number, part) in parts.iter_mut().enumerate() {
+        let words = solution.response(number).map(spoken).unwrap_or_default();
+        if !words.is_empty() {
+            part.text = format!("{}\n\n{words}", part.text.trim_end());
+        }
+    }
+    parts
 }
 
 /// What stands below a figure: the author's words, or the title of what it shows.

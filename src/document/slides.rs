@@ -20,11 +20,11 @@ use super::context::{
 };
 use super::lesson::{
     CLOSING, caption, data, knowing, lettered_id, objectives, process, shown_title, technique,
-    term, words,
+    term, told, words,
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
-use super::sheet::{head_left, head_right, language, parts};
+use super::sheet::{head_left, head_right, language, parts, stem};
 
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
@@ -73,7 +73,7 @@ pub fn slides(
             Item::Figure(found) if on_a_slide(model, found) => {
                 items.push(SlideItem::Figure(figure(model, found, drawings)));
             }
-            Item::Figure(_) | Item::Question(_) => {}
+            Item::Figure(_) | Item::Question(_) | Item::Review(_) => {}
         }
     }
     let techniques = all_techniques(model);
@@ -365,8 +365,8 @@ fn is_listed(block: &str) -> bool {
 fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
     let question = &solution.checked.question;
     let title = format!("{name}: {}", title_of(question));
-    let stem = solution.filled(&question.stem);
-    let parts = parts(solution, answers, true, false);
+    let stem = stem(solution);
+    let parts = told(solution, parts(solution, answers, true, false));
     let longest = parts.iter().map(|part| rough_lines(&part.text)).max().unwrap_or(0);
     let apart = longest > 0 && rough_lines(&stem) + longest > MOST_ASKED;
     let place = question.stem.span.start;
@@ -376,9 +376,9 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
         .map(|(part, written)| {
             let own =
                 if written.text.text.trim().is_empty() { place } else { written.text.span.start };
-            let title = match &part.label {
-                Some(label) => format!("{name} {label}"),
-                None => title.clone(),
+            let title = match part.mark.as_str() {
+                "" => title.clone(),
+                mark => format!("{name} {mark}"),
             };
             let told = if apart { "" } else { stem.as_str() };
             pair(title, own, told, part)
@@ -395,7 +395,7 @@ fn title_of(question: &Question) -> String {
 }
 
 fn pair(title: String, place: usize, told: &str, part: PartContext) -> PairContext {
-    let text = [told, part.text.as_str()].map(str::trim);
+    let text = [told, part.lead.as_str(), part.text.as_str()].map(str::trim);
     let text: Vec<&str> = text.into_iter().filter(|text| !text.is_empty()).collect();
     PairContext {
         title,

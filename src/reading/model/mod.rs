@@ -10,6 +10,7 @@ mod extras;
 mod facts;
 mod faults;
 mod figures;
+pub mod kinds;
 mod lookup;
 mod measures;
 mod names;
@@ -85,6 +86,8 @@ pub struct Checked {
     pub words: Vec<(String, Vec<String>)>,
     pub require: Vec<(Comparison, Span)>,
     pub asked: Vec<Asked>,
+    /// What each part asks, in their order.
+    pub tasks: Vec<kinds::Task>,
     pub engine: Engine,
     /// The units in which quantities are worked and printed.
     pub measures: Measures,
@@ -185,7 +188,11 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
                 let totals = figures::check(&unit, figure, diagnostics);
                 model.totals.extend(totals.map(|checked| (index, checked)));
             }
-            Item::Prose(_) | Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
+            Item::Prose(_)
+            | Item::Technique(_)
+            | Item::Data(_)
+            | Item::Glossary(_)
+            | Item::Review(_) => {}
         }
     }
     // Last, because prose may use the numbers of an example that stands below it.
