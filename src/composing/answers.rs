@@ -100,8 +100,10 @@ impl Composer<'_> {
         self.flush_hanging();
         if !answer.lines.is_empty() {
             self.keep_with_next();
-            let working = self.working_space(answer);
-            self.push(working);
+            if !answer.tight {
+                let working = self.working_space(answer);
+                self.push(working);
+            }
             for line in &answer.lines {
                 self.keep_with_next();
                 self.answer_line(line);

@@ -269,6 +269,8 @@ pub struct Answer {
     pub lines: Vec<AnswerLine>,
     pub working: Vec<Runs>,
     pub mistakes: Vec<Mistake>,
+    /// Nothing is worked out, so there is no room for it.
+    pub tight: bool,
     /// Where the full working stands: `1(b)`.
     pub see: String,
 }

@@ -177,6 +177,16 @@ pub enum LessonItem {
     Data(DataContext),
     Figure(FigureContext),
     Glossary { terms: Vec<TermContext> },
+    Review { title: String, questions: Vec<RecallContext> },
+}
+
+/// A question of a quick review. Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct RecallContext {
+    pub ask: String,
+    /// What to choose from, a line each; empty where nothing is.
+    pub options: Vec<String>,
+    pub answer: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -390,6 +400,7 @@ pub enum SlideItem {
     },
     Process(ProcessContext),
     Example(AskContext),
+    Review(AskContext),
     Data(DataContext),
     Figure(SlideFigureContext),
     Glossary {

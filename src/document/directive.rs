@@ -91,6 +91,8 @@ struct AnswerBody {
     #[serde(default, deserialize_with = "list")]
     mistakes: Vec<MistakeBody>,
     #[serde(default)]
+    tight: bool,
+    #[serde(default)]
     see: String,
 }
 
@@ -379,6 +381,7 @@ fn answer(body: AnswerBody) -> Answer {
             .iter()
             .map(|mistake| Mistake { value: inline(&mistake.value), says: inline(&mistake.says) })
             .collect(),
+        tight: body.tight,
         see: plain(&inline(&body.see)),
     }
 }

@@ -263,6 +263,16 @@ pub(super) fn spoken(response: &Response) -> String {
     }
 }
 
+/// The options of a choice, a line each.
+pub(super) fn chosen_from(response: &Response) -> Vec<String> {
+    match &response.form {
+        Form::Options { options, .. } => {
+            options.iter().map(|o| format!("**{}** {}", o.letter, o.text)).collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
 fn spoken_table(table: &Table, gaps: &[(usize, usize, String)]) -> String {
     let row = |cells: Vec<String>| format!("| {} |", cells.join(" | "));
     let head = row(table.head.iter().map(|cell| escape(cell).into_owned()).collect());

@@ -22,7 +22,7 @@
 //! | `names` | | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
 //! | `part` | label, sub | a part opens; the text after it is its demand; `sub` is the label of a part within it |
-//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), see | room to work by the marks, a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
+//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), tight, see | room to work by the marks (none if tight), a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
 //! | `boxes` | marks, row, boxes (label, text *needed*, fill, ticked), beside (label *needed*, text *needed*) | boxes to tick or write a sign in, each before its text, in a row if they fit; a second column beside them; fill and ticks are for a teacher's copy |
 //! | `written` | count *needed*, marks, texts (text *needed*, marks), see | ruled lines for an answer in words; the texts are for a teacher's copy |
 //! | `bank` | words | words to choose from, in a frame |

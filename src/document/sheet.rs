@@ -187,7 +187,11 @@ pub(super) fn parts(
         }
         if marking {
             worked_answer.extend(part.remark.as_ref().map(|text| remark(&text.value)));
-            let lines = for_the_marker(&own, &noted).into_iter();
+            let lines = match response {
+                Some(_) => Vec::new(),
+                None => for_the_marker(&own, &noted),
+            };
+            let lines = lines.into_iter();
             worked_answer.extend(lines.map(|line| beside(mathematical(&line))));
         }
         let shown = if key { steps.as_slice() } else { &[] };

@@ -12,15 +12,15 @@ use crate::diag::Span;
 use crate::figure::{Subject, apparatus, natural, subject};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Written};
+use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Review, Written};
 
 use super::context::{
     AskContext, PairContext, PartContext, SlideFigureContext, SlideItem, SlidesContext,
     StepsContext, TechniqueContext, TechniquesContext,
 };
 use super::lesson::{
-    CLOSING, caption, data, knowing, lettered_id, objectives, process, shown_title, technique,
-    term, told, words,
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, recalled, review_title,
+    shown_title, technique, term, told, words,
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
@@ -73,7 +73,8 @@ pub fn slides(
             Item::Figure(found) if on_a_slide(model, found) => {
                 items.push(SlideItem::Figure(figure(model, found, drawings)));
             }
-            Item::Figure(_) | Item::Question(_) | Item::Review(_) => {}
+            Item::Figure(_) | Item::Question(_) => {}
+            Item::Review(found) => items.push(review(found, index, examples)),
         }
     }
     let techniques = all_techniques(model);
@@ -385,6 +386,31 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
         })
         .collect();
     AskContext { title, place, stem: if apart { stem } else { String::new() }, pairs }
+}
+
+/// A quick review: each question asked, then answered on the next slide.
+fn review(
+    found: &Review,
+    index: usize,
+    examples: &[(usize, Solution<'_>, Vec<Answer>)],
+) -> SlideItem {
+    let title = review_title(found);
+    let place = found.span.start;
+    let pairs = (1..)
+        .zip(recalled(found, index, examples))
+        .map(|(number, question)| {
+            let options: Vec<String> =
+                question.options.iter().map(|option| format!("- {option}")).collect();
+            PairContext {
+                title: format!("{title} {number}"),
+                place,
+                text: format!("{}\n\n{}", question.ask, options.join("\n")).trim_end().to_owned(),
+                working: vec![question.answer],
+                mistakes: Vec::new(),
+            }
+        })
+        .collect();
+    SlideItem::Review(AskContext { title, place, stem: String::new(), pairs })
 }
 
 fn title_of(question: &Question) -> String {

@@ -102,7 +102,7 @@ fn abbreviations(
             "no more marks than these, whichever of the points earn them",
             said(points::MAX),
         ),
-        ("**bold**", "a word that must be there, or one that sounds like it", has_words(shown)),
+        ("bold", "a word that must be there, or one that sounds like it", has_words(shown)),
         (
             points::FT,
             "follow through: worked rightly from the learner\u{2019}s own earlier answer, \

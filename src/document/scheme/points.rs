@@ -50,7 +50,8 @@ pub(super) fn question(
 
 /// "**1**(a)".
 pub(super) fn label(number: u32, solution: &Solution<'_>, part: usize) -> String {
-    format!("**{number}**{}", letter(solution, part))
+    // A narrow column parts it at the blank.
+    format!("**{number}**{}", letter(solution, part).replace(")(", ") ("))
 }
 
 /// "(a)"; nothing where the stem itself asks.
@@ -140,12 +141,15 @@ impl Part<'_, '_> {
         let part = &self.solution.checked.question.parts[self.part];
         let own = || self.answers.iter().filter(|answer| answer.part == self.part);
         let several = own().count() > 1;
-        let mut lines: Vec<String> = own().map(|answer| accepted(answer, several)).collect();
+        let response = self.solution.response(self.part);
+        // Of an option only its letter is to be accepted.
+        let ranges = own().filter(|_| response.is_none());
+        let mut lines: Vec<String> = ranges.map(|answer| accepted(answer, several)).collect();
         if !follows.is_empty() {
             lines.push(format!("{FT} their {}", joined(follows, "and")));
         }
         let slips = own().next().map(|answer| self.solution.slips(self.part, answer));
-        match self.solution.response(self.part) {
+        match response {
             // Of the wrong turns only those that stand among the options.
             Some(response) => {
                 lines.insert(0, format!("option **{}**", response.key));

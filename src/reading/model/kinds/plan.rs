@@ -21,7 +21,10 @@ impl Check<'_, '_> {
             None => None,
         };
         let (change, measure) = (&told.change.value, &told.measure.value);
-        let own = |list: &[Text]| -> Vec<String> { list.iter().map(|t| t.value.clone()).collect() };
+        // Sentences become members of a list.
+        let own = |list: &[Text]| -> Vec<String> {
+            list.iter().map(|t| t.value.trim_end_matches('.').to_owned()).collect()
+        };
         // The author's, or else the technique's.
         let either = |list: &[Text], of: Option<&Vec<Text>>| -> Vec<String> {
             match of {
@@ -30,7 +33,9 @@ impl Check<'_, '_> {
             }
         };
         let mut variables = vec![format!("changes {change}"), format!("measures {measure}")];
-        variables.extend(told.keep.iter().map(|kept| format!("keeps the same: {}", kept.value)));
+        if !told.keep.is_empty() {
+            variables.push(format!("keeps the same: {}", own(&told.keep).join(", ")));
+        }
         let apparatus = either(&told.apparatus, technique.as_ref().map(|t| &t.apparatus));
         let apparatus = match apparatus.is_empty() {
             true => vec!["names what is needed to do the work".to_owned()],
