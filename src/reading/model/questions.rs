@@ -160,8 +160,9 @@ fn check_by(
             lookup.check(unit, &quantity.value, diagnostics);
         }
     }
+    let otherwise = errors(diagnostics);
     let tasks = kinds::check(unit, question, &lookup, diagnostics);
-    if !solvable || errors(diagnostics) != before {
+    if !solvable || errors(diagnostics) != otherwise {
         return None;
     }
     facts.pins = pins;
