@@ -7,6 +7,7 @@
 
 mod answers;
 mod blocks;
+mod boxes;
 mod breaks;
 mod cards;
 mod composer;

@@ -23,12 +23,12 @@ pub(super) fn check(
     if let Some(of) = of
         && process.is_none()
         && table.is_none()
-        && !unit.techniques.contains(&of.value.as_str())
+        && !unit.techniques.contains_key(of.value.as_str())
     {
         if !unit.may_be_a_block(&of.value) {
             let processes = unit.processes.keys().copied();
             let known = processes.chain(unit.tables.keys().copied());
-            let known: Vec<&str> = known.chain(unit.techniques.iter().copied()).collect();
+            let known: Vec<&str> = known.chain(unit.techniques.keys().copied()).collect();
             let what = "process, technique or table";
             diagnostics.push(unit.unknown(
                 Code::UnknownName,
