@@ -53,7 +53,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     }));
                 }
             }
-            Item::Figure(found) => {
+            Item::Figure(found) if !found.asks_only => {
                 figures += 1;
                 items.push(LessonItem::Figure(FigureContext {
                     id: found.id.value.clone(),
@@ -65,7 +65,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
             Item::Glossary(terms) => {
                 items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            Item::Question(_) => {}
+            Item::Figure(_) | Item::Question(_) => {}
         }
     }
     LessonContext {

@@ -129,6 +129,9 @@ pub fn step_id(technique: &str) -> String {
 
 /// A figure whose words can be read from afar. Of others the table is shown.
 pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
+    if figure.asks_only {
+        return false;
+    }
     match subject(model, figure) {
         Some(Subject::Table(data)) => {
             let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
