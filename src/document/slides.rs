@@ -184,7 +184,7 @@ fn on_slides(place: usize, technique: TechniqueContext) -> SlideItem {
         })
         .collect();
     let cautions = shared_out(&technique.cautions, MOST_LINES - 1);
-    SlideItem::Technique { place, technique, steps, cautions }
+    SlideItem::Technique { place, technique: Box::new(technique), steps, cautions }
 }
 
 /// Texts shared out evenly over as few slides as hold them.

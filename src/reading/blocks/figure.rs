@@ -16,7 +16,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
     let sketch = sketch(desk, &fields, false);
     if of.is_none() && !fields.has_any(&["of", "sketch"]) {
         desk.missing_key(
-            "figure",
+            "figure block",
             "of",
             "the id of a process, technique or data block",
             fence.head,
