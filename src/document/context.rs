@@ -394,7 +394,7 @@ pub enum SlideItem {
     /// Steps and cautions are parted into what a slide holds.
     Technique {
         place: usize,
-        technique: TechniqueContext,
+        technique: Box<TechniqueContext>,
         steps: Vec<StepsContext>,
         cautions: Vec<Vec<String>>,
     },

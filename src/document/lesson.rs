@@ -54,7 +54,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     }));
                 }
             }
-            Item::Figure(found) => {
+            Item::Figure(found) if !found.asks_only => {
                 figures += 1;
                 items.push(LessonItem::Figure(FigureContext {
                     id: found.id.value.clone(),
@@ -72,7 +72,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     questions: recalled(found, index, examples),
                 });
             }
-            Item::Question(_) => {}
+            Item::Figure(_) | Item::Question(_) => {}
         }
     }
     LessonContext {

@@ -130,6 +130,9 @@ pub fn step_id(technique: &str) -> String {
 
 /// A figure whose words can be read from afar. Of others the table is shown.
 pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
+    if figure.asks_only {
+        return false;
+    }
     match subject(model, figure) {
         Some(Subject::Table(data)) => {
             let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
@@ -182,7 +185,7 @@ fn on_slides(place: usize, technique: TechniqueContext) -> SlideItem {
         })
         .collect();
     let cautions = shared_out(&technique.cautions, MOST_LINES - 1);
-    SlideItem::Technique { place, technique, steps, cautions }
+    SlideItem::Technique { place, technique: Box::new(technique), steps, cautions }
 }
 
 /// Texts shared out evenly over as few slides as hold them.

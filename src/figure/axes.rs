@@ -12,6 +12,8 @@ const TICK: f64 = 4.0 * room::POINT;
 const CLEAR: f64 = 0.8;
 /// Squares across one step of a grid that is read from.
 const SQUARES: usize = 10;
+/// A step of fewer millimetres has half as many.
+const SMALL: f64 = 11.9;
 
 /// What an axis counts.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -88,8 +90,11 @@ impl Area {
         match grid {
             Grid::Light => lines(1, Role::Grid, drawing),
             Grid::Reading => {
-                lines(SQUARES, Role::Grid, drawing);
-                lines(2, Role::GridStrong, drawing);
+                // Small steps are for sheets that enlarge them: coarser, or it is grey.
+                let small = self.width / (self.x.steps() as f64) < SMALL;
+                let (fine, strong) = if small { (SQUARES / 2, 1) } else { (SQUARES, 2) };
+                lines(fine, Role::Grid, drawing);
+                lines(strong, Role::GridStrong, drawing);
             }
         }
     }

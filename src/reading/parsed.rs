@@ -423,6 +423,8 @@ pub struct Figure {
     pub columns: Vec<Placed<Number>>,
     /// Letters stand in place of names.
     pub letters: bool,
+    /// Only questions show it.
+    pub asks_only: bool,
     /// Words along a curve, and where across.
     pub notes: Vec<(Text, Placed<Number>)>,
     pub given: Vec<StreamFacts>,

@@ -441,6 +441,7 @@ pub const FIGURE: BlockWords = BlockWords {
         may("columns", "the numbers across the top to draw; all if left out"),
         may("notes", "words along a curve: number across the top, such as melting: 5.5"),
         may("labels", "names, or letters for a question to speak of"),
+        may("for", "lesson, or questions: then the handout and the slides leave it out"),
         may("given", "stream: {what is known of it}; masses are solved and written on the streams"),
         may("caption", "what stands below it; the title of what it shows if left out"),
     ],

@@ -7,6 +7,7 @@
 
 mod answers;
 mod figures;
+mod mathematics;
 mod page;
 mod pictures;
 mod runs;
@@ -128,7 +129,6 @@ impl Page {
                 self.open_section(Section::Question, &text(label));
             }
             Block::Close => self.close_to(0),
-            // In plain signs, which every reader can say.
             Block::Formula(run) => self.element("p", "", &inline(std::slice::from_ref(run))),
             Block::Steps(steps) => self.steps(steps),
             Block::Facts(facts) => {
