@@ -117,7 +117,7 @@ impl Part<'_, '_> {
                 PointContext {
                     text: point.text.clone(),
                     // One of several, of which the marks count only so many.
-                    marks: if point.spare { format!("({})", code(point)) } else { code(point) },
+                    marks: if point.spare { String::new() } else { code(point) },
                     guidance: guidance.into_iter().flatten().collect(),
                 }
             })

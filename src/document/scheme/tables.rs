@@ -61,13 +61,16 @@ fn entries<'a>(solution: &Solution<'_>, answers: &'a [Answer]) -> Vec<Entry<'a>>
     let mut entries = Vec::new();
     for part in 0..solution.checked.question.parts.len() {
         if let Some(response) = solution.response(part) {
-            if !response.key.is_empty() {
-                let one = match response.values.as_slice() {
-                    [value] => value.unit.print().to_owned(),
-                    _ => String::new(),
-                };
+            if !response.values.is_empty() {
+                entries.extend(response.values.iter().map(|value| Entry {
+                    part,
+                    unit: value.unit.print().to_owned(),
+                    printed: value.printed.clone(),
+                    answer: None,
+                }));
+            } else if !response.key.is_empty() {
                 let printed = response.key.clone();
-                entries.push(Entry { part, unit: one, printed, answer: None });
+                entries.push(Entry { part, unit: String::new(), printed, answer: None });
             }
             continue;
         }
