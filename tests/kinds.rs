@@ -88,6 +88,7 @@ fn keys_show_no_pattern_and_every_place_is_used() {
 fn options_of_numbers_ascend_and_lie_apart() {
     let keys = "values:\n  brine: 200 to 800 kg, step 10\n  weak: one of 4.0, 5.0, 8.0 %\n\
                 choose: {find: brine * weak, options: 4}\nmistakes:\n  half: brine * weak / 2\n  \
+                third: brine * weak / 3\n  quarter: brine * weak / 4\n  \
                 twice: brine * weak * 2\n  all: brine\n  water: brine * (1 - weak)\n  \
                 near: brine * weak * 1.01\n  inverted: brine / 10";
     let model = model_of(&question("salt", keys, "How much salt is in {{ brine }}?"));
