@@ -251,6 +251,7 @@ fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
         }
         Format::Text => {
             report(&checked.findings);
+            show_waivers(&checked.waivers);
             let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
             let errors = checked.findings.iter().filter(|f| f.severity == Severity::Error).count();
             let verdict =
@@ -263,6 +264,17 @@ fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
         }
     }
     if checked.failed { Exit::Mistakes } else { Exit::Fine }
+}
+
+/// Every waiver in force, so that none is forgotten.
+fn show_waivers(waivers: &[run::Waiver]) {
+    let mut text = String::new();
+    for waiver in waivers {
+        let (line, _) = waiver.place.line_column();
+        let file = waiver.place.file.name();
+        text.push_str(&format!("waived {file}:{line} {}: {}\n", waiver.rule, waiver.reason));
+    }
+    say(&text);
 }
 
 /// What was mended, as lines taken out and lines put in.

@@ -147,4 +147,44 @@ codes! {
     TemplateFault "template-fault" Error;
     MissingGlyph "missing-glyph" Warning;
     SlideTooLong "slide-too-long" Note;
+    // Waivers of rules.
+    UnknownRule "unknown-rule" Error;
+    NotWaivable "not-waivable" Error;
+    WaiverUnused "waiver-unused" Note;
+    // Rules of the trade: `rules::table` says what each checks and where it is from.
+    FlammableAndFlame "flammable-and-flame" Error;
+    AcidAndBleach "acid-and-bleach" Error;
+    WaterIntoAcid "water-into-acid" Error;
+    Tasting "tasting" Error;
+    NoDeferral "no-deferral" Error;
+    VacuumUnguarded "vacuum-unguarded" Warning;
+    FunnelNotVented "funnel-not-vented" Warning;
+    NoAntiBumping "no-anti-bumping" Warning;
+    CentrifugeUnbalanced "centrifuge-unbalanced" Warning;
+    ToDryness "to-dryness" Warning;
+    NoDisposal "no-disposal" Warning;
+    NegativeStem "negative-stem" Warning;
+    DoubleNegative "double-negative" Warning;
+    AnswerGivenAway "answer-given-away" Warning;
+    LongSentence "long-sentence" Warning;
+    LongStem "long-stem" Warning;
+    HardToRead "hard-to-read" Warning;
+    UntaughtWord "untaught-word" Note;
+    CommandWord "command-word" Warning;
+    UnequalVersions "unequal-versions" Warning;
+    TooLittleTime "too-little-time" Warning;
+    HardFirst "hard-first" Note;
+    MarksOverSteps "marks-over-steps" Warning;
+    ValueNotPrinted "value-not-printed" Error;
+    ValueNotUsed "value-not-used" Error;
+    TooManyFigures "too-many-figures" Warning;
+    UnevenFigures "uneven-figures" Warning;
+    UnitTypography "unit-typography" Warning;
+    MixedUnits "mixed-units" Warning;
+    FigureGivesAnswer "figure-gives-answer" Error;
+    FigureNotMentioned "figure-not-mentioned" Warning;
+    FigureMissing "figure-missing" Warning;
+    AnswerSpace "answer-space" Warning;
+    TermSwapped "term-swapped" Warning;
+    MixedSpelling "mixed-spelling" Warning;
 }

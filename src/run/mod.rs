@@ -26,6 +26,8 @@ pub use print::{PrintJob, Printed, Trouble, print};
 pub use start::start;
 pub use words::words;
 
+pub use crate::rules::Waiver;
+
 use crate::composing::{Paper, Profile};
 
 /// The number of the version that letters name, from 0.
