@@ -89,22 +89,33 @@ fn usual(profiles: &[Profile]) -> Option<Usual> {
 
 /// Choices spread over all there are, or all of them if they are few.
 pub fn spread(axes: &[usize]) -> Vec<Vec<usize>> {
-    let all = axes.iter().fold(1u128, |all, n| all.saturating_mul(*n as u128));
-    let taken = u64::try_from(all).unwrap_or(SPREAD).min(SPREAD);
-    let stride = all / u128::from(taken.max(1));
-    (0..u128::from(taken))
-        .map(|which| {
-            // One more each time, or the first axes might never move.
-            let mut number = (which * stride + if stride > 1 { which % stride } else { 0 }) % all.max(1);
-            let of_axis = |count: &usize| {
-                let count = (*count).max(1) as u128;
-                let index = number % count;
-                number /= count;
-                usize::try_from(index).unwrap_or(0)
-            };
-            axes.iter().map(of_axis).collect()
-        })
-        .collect()
+    let all = axes.iter().fold(1u128, |all, n| all.saturating_mul((*n).max(1) as u128));
+    match u64::try_from(all).ok().filter(|all| *all <= SPREAD) {
+        Some(all) => (0..all).map(|number| numbered(axes, number)).collect(),
+        None => (0..SPREAD).map(|number| strewn(axes, number)).collect(),
+    }
+}
+
+/// The choice with this number among all.
+fn numbered(axes: &[usize], mut number: u64) -> Vec<usize> {
+    let of_axis = |count: &usize| {
+        let count = (*count).max(1) as u64;
+        let index = number % count;
+        number /= count;
+        usize::try_from(index).unwrap_or(0)
+    };
+    axes.iter().map(of_axis).collect()
+}
+
+/// A choice that on each axis stands in another of `SPREAD` equal shares: odd steps go
+/// round all of them, and each axis has a step of its own.
+fn strewn(axes: &[usize], number: u64) -> Vec<usize> {
+    let of_axis = |(axis, count): (usize, &usize)| {
+        let step = (1 + 26 * axis as u64) % SPREAD;
+        let share = u128::from(number * step % SPREAD);
+        usize::try_from(share * (*count as u128) / u128::from(SPREAD)).unwrap_or(0)
+    };
+    axes.iter().enumerate().map(of_axis).collect()
 }
 
 #[cfg(test)]

@@ -147,7 +147,8 @@ fn command(model: &Model, question: &Question, part: &Part, say: &mut dyn FnMut(
         Place::new(&model.parsed.file, model.parsed.file.span_within(text.span, &text.text, at))
     };
     let said = part_words(part);
-    if has(FOR_A_NUMBER).is_some() {
+    let asks = text.text.contains('?') && has(FOR_SENTENCES).is_none();
+    if has(FOR_A_NUMBER).is_some() || asks {
         return;
     }
     if let Some(at) = has(FOR_SENTENCES) {

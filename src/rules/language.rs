@@ -25,20 +25,19 @@ impl Word {
 pub(super) fn sentences(text: &str) -> Vec<Range<usize>> {
     let mut found = Vec::new();
     let mut start = 0;
-    let signs: Vec<(usize, char)> = text.char_indices().collect();
-    for (index, (at, sign)) in signs.iter().enumerate() {
+    for (at, sign) in text.char_indices() {
         if !matches!(sign, '.' | '!' | '?') {
             continue;
         }
         let rest = text[at + 1..].trim_start_matches([')', '"', '\u{201d}', '\u{2019}', '\'']);
+        let end = text.len() - rest.len();
         let ends = rest.trim_start().is_empty()
             || (rest.starts_with(char::is_whitespace)
                 && !rest.trim_start().starts_with(|c: char| c.is_lowercase()));
-        let short = text[start..*at].rsplit(char::is_whitespace).next().unwrap_or_default();
+        let short = text[start..at].rsplit(char::is_whitespace).next().unwrap_or_default();
         if !ends || matches!(short, "e.g" | "i.e" | "approx" | "Fig" | "No" | "conc") {
             continue;
         }
-        let end = signs.get(index + 1).map_or(text.len(), |(next, _)| *next);
         push_trimmed(text, start..end, &mut found);
         start = end;
     }
@@ -120,8 +119,8 @@ const DENIES_NEXT: &[&str] = &["no", "without", "none of", "not a", "not the"];
 const REACH: usize = 5;
 /// What behind a thing denies it: "a flame must never be used", "flames are forbidden".
 const DENIES_BEFORE: &[&str] = &[
-    "never", "not", "forbidden", "prohibited", "banned", "out", "off", "extinguished", "cannot",
-    "dangerous", "unsafe", "hazard", "free",
+    "never", "not", "forbidden", "prohibited", "banned", "extinguished", "cannot",
+    "dangerous", "unsafe", "hazard",
 ];
 /// After a comma or `and`, one of these begins an instruction of its own.
 const INSTRUCTS: &[&str] = &[
@@ -151,8 +150,13 @@ pub(super) fn denied(words: &[Word], at: &Range<usize>) -> bool {
     let behind = words[at.end..]
         .iter()
         .take_while(|w| !w.before.contains([',', ';', ':', '.', '(']))
+        .take_while(|w| !matches!(w.text.as_str(), "and" | "or" | "then" | "but" | "while"))
         .take(REACH)
-        .any(|w| DENIES_BEFORE.contains(&w.text.as_str()));
+        .enumerate()
+        .any(|(away, w)| {
+            DENIES_BEFORE.contains(&w.text.as_str())
+                || (away < 2 && matches!(w.text.as_str(), "out" | "off" | "free"))
+        });
     clause || next || own || behind
 }
 

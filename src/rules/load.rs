@@ -77,6 +77,9 @@ pub(super) fn check(model: &Model, block: &Block<'_>, say: &mut dyn FnMut(Diagno
         .next("write shorter sentences and plainer words"));
     }
     untaught(unit, block, &terms, say);
+    if let Some(checked) = checked_of(model, block) {
+        unequal(unit, checked, say);
+    }
     if let (Some(minutes), Some(checked)) = (&question.minutes, checked_of(model, block)) {
         let needed = time_of(checked).map_or(0.0, |(_, minutes)| minutes);
         if needed > f64::from(minutes.value) {
@@ -107,6 +110,38 @@ pub(super) fn check_unit(model: &Model, _: &[Block<'_>], say: &mut dyn FnMut(Dia
     .found(format!("{} minutes", minutes.value))
     .expected(format!("{:.0} or more", needed.ceil()))
     .next("give the unit more time, or keep fewer questions"));
+}
+
+/// Says where more than half of what could be drawn is refused as unlike the rest.
+fn unequal(unit: &ParsedUnit, checked: &Checked, say: &mut dyn FnMut(Diagnostic)) {
+    let solved = |choice: &[usize]| checked.engine.solve(&checked.values_for(choice)).ok();
+    let fair = Fairness::of(checked, &mut |choice| solved(choice));
+    let all = spread(&checked.axes());
+    let possible: Vec<_> = all.iter().filter_map(|c| Some((c, solved(c)?))).collect();
+    let unlike: Vec<_> =
+        possible.iter().filter(|(c, slots)| !fair.likes(c, slots)).collect();
+    if 2 * unlike.len() <= possible.len() {
+        return;
+    }
+    let profiles: Vec<Profile> = possible.iter().map(|(c, s)| fair.profile(c, s)).collect();
+    let differ = |of: &dyn Fn(&Profile) -> u32| {
+        let (low, high) = (profiles.iter().map(of).min(), profiles.iter().map(of).max());
+        (low.unwrap_or(0), high.unwrap_or(0))
+    };
+    let (digits, between) = (differ(&|p| p.digits), differ(&|p| p.between));
+    let why = if between.0 != between.1 {
+        format!("{} to {} readings between the points of a table", between.0, between.1)
+    } else {
+        format!("numbers of {} to {} figures", digits.0, digits.1)
+    };
+    say(Diagnostic::new(
+        Code::UnequalVersions,
+        Place::new(&unit.file, checked.question.id.span),
+        "More than half of the versions of this question are not like the others, and are drawn again.",
+    )
+    .found(format!("{} of {} tried are unlike the usual one: {why}", unlike.len(), possible.len()))
+    .expected("versions of the same steps and readings, with figures within one")
+    .next("write values with equally many figures, or temperatures of one kind"));
 }
 
 /// The profile of a usual version and the minutes it takes.
