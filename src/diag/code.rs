@@ -164,7 +164,7 @@ codes! {
     ToDryness "to-dryness" Warning;
     NoDisposal "no-disposal" Warning;
     NegativeStem "negative-stem" Warning;
-    DoubleNegative "double-negative" Warning;
+    DoubleNegative "double-negative" Error;
     AnswerGivenAway "answer-given-away" Warning;
     LongSentence "long-sentence" Warning;
     LongStem "long-stem" Warning;

@@ -145,7 +145,7 @@ fn unequal(unit: &ParsedUnit, checked: &Checked, say: &mut dyn FnMut(Diagnostic)
 }
 
 /// The profile of a usual version and the minutes it takes.
-pub(super) fn time_of(checked: &Checked) -> Option<(Profile, f64)> {
+pub fn time_of(checked: &Checked) -> Option<(Profile, f64)> {
     let solved = |choice: &[usize]| checked.engine.solve(&checked.values_for(choice)).ok();
     let choice = spread(&checked.axes()).into_iter().find(|c| solved(c).is_some())?;
     let profile = Fairness::of(checked, &mut |c| solved(c)).profile(&choice, &solved(&choice)?);

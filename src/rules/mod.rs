@@ -19,7 +19,7 @@ mod waivers;
 use crate::diag::{Diagnostic, Diagnostics, Place};
 use crate::reading::model::Model;
 
-pub use load::words_of_question;
+pub use load::{time_of, words_of_question};
 
 /// A rule that an author breaks on purpose.
 #[derive(Debug, Clone)]

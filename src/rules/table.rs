@@ -61,7 +61,7 @@ pub static TABLE: &[Rule] = &[
     may(Code::HardFirst, "questions from hard to easy within a unit", "Ofqual 2022; Ebel and Frisbie 1991"),
     may(Code::AnswerSpace, "fewer lines than marks, or more than four a mark and four", "Crisp, Sweiry, Ahmed and Pollitt 2008; the lines common practice"),
     // What is printed and what is used.
-    must(Code::ValueNotPrinted, "a value that is needed and not in the question's text", "Haladyna, Downing and Rodriguez 2002, guideline 7"),
+    may(Code::ValueNotPrinted, "a value that is needed and not in the question's text", "Haladyna, Downing and Rodriguez 2002, guideline 7"),
     may(Code::ValueNotUsed, "a value that nothing in the question uses", "Haladyna, Downing and Rodriguez 2002, guideline 16"),
     may(Code::FigureNotMentioned, "a figure that the question's text does not mention", "Crisp and Sweiry 2006"),
     may(Code::FigureMissing, "a text that sends to a figure where none is shown", "Crisp and Sweiry 2006"),
@@ -69,7 +69,7 @@ pub static TABLE: &[Rule] = &[
     may(Code::TooManyFigures, "more significant figures demanded than the data have", "SI Brochure and NIST SP 811"),
     may(Code::UnevenFigures, "values of a row with neither equal decimals nor equal figures", "SI Brochure and NIST SP 811"),
     // Words.
-    may(Code::LongSentence, "a sentence of more than 30 words in a question", "Ofqual 2022; the number common practice"),
+    may(Code::LongSentence, "a sentence of more than 25 words in a question", "Ofqual 2022; the number common practice"),
     may(Code::LongStem, "a stem of more than 60 words, and 25 for each further part that uses it", "Ofqual 2022; the numbers common practice"),
     may(Code::HardToRead, "a question whose reading grade, taught terms apart, is above the class", "Haladyna, Downing and Rodriguez 2002, guidelines 8 and 13; formulas of Flesch and Kincaid"),
     may(Code::UntaughtWord, "a word of five syllables or more that the lesson does not use", "Haladyna, Downing and Rodriguez 2002, guideline 8; Ofqual 2022"),

@@ -29,7 +29,7 @@ pub struct Checked {
 }
 
 /// Seed for the one version that `check` draws to see that there is one.
-const TRIAL_SEED: u64 = 1;
+pub(super) const TRIAL_SEED: u64 = 1;
 
 /// Checks files and folders.
 pub fn check(paths: &[PathBuf]) -> Checked {

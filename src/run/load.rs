@@ -111,7 +111,7 @@ pub(super) fn draw(
     complete.then_some(drawn)
 }
 
-fn draw_question(
+pub(super) fn draw_question(
     model: &Model,
     checked: &Checked,
     seed: u64,
