@@ -111,7 +111,9 @@ fn every_code_has_a_case() {
     // Rules of the trade have twins of their own, in tests/rules/.
     let without: Vec<&str> = Code::ALL
         .iter()
-        .filter(|code| !seen.contains(code) && rule(**code).is_none()).map(|code| code.text()).collect();
+        .filter(|code| !seen.contains(code) && rule(**code).is_none())
+        .map(|code| code.text())
+        .collect();
     assert!(without.is_empty(), "codes that no case raises: {without:?}");
 }
 

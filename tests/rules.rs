@@ -177,3 +177,86 @@ fn readability_agrees_with_outside_counts() {
     }
     assert!(rows >= 4);
 }
+
+/// What a unit whose author is short of words prints: the usual cautions all the same.
+#[test]
+fn usual_cautions_stand_on_every_page_that_tells_of_work() {
+    use stillroom::run::{Extras, PrintJob, print, profile};
+    let unit = "---\nid: short\ntitle: Short\nobjectives: {masses: Calculate masses}\n---\n\n\
+        ```technique\nid: evaporation\nproperty: boiling point\nsteps:\n  - Fill it.\ncautions:\n  \
+        - Follow the risk assessment of your school.\n```\n\n\
+        ```question\nid: basin\nobjective: masses\nprocess:\n  components: {salt: solute, water: solvent}\n  \
+        operations: {basin: {is: evaporation, feed: brine, vapour: steam, concentrate: strong}}\n\
+        values: {taken: 20 to 60 g, step 1}\ngiven:\n  brine: {total: taken, salt: 5.0 %}\n  strong: {salt: 20.0 %}\n\
+        find: strong.total\n---\nA pupil boils {{ taken }} of brine with 5.0 % salt down to 20.0 % salt in a WHERE. \
+        Calculate the mass that is left.\n```\n";
+    let folder = tempfile::tempdir().expect("a folder");
+    let usual = "Hot liquid spits when nearly dry";
+    let printed = |place: &str| {
+        let path = folder.path().join("unit.md");
+        let text = unit.replace("WHERE", place).replace("A pupil", "Somebody");
+        std::fs::write(&path, text).expect("written");
+        let job = PrintJob {
+            unit: path,
+            versions: 1,
+            only: None,
+            seed: 1,
+            out: folder.path().join("out"),
+            one_file: false,
+            html: true,
+            profile: profile(false, false),
+            extras: Extras::default(),
+        };
+        let done = print(&job, &mut |_| {}).expect("it is read");
+        let out = done.folder.unwrap_or_else(|| panic!("{:?}", codes(&done.findings)));
+        move |name: &str| std::fs::read_to_string(out.join(name)).expect("printed").contains(usual)
+    };
+    let at_a_bench = printed("basin");
+    for page in ["worksheet-A.html", "answer-key-A.html", "lesson.html"] {
+        assert!(at_a_bench(page), "{page}");
+    }
+    // Sums on paper about a works need none; the technique still does.
+    let at_a_works = printed("pan as wide as a house");
+    assert!(!at_a_works("worksheet-A.html") && at_a_works("lesson.html"));
+}
+
+/// Any two versions of a question: figures within one, readings alike, index within 2 %.
+#[test]
+fn versions_of_a_question_are_alike() {
+    use stillroom::question::{Fairness, Profile, spread};
+    use stillroom::reading::{model, parse};
+    let mut seen = 0;
+    for unit in [
+        "units/quarnholm-salt.md",
+        "units/ombrindale-potash.md",
+        "tests/rules/unequal-versions.bad.md",
+    ] {
+        let text = std::fs::read_to_string(root().join(unit)).expect("it is there");
+        let file = stillroom::diag::SourceFile::new(unit, text);
+        let mut out = stillroom::diag::Diagnostics::new();
+        let parsed = std::sync::Arc::new(parse(&file, &mut out).expect("it is a unit"));
+        for checked in &model::check(&parsed, &mut out).questions {
+            let solved = |c: &[usize]| checked.engine.solve(&checked.values_for(c)).ok();
+            let fair = Fairness::of(checked, &mut |c| solved(c));
+            let kept: Vec<Profile> = spread(&checked.axes())
+                .iter()
+                .filter_map(|c| {
+                    let slots = solved(c)?;
+                    fair.likes(c, &slots).then(|| fair.profile(c, &slots))
+                })
+                .collect();
+            assert!(!kept.is_empty(), "{}", checked.question.id.value);
+            for (a, b) in kept.iter().flat_map(|a| kept.iter().map(move |b| (a, b))) {
+                assert!(a.digits.abs_diff(b.digits) <= 1);
+                assert_eq!(
+                    (a.steps, a.conversions, a.between),
+                    (b.steps, b.conversions, b.between)
+                );
+                // Either side of the middle by 1 %: 1.01 / 0.99.
+                assert!(a.index() / b.index() < 1.0203, "{a:?} {b:?}");
+            }
+            seen += kept.len();
+        }
+    }
+    assert!(seen > 500, "{seen} versions");
+}

@@ -68,9 +68,8 @@ fn usual(profiles: &[Profile]) -> Option<Usual> {
         let mut known: Vec<u32> = of.iter().map(values).collect();
         known.sort_unstable();
         known.dedup();
-        let count = |from: u32| {
-            of.iter().filter(|p| (from..=from + width).contains(&values(p))).count()
-        };
+        let count =
+            |from: u32| of.iter().filter(|p| (from..=from + width).contains(&values(p))).count();
         // The smallest of those that are as common.
         known.into_iter().rev().max_by_key(|from| count(*from))
     };

@@ -95,7 +95,8 @@ impl<'a> Frame<'a> {
         same.readings = u32::try_from(read.len()).unwrap_or(u32::MAX);
         same.conversions = conversions(checked);
         let question = &checked.question;
-        same.words = words(&question.stem) + question.parts.iter().map(|p| words(&p.text)).sum::<u32>();
+        same.words =
+            words(&question.stem) + question.parts.iter().map(|p| words(&p.text)).sum::<u32>();
         Frame { checked, same, read }
     }
 
@@ -133,8 +134,7 @@ fn walk(step: &Step, same: &mut Profile, relations: &mut Vec<usize>) {
 fn conversions(checked: &Checked) -> u32 {
     let work = &checked.measures.amount_unit;
     let other = |unit: &Unit| {
-        unit.dimension() == work.dimension()
-            && (unit.factor() / work.factor() - 1.0).abs() > 1e-9
+        unit.dimension() == work.dimension() && (unit.factor() / work.factor() - 1.0).abs() > 1e-9
     };
     let asked = checked.asked.iter().filter(|asked| other(&asked.unit)).count();
     let given = checked.values.iter().filter(|value| other(&value.unit)).count();

@@ -55,16 +55,29 @@ pub(super) fn check(model: &Model, block: &Block<'_>, say: &mut dyn FnMut(Diagno
 
 /// "(b)", or the question itself.
 pub(super) fn part_words(part: &Part) -> String {
-    part.label.as_ref().map_or_else(|| "This question".to_owned(), |l| format!("Part ({})", l.value))
+    part.label
+        .as_ref()
+        .map_or_else(|| "This question".to_owned(), |l| format!("Part ({})", l.value))
 }
 
 // Negatives.
 
-const NEGATIVES: &[&str] = &["not", "except", "never", "least", "incorrect", "cannot", "false", "no"];
+const NEGATIVES: &[&str] =
+    &["not", "except", "never", "least", "incorrect", "cannot", "false", "no"];
 /// Words that deny within themselves.
 const INNER: &[&str] = &[
-    "insoluble", "impossible", "incorrect", "unlikely", "unnecessary", "undissolved", "untrue", "invalid",
-    "immiscible", "impure", "unable", "without",
+    "insoluble",
+    "impossible",
+    "incorrect",
+    "unlikely",
+    "unnecessary",
+    "undissolved",
+    "untrue",
+    "invalid",
+    "immiscible",
+    "impure",
+    "unable",
+    "without",
 ];
 
 /// Whether a sentence asks to choose among things: there a negative turns the question.
@@ -72,7 +85,9 @@ fn chooses(words: &[Word]) -> bool {
     let opens = words.first().is_some_and(|w| {
         matches!(w.text.as_str(), "which" | "tick" | "choose" | "select" | "circle" | "underline")
     });
-    opens || !phrases(words, &["which of", "which one", "all of the following", "all of these"]).is_empty()
+    opens
+        || !phrases(words, &["which of", "which one", "all of the following", "all of these"])
+            .is_empty()
 }
 
 fn negatives(model: &Model, passage: &Passage<'_>, say: &mut dyn FnMut(Diagnostic)) {
@@ -88,7 +103,9 @@ fn negatives(model: &Model, passage: &Passage<'_>, say: &mut dyn FnMut(Diagnosti
             phrases(&words, NEGATIVES).into_iter().filter(counted).collect();
         let inner = phrases(&words, INNER);
         let Some(first) = found.first() else { continue };
-        let at = |r: &Range<usize>| range.start + words[r.start].at.start..range.start + words[r.end - 1].at.end;
+        let at = |r: &Range<usize>| {
+            range.start + words[r.start].at.start..range.start + words[r.end - 1].at.end
+        };
         if let Some(second) = found.get(1).or(inner.first()) {
             let place = passage.place(&model.parsed, at(second));
             say(Diagnostic::new(
@@ -102,8 +119,11 @@ fn negatives(model: &Model, passage: &Passage<'_>, say: &mut dyn FnMut(Diagnosti
         }
         let bold = {
             let own = at(first);
-            let around = passage.slice(own.start.saturating_sub(2)..(own.end + 2).min(passage.plain.len()));
-            around.starts_with("**") && around.ends_with("**") && passage.slice(own).chars().all(char::is_uppercase)
+            let around =
+                passage.slice(own.start.saturating_sub(2)..(own.end + 2).min(passage.plain.len()));
+            around.starts_with("**")
+                && around.ends_with("**")
+                && passage.slice(own).chars().all(char::is_uppercase)
         };
         if !bold {
             let word = &words[first.start].text;
@@ -123,16 +143,50 @@ fn negatives(model: &Model, passage: &Passage<'_>, say: &mut dyn FnMut(Diagnosti
 
 /// Words that ask for a number.
 const FOR_A_NUMBER: &[&str] = &[
-    "calculate", "work out", "find", "determine", "estimate", "compute", "show that", "express", "convert",
-    "read", "complete", "how much", "how many", "how long", "how far", "how large", "how big", "how great",
-    "how heavy", "how strong", "how fast", "how hot", "how often", "what", "which", "measure", "predict",
-    "by how", "to how", "at which", "use", "balance", "draw up", "check", "reckon", "solve", "deduce",
+    "calculate",
+    "work out",
+    "find",
+    "determine",
+    "estimate",
+    "compute",
+    "show that",
+    "express",
+    "convert",
+    "read",
+    "complete",
+    "how much",
+    "how many",
+    "how long",
+    "how far",
+    "how large",
+    "how big",
+    "how great",
+    "how heavy",
+    "how strong",
+    "how fast",
+    "how hot",
+    "how often",
+    "what",
+    "which",
+    "measure",
+    "predict",
+    "by how",
+    "to how",
+    "at which",
+    "use",
+    "balance",
+    "draw up",
+    "check",
+    "reckon",
+    "solve",
+    "deduce",
 ];
 /// Words that ask for a bare answer.
 const FOR_A_WORD: &[&str] = &["state", "name", "give", "write", "write down", "list", "identify"];
 /// Words that ask for sentences.
 const FOR_SENTENCES: &[&str] = &[
-    "describe", "explain", "suggest", "justify", "discuss", "compare", "evaluate", "outline", "comment", "why",
+    "describe", "explain", "suggest", "justify", "discuss", "compare", "evaluate", "outline",
+    "comment", "why",
 ];
 
 fn command(model: &Model, question: &Question, part: &Part, say: &mut dyn FnMut(Diagnostic)) {
@@ -177,11 +231,7 @@ fn command(model: &Model, question: &Question, part: &Part, say: &mut dyn FnMut(
         }
     } else {
         let end = all.len().min(4);
-        let at = if end == 0 {
-            Place::new(&model.parsed.file, part.span)
-        } else {
-            place(0..end)
-        };
+        let at = if end == 0 { Place::new(&model.parsed.file, part.span) } else { place(0..end) };
         say(Diagnostic::new(
             Code::CommandWord,
             at,
@@ -207,7 +257,8 @@ fn marks(model: &Model, checked: &Checked, say: &mut dyn FnMut(Diagnostic)) {
         let own = working.iter().filter(|marked| marked.step.part == number);
         let all: Vec<u32> = own.flat_map(|marked| marked.marks.iter().map(|m| m.count)).collect();
         // One line of algebra may be several turns of thought: one for each quantity in it.
-        let turns: usize = part.find.iter().map(|f| f.value.names().count().saturating_sub(1)).sum();
+        let turns: usize =
+            part.find.iter().map(|f| f.value.names().count().saturating_sub(1)).sum();
         let all_of_it = all.len() + turns;
         let given = usize::try_from(marks.value).unwrap_or(usize::MAX);
         if all.is_empty() || given <= all_of_it {
@@ -313,7 +364,11 @@ fn given_away(model: &Model, blocks: &[Block<'_>], asked: &[(usize, &Checked)], 
                     at,
                     format!("This text prints the {} that `{of}` asks for.", answer.name),
                 )
-                .found(format!("{} {}, in every version tried", answer.printed, answer.unit.print()))
+                .found(format!(
+                    "{} {}, in every version tried",
+                    answer.printed,
+                    answer.unit.print()
+                ))
                 .expected("a text that leaves the answer to be found")
                 .next("take the number out of the text, or ask for something else")
                 .related(Place::new(&model.parsed.file, part.span), "it is asked for here"),
@@ -391,7 +446,10 @@ fn order(model: &Model, asked: &[(usize, &Checked)], say: Say<'_>) {
         )
         .found(format!("a rank correlation of place and difficulty of {correlation:.2}"))
         .expected("0 or more: the easiest questions first")
-        .next(format!("move harder questions such as `{}` further down", checked.question.id.value)),
+        .next(format!(
+            "move harder questions such as `{}` further down",
+            checked.question.id.value
+        )),
     );
 }
 

@@ -35,11 +35,17 @@ fn read(formula: &Formula) -> impl Iterator<Item = String> + '_ {
     formula.names().map(|(path, _)| path.join("."))
 }
 
-fn not_printed(model: &Model, block: &Block<'_>, checked: &Checked, say: &mut dyn FnMut(Diagnostic)) {
+fn not_printed(
+    model: &Model,
+    block: &Block<'_>,
+    checked: &Checked,
+    say: &mut dyn FnMut(Diagnostic),
+) {
     let question = &checked.question;
     let texts = [&question.stem].into_iter().chain(question.parts.iter().map(|p| &p.text));
-    let blanks: BTreeSet<String> =
-        texts.flat_map(|t| t.blanks.iter().flat_map(|b| read(&b.formula).collect::<Vec<_>>())).collect();
+    let blanks: BTreeSet<String> = texts
+        .flat_map(|t| t.blanks.iter().flat_map(|b| read(&b.formula).collect::<Vec<_>>()))
+        .collect();
     let typed: String = block.passages.iter().map(|p| format!(" {} ", p.plain)).collect();
     let needed: BTreeSet<String> = checked
         .facts
@@ -74,7 +80,9 @@ fn printed(checked: &Checked, name: &str, blanks: &BTreeSet<String>, typed: &str
             read(formula).all(|inner| printed(checked, &inner, blanks, typed))
         }
         Source::Drawn(numbers) => match numbers.as_slice() {
-            [only] => typed_in(typed, &only.text) || typed_in(typed, &only.text.replace('-', "\u{2212}")),
+            [only] => {
+                typed_in(typed, &only.text) || typed_in(typed, &only.text.replace('-', "\u{2212}"))
+            }
             _ => false,
         },
     }
@@ -123,12 +131,33 @@ fn not_used(model: &Model, question: &Question, say: &mut dyn FnMut(Diagnostic))
 // Figures.
 
 const SHOWN: &[&str] = &[
-    "figure", "diagram", "drawing", "picture", "chart", "graph", "curve", "flow sheet", "flowsheet", "sketch",
-    "shown", "label*", "map",
+    "figure",
+    "diagram",
+    "drawing",
+    "picture",
+    "chart",
+    "graph",
+    "curve",
+    "flow sheet",
+    "flowsheet",
+    "sketch",
+    "shown",
+    "label*",
+    "map",
 ];
 const SENDS: &[&str] = &[
-    "the figure", "this figure", "figure below", "the diagram", "this diagram", "the flow diagram",
-    "this flow diagram", "the drawing", "the picture", "the graph", "the chart below", "the sketch",
+    "the figure",
+    "this figure",
+    "figure below",
+    "the diagram",
+    "this diagram",
+    "the flow diagram",
+    "this flow diagram",
+    "the drawing",
+    "the picture",
+    "the graph",
+    "the chart below",
+    "the sketch",
 ];
 
 fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn FnMut(Diagnostic)) {
@@ -166,7 +195,8 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
                         continue;
                     }
                     let at = phrases(&words, SENDS).remove(0);
-                    let at = range.start + words[at.start].at.start..range.start + words[at.end - 1].at.end;
+                    let at = range.start + words[at.start].at.start
+                        ..range.start + words[at.end - 1].at.end;
                     let found = format!("`{}`", passage.slice(at.clone()));
                     say(Diagnostic::new(
                         Code::FigureMissing,
@@ -283,11 +313,7 @@ fn answer_space(model: &Model, checked: &Checked, say: &mut dyn FnMut(Diagnostic
         say(Diagnostic::new(
             Code::AnswerSpace,
             Place::new(&model.parsed.file, lines.span),
-            format!(
-                "{} leaves {} lines for {marks} mark{plural}.",
-                part_words(part),
-                lines.value
-            ),
+            format!("{} leaves {} lines for {marks} mark{plural}.", part_words(part), lines.value),
         )
         .found(format!("{} lines", lines.value))
         .expected(format!("{marks} to {most} lines"))

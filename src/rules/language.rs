@@ -100,18 +100,57 @@ pub(super) fn phrase_at(words: &[Word], from: usize, phrase: &str) -> Option<Ran
 /// All places of any of these phrases, as ranges of words.
 pub(super) fn phrases(words: &[Word], any: &[&str]) -> Vec<Range<usize>> {
     (0..words.len())
-        .filter_map(|from| any.iter().filter_map(|p| phrase_at(words, from, p)).max_by_key(|r| r.end))
+        .filter_map(|from| {
+            any.iter().filter_map(|p| phrase_at(words, from, p)).max_by_key(|r| r.end)
+        })
         .collect()
 }
 
 /// Words that deny all that follows in their clause.
 const DENIES_CLAUSE: &[&str] = &[
-    "never", "not", "cannot", "don't", "doesn't", "can't", "mustn't", "isn't", "avoid", "avoids",
-    "avoiding", "nor", "neither", "forbid", "forbids", "extinguish", "put out", "turn off",
-    "turned off", "switch off", "instead of", "in place of", "rather than", "away from", "far from",
-    "clear of", "out of reach of", "refuse to", "must stop", "prevent", "prevents", "free of",
-    "danger", "dangers", "dangerous", "hazard", "hazards", "hazardous", "unsafe", "risk of", "accident",
-    "mistake", "wrong to",
+    "never",
+    "not",
+    "cannot",
+    "don't",
+    "doesn't",
+    "can't",
+    "mustn't",
+    "isn't",
+    "avoid",
+    "avoids",
+    "avoiding",
+    "nor",
+    "neither",
+    "forbid",
+    "forbids",
+    "extinguish",
+    "put out",
+    "turn off",
+    "turned off",
+    "switch off",
+    "instead of",
+    "in place of",
+    "rather than",
+    "away from",
+    "far from",
+    "clear of",
+    "out of reach of",
+    "refuse to",
+    "must stop",
+    "prevent",
+    "prevents",
+    "free of",
+    "danger",
+    "dangers",
+    "dangerous",
+    "hazard",
+    "hazards",
+    "hazardous",
+    "unsafe",
+    "risk of",
+    "accident",
+    "mistake",
+    "wrong to",
 ];
 /// Words that deny the few words after them.
 const DENIES_NEXT: &[&str] = &["no", "without", "none of", "not a", "not the"];
@@ -119,14 +158,46 @@ const DENIES_NEXT: &[&str] = &["no", "without", "none of", "not a", "not the"];
 const REACH: usize = 5;
 /// What behind a thing denies it: "a flame must never be used", "flames are forbidden".
 const DENIES_BEFORE: &[&str] = &[
-    "never", "not", "forbidden", "prohibited", "banned", "extinguished", "cannot",
-    "dangerous", "unsafe", "hazard",
+    "never",
+    "not",
+    "forbidden",
+    "prohibited",
+    "banned",
+    "extinguished",
+    "cannot",
+    "dangerous",
+    "unsafe",
+    "hazard",
 ];
 /// After a comma or `and`, one of these begins an instruction of its own.
 const INSTRUCTS: &[&str] = &[
-    "add", "boil", "collect", "cool", "distil", "drain", "evaporate", "fill", "filter", "heat", "hold",
-    "leave", "light", "pass", "place", "pour", "put", "rinse", "run", "set", "shake", "spin", "stir",
-    "use", "warm", "wash", "weigh",
+    "add",
+    "boil",
+    "collect",
+    "cool",
+    "distil",
+    "drain",
+    "evaporate",
+    "fill",
+    "filter",
+    "heat",
+    "hold",
+    "leave",
+    "light",
+    "pass",
+    "place",
+    "pour",
+    "put",
+    "rinse",
+    "run",
+    "set",
+    "shake",
+    "spin",
+    "stir",
+    "use",
+    "warm",
+    "wash",
+    "weigh",
 ];
 
 /// Whether what stands at `at` (a range of words of one sentence) is denied there:
@@ -221,7 +292,9 @@ fn of_part(letters: &[char]) -> u32 {
             || text.ends_with("shes")
             || before("les").is_some_and(consonant);
         count -= u32::from(!spoken && count > 1);
-    } else if text.ends_with("ed") && before("ed").is_some_and(|c| consonant(c) && !"td".contains(c)) {
+    } else if text.ends_with("ed")
+        && before("ed").is_some_and(|c| consonant(c) && !"td".contains(c))
+    {
         count -= u32::from(count > 1);
     }
     // Vowels that are spoken apart.

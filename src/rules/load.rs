@@ -70,7 +70,10 @@ pub(super) fn check(model: &Model, block: &Block<'_>, say: &mut dyn FnMut(Diagno
         say(Diagnostic::new(
             Code::HardToRead,
             Place::new(&unit.file, question.id.span),
-            format!("This question reads like school year {:.0}, and is for year {year:.0}.", grade + 1.0),
+            format!(
+                "This question reads like school year {:.0}, and is for year {year:.0}.",
+                grade + 1.0
+            ),
         )
         .found(format!("a Flesch-Kincaid grade of {grade:.1}, taught terms apart"))
         .expected(format!("at most {:.1}", year + SLACK))
@@ -105,7 +108,10 @@ pub(super) fn check_unit(model: &Model, _: &[Block<'_>], say: &mut dyn FnMut(Dia
     say(Diagnostic::new(
         Code::TooLittleTime,
         Place::new(&model.parsed.file, minutes.span),
-        format!("The questions of this unit take about {:.0} minutes by themselves.", needed.ceil()),
+        format!(
+            "The questions of this unit take about {:.0} minutes by themselves.",
+            needed.ceil()
+        ),
     )
     .found(format!("{} minutes", minutes.value))
     .expected(format!("{:.0} or more", needed.ceil()))
@@ -118,8 +124,7 @@ fn unequal(unit: &ParsedUnit, checked: &Checked, say: &mut dyn FnMut(Diagnostic)
     let fair = Fairness::of(checked, &mut |choice| solved(choice));
     let all = spread(&checked.axes());
     let possible: Vec<_> = all.iter().filter_map(|c| Some((c, solved(c)?))).collect();
-    let unlike: Vec<_> =
-        possible.iter().filter(|(c, slots)| !fair.likes(c, slots)).collect();
+    let unlike: Vec<_> = possible.iter().filter(|(c, slots)| !fair.likes(c, slots)).collect();
     if 2 * unlike.len() <= possible.len() {
         return;
     }
@@ -245,7 +250,11 @@ fn untaught(unit: &ParsedUnit, block: &Block<'_>, terms: &Terms, say: &mut dyn F
             let known = terms.taught.contains(&word.text)
                 || lesson.range(root.clone()..).next().is_some_and(|w| w.starts_with(&root));
             let common = COMMON.contains(&word.text.as_str());
-            if known || common || syllables(&word.text) < LONG_WORD || !seen.insert(word.text.clone()) {
+            if known
+                || common
+                || syllables(&word.text) < LONG_WORD
+                || !seen.insert(word.text.clone())
+            {
                 continue;
             }
             say(Diagnostic::new(

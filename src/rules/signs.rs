@@ -29,8 +29,8 @@ pub(super) fn check_unit(unit: &ParsedUnit, blocks: &[Block<'_>], say: &mut dyn 
 
 /// Signs of units that may follow a number.
 const UNITS: &[&str] = &[
-    "kg", "g", "mg", "t", "L", "l", "mL", "ml", "cm3", "dm3", "m3", "cm\u{b3}", "dm\u{b3}", "m\u{b3}", "cm",
-    "mm", "min", "h", "K", "\u{b0}C", "Pa", "kPa", "bar", "mol", "kJ",
+    "kg", "g", "mg", "t", "L", "l", "mL", "ml", "cm3", "dm3", "m3", "cm\u{b3}", "dm\u{b3}",
+    "m\u{b3}", "cm", "mm", "min", "h", "K", "\u{b0}C", "Pa", "kPa", "bar", "mol", "kJ",
 ];
 /// What is written for a unit and is no sign of one, and what is.
 const WRONG: &[(&str, &str)] = &[
@@ -65,7 +65,8 @@ fn numbers(text: &str) -> impl Iterator<Item = (usize, usize)> + '_ {
                 end -= 1;
             }
             from = end.max(start + 1);
-            let own = !text[..start].ends_with(|c: char| c.is_alphanumeric() || matches!(c, '(' | '\u{b7}' | '^'));
+            let own = !text[..start]
+                .ends_with(|c: char| c.is_alphanumeric() || matches!(c, '(' | '\u{b7}' | '^'));
             if own {
                 return Some((start, end));
             }
@@ -202,16 +203,31 @@ fn spelling(unit: &ParsedUnit, passages: &[&Passage<'_>], say: &mut dyn FnMut(Di
     let starts = |word: &Word, stem: &str, other: &str| {
         word.text.starts_with(stem)
             && !word.text.starts_with(other)
-            && !matches!(word.text.as_str(), "colorimeter" | "colorimetry" | "vaporise" | "vaporised" | "vaporisation" | "laboratory" | "laboratories" | "programming" | "programmed")
+            && !matches!(
+                word.text.as_str(),
+                "colorimeter"
+                    | "colorimetry"
+                    | "vaporise"
+                    | "vaporised"
+                    | "vaporisation"
+                    | "laboratory"
+                    | "laboratories"
+                    | "programming"
+                    | "programmed"
+            )
     };
     // Within one pair, or between pairs of the same unit.
     let british: Vec<_> = all
         .iter()
-        .filter(|(_, w)| SPELLINGS.iter().any(|(uk, us)| starts(w, uk, us) && !TWO_WAYS.contains(uk)))
+        .filter(|(_, w)| {
+            SPELLINGS.iter().any(|(uk, us)| starts(w, uk, us) && !TWO_WAYS.contains(uk))
+        })
         .collect();
     let american: Vec<_> = all
         .iter()
-        .filter(|(_, w)| SPELLINGS.iter().any(|(uk, us)| starts(w, us, uk) && !TWO_WAYS.contains(uk)))
+        .filter(|(_, w)| {
+            SPELLINGS.iter().any(|(uk, us)| starts(w, us, uk) && !TWO_WAYS.contains(uk))
+        })
         .collect();
     mixed(unit, &british, &american, say);
     for (uk, us) in SPELLINGS.iter().filter(|(uk, _)| TWO_WAYS.contains(uk)) {
@@ -222,15 +238,21 @@ fn spelling(unit: &ParsedUnit, passages: &[&Passage<'_>], say: &mut dyn FnMut(Di
 }
 
 /// Written both ways within one country's spelling: only against itself.
-const TWO_WAYS: &[&str] = &[
-    "sulphate", "sulphur", "crystallis", "neutralis", "recognis", "oxidis", "ionis", "programme",
-];
+const TWO_WAYS: &[&str] =
+    &["sulphate", "sulphur", "crystallis", "neutralis", "recognis", "oxidis", "ionis", "programme"];
 
 type Found<'p, 'a> = &'p (&'p Passage<'a>, Word);
 
-fn mixed(unit: &ParsedUnit, one: &[Found<'_, '_>], other: &[Found<'_, '_>], say: &mut dyn FnMut(Diagnostic)) {
+fn mixed(
+    unit: &ParsedUnit,
+    one: &[Found<'_, '_>],
+    other: &[Found<'_, '_>],
+    say: &mut dyn FnMut(Diagnostic),
+) {
     let (fewer, more) = if one.len() < other.len() { (one, other) } else { (other, one) };
-    let (Some((passage, word)), Some((theirs, usual))) = (fewer.first(), more.first()) else { return };
+    let (Some((passage, word)), Some((theirs, usual))) = (fewer.first(), more.first()) else {
+        return;
+    };
     say(Diagnostic::new(
         Code::MixedSpelling,
         passage.place(unit, word.at.clone()),
@@ -249,22 +271,41 @@ const OPPOSITES: &[(&[&str], &[&str], &str)] = &[
     (
         &["residue", "filter cake"],
         &[
-            "runs through", "passes through", "drips through", "goes through the paper",
-            "collects in the flask", "drips into", "runs into the flask", "in the conical flask",
+            "runs through",
+            "passes through",
+            "drips through",
+            "goes through the paper",
+            "collects in the flask",
+            "drips into",
+            "runs into the flask",
+            "in the conical flask",
         ],
         "the filtrate",
     ),
     (
         &["filtrate"],
         &[
-            "stays in the", "stays on the", "is left in the paper", "is left on the paper", "remains in the paper",
-            "remains on the paper", "is held back", "left in the filter", "left in the funnel",
+            "stays in the",
+            "stays on the",
+            "is left in the paper",
+            "is left on the paper",
+            "remains in the paper",
+            "remains on the paper",
+            "is held back",
+            "left in the filter",
+            "left in the funnel",
         ],
         "the residue",
     ),
     (
         &["distillate"],
-        &["stays in the flask", "is left in the flask", "remains in the flask", "stays behind", "left behind"],
+        &[
+            "stays in the flask",
+            "is left in the flask",
+            "remains in the flask",
+            "stays behind",
+            "left behind",
+        ],
         "the residue",
     ),
     (&["overflow"], &["sinks", "settles", "leaves at the bottom"], "the underflow"),
@@ -284,21 +325,33 @@ fn swapped(unit: &ParsedUnit, passage: &Passage<'_>, say: &mut dyn FnMut(Diagnos
             for term in phrases(&all, terms) {
                 let last = all.len().min(term.end + NEAR);
                 let another = |w: &Word| {
-                    ["what", "that", "while", "and", "but", "whereas", "which", "when", "as", "from", "through"].contains(&w.text.as_str()) || w.follows_comma()
+                    [
+                        "what", "that", "while", "and", "but", "whereas", "which", "when", "as",
+                        "from", "through",
+                    ]
+                    .contains(&w.text.as_str())
+                        || w.follows_comma()
                 };
                 let end = (term.end..last).find(|at| another(&all[*at])).unwrap_or(last);
                 let found = (term.end..end)
                     .find_map(|at| said.iter().find_map(|phrase| phrase_at(&all, at, phrase)))
                     .filter(|at| !denied(&all, at));
                 let Some(found) = found else { continue };
-                let at = range.start + all[term.start].at.start..range.start + all[found.end - 1].at.end;
+                let at =
+                    range.start + all[term.start].at.start..range.start + all[found.end - 1].at.end;
                 say(Diagnostic::new(
                     Code::TermSwapped,
                     passage.place(unit, at.clone()),
-                    format!("This is said of the {}, and is true of {opposite}.", all[term.start].text),
+                    format!(
+                        "This is said of the {}, and is true of {opposite}.",
+                        all[term.start].text
+                    ),
                 )
                 .found(format!("`{}`", passage.slice(at)))
-                .expected(format!("`{}` here, or another verb", opposite.trim_start_matches("the ")))
+                .expected(format!(
+                    "`{}` here, or another verb",
+                    opposite.trim_start_matches("the ")
+                ))
                 .next("write the other term"));
             }
         }

@@ -178,7 +178,9 @@ fn pieces<'a>(written: &'a Written, role: Role, into: &mut Vec<Passage<'a>>) {
             continue;
         }
         let digits = text.trim_start_matches(|c: char| c.is_ascii_digit());
-        let numbered = digits.len() < text.len() && digits.starts_with(['.', ')']) && digits[1..].starts_with(' ');
+        let numbered = digits.len() < text.len()
+            && digits.starts_with(['.', ')'])
+            && digits[1..].starts_with(' ');
         let own = if text.starts_with('|') {
             Some(Role::Table)
         } else if text.starts_with('#') {
@@ -222,7 +224,8 @@ fn plain(original: &str, from: usize, blanks: &[Range<usize>]) -> String {
     let mark = original.trim_start_matches(['>', ' ', '#', '-', '*']);
     let lead = original.len() - mark.len();
     let digits = mark.len() - mark.trim_start_matches(|c: char| c.is_ascii_digit()).len();
-    let listed = digits > 0 && mark[digits..].starts_with(['.', ')']) && mark[digits + 1..].starts_with(' ');
+    let listed =
+        digits > 0 && mark[digits..].starts_with(['.', ')']) && mark[digits + 1..].starts_with(' ');
     blank(0..lead, b' ');
     if listed {
         blank(lead..lead + digits + 1, b' ');

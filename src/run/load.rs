@@ -13,6 +13,8 @@ use crate::reading::model::kinds::Task;
 use crate::rules::{self, Waiver};
 use crate::reading::parsed::Waived;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
+use crate::reading::parsed::Waived;
+use crate::rules::{self, Waiver};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
 use super::pipeline::in_order;
@@ -126,9 +128,8 @@ pub(super) fn draw_question(
 /// What the versions of a question are measured by, unless its author lets them differ.
 /// It rests on the question alone, so that a version is the same however many are drawn.
 fn fairness<'a>(model: &Model, checked: &'a Checked) -> Option<Fairness<'a>> {
-    let lets = |allow: &Waived| {
-        allow.iter().any(|(rule, _)| rule.value == Code::UnequalVersions.text())
-    };
+    let lets =
+        |allow: &Waived| allow.iter().any(|(rule, _)| rule.value == Code::UnequalVersions.text());
     if lets(&model.parsed.front.allow) || lets(&checked.question.allow) {
         return None;
     }

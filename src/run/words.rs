@@ -172,7 +172,10 @@ fn write_all(text: &mut String) -> std::fmt::Result {
 
 /// The rules that `check` holds a unit to, under the source of each.
 fn rules(text: &mut String) -> std::fmt::Result {
-    writeln!(text, "\nRULES   of `check`; `allow: {{CODE: reason}}` on a block or in the front matter")?;
+    writeln!(
+        text,
+        "\nRULES   of `check`; `allow: {{CODE: reason}}` on a block or in the front matter"
+    )?;
     writeln!(text, "        waives those without a `!`. Works are quoted from memory.")?;
     let mut sources: Vec<&str> = Vec::new();
     for rule in TABLE {

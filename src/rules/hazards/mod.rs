@@ -77,8 +77,11 @@ fn works<'p, 'a>(block: &'p Block<'a>) -> Vec<Work<'p, 'a>> {
     let of = |roles: &[Role]| -> Vec<&'p Passage<'a>> {
         all.iter().copied().filter(|p| roles.contains(&p.role)).collect()
     };
-    let alone =
-        |passage: &'p Passage<'a>| Work { doing: vec![passage], said: vec![passage], instructed: false };
+    let alone = |passage: &'p Passage<'a>| Work {
+        doing: vec![passage],
+        said: vec![passage],
+        instructed: false,
+    };
     match block.item {
         Item::Technique(technique) => {
             let mut works = vec![Work {
@@ -133,7 +136,13 @@ impl Sentence<'_, '_> {
         phrases(&self.words, any).into_iter().find(|at| !denied(&self.words, at))
     }
 
-    fn finding(&self, unit: &ParsedUnit, code: Code, at: &Range<usize>, message: &str) -> Diagnostic {
+    fn finding(
+        &self,
+        unit: &ParsedUnit,
+        code: Code,
+        at: &Range<usize>,
+        message: &str,
+    ) -> Diagnostic {
         let from = self.start + self.words[at.start].at.start;
         let to = self.start + self.words[at.end - 1].at.end;
         let found = format!("`{}`", self.passage.slice(from..to).trim());
@@ -186,8 +195,10 @@ impl<'p, 'a> Work<'p, 'a> {
         let near = |a: usize, b: usize| loose || a.abs_diff(b) <= 1;
         all.iter().enumerate().find_map(|(at, sentence)| {
             let found = one(sentence)?;
-            let meets =
-                all.iter().enumerate().any(|(b, other_one)| near(at, b) && other(other_one).is_some());
+            let meets = all
+                .iter()
+                .enumerate()
+                .any(|(b, other_one)| near(at, b) && other(other_one).is_some());
             meets.then_some((sentence, found))
         })
     }
@@ -231,7 +242,12 @@ impl<'p, 'a> Work<'p, 'a> {
                 continue;
             }
             say(sentence
-                .finding(unit, Code::WaterIntoAcid, &at, "Water is put into an acid; it may boil and spit.")
+                .finding(
+                    unit,
+                    Code::WaterIntoAcid,
+                    &at,
+                    "Water is put into an acid; it may boil and spit.",
+                )
                 .expected("acid into water, a little at a time, while stirring")
                 .next("turn it round: add the acid slowly to the water"));
         }
@@ -243,7 +259,12 @@ impl<'p, 'a> Work<'p, 'a> {
             let told = steps.contains(&sentence.passage.role);
             let Some(at) = tastes(&sentence.words, told) else { continue };
             say(sentence
-                .finding(unit, Code::Tasting, &at, "Something is tasted, eaten or drunk in practical work.")
+                .finding(
+                    unit,
+                    Code::Tasting,
+                    &at,
+                    "Something is tasted, eaten or drunk in practical work.",
+                )
                 .expected("nothing is tasted in a laboratory, not even salt")
                 .next("find it out in another way, or move it to a kitchen and say so"));
         }
@@ -276,7 +297,8 @@ impl<'p, 'a> Work<'p, 'a> {
             if self.said.iter().any(|p| says(&p.plain, missing.unless)) {
                 continue;
             }
-            let needed = missing.and.is_empty() || all.iter().any(|s| s.found(missing.and).is_some());
+            let needed =
+                missing.and.is_empty() || all.iter().any(|s| s.found(missing.and).is_some());
             let found = all.iter().find_map(|s| s.found(missing.of).map(|at| (s, at)));
             let Some((sentence, at)) = found.filter(|_| needed) else { continue };
             say(sentence
@@ -329,7 +351,13 @@ const MISSING: &[Missing] = &[
         ],
         and: &[],
         unless: &[
-            "inspect*", "crack*", "star crack*", "shield*", "safety screen*", "flaw*", "implo*",
+            "inspect*",
+            "crack*",
+            "star crack*",
+            "shield*",
+            "safety screen*",
+            "flaw*",
+            "implo*",
         ],
         message: "Glass is put under vacuum, and nobody looks for cracks or stands behind a shield.",
         expected: "the glass inspected for cracks, or a shield, in the steps or cautions",
@@ -349,8 +377,15 @@ const MISSING: &[Missing] = &[
         of: &["distil*"],
         and: &["heat*", "boil*", "warm*", "mantle*"],
         unless: &[
-            "anti-bumping", "antibumping", "bumping", "boiling chip*", "boiling stone*", "boiling bead*",
-            "magnetic stirrer", "stir bar", "stirrer bar",
+            "anti-bumping",
+            "antibumping",
+            "bumping",
+            "boiling chip*",
+            "boiling stone*",
+            "boiling bead*",
+            "magnetic stirrer",
+            "stir bar",
+            "stirrer bar",
         ],
         message: "A liquid is distilled without anything against bumping.",
         expected: "anti-bumping granules, put into the cold liquid",
@@ -361,8 +396,17 @@ const MISSING: &[Missing] = &[
         of: &["centrifuge", "centrifuges", "centrifuged", "spin the tube*"],
         and: &[],
         unless: &[
-            "balance the", "balance opposite", "balance each", "balance it", "balance them",
-            "balance with", "balance tubes", "balanced", "balancing", "counterbalanc*", "opposite",
+            "balance the",
+            "balance opposite",
+            "balance each",
+            "balance it",
+            "balance them",
+            "balance with",
+            "balance tubes",
+            "balanced",
+            "balancing",
+            "counterbalanc*",
+            "opposite",
         ],
         message: "A centrifuge is run, and its tubes are not balanced.",
         expected: "opposite tubes balanced by mass, in the steps or cautions",
@@ -373,8 +417,17 @@ const MISSING: &[Missing] = &[
         of: NOT_FOR_THE_SINK,
         and: &[],
         unless: &[
-            "dispos*", "waste", "sink", "pour away", "poured away", "collect", "collected",
-            "residues bottle", "used solvent", "return the", "recover the solvent",
+            "dispos*",
+            "waste",
+            "sink",
+            "pour away",
+            "poured away",
+            "collect",
+            "collected",
+            "residues bottle",
+            "used solvent",
+            "return the",
+            "recover the solvent",
         ],
         message: "A solvent or heavy-metal salt is used, and nothing says where it goes afterwards.",
         expected: "a labelled waste bottle, in the steps or cautions",
@@ -384,7 +437,8 @@ const MISSING: &[Missing] = &[
 
 /// "add water to the acid", "the water is poured slowly into concentrated acid".
 fn water_into_acid(words: &[Word]) -> Option<Range<usize>> {
-    let put = ["add", "adds", "adding", "added", "pour*", "put", "puts", "drip*", "run", "runs", "mix*"];
+    let put =
+        ["add", "adds", "adding", "added", "pour*", "put", "puts", "drip*", "run", "runs", "mix*"];
     let is = |at: usize, any: &[&str]| !phrases(&words[at..=at], any).is_empty();
     (0..words.len()).find_map(|water| {
         if words[water].text != "water" {
@@ -395,13 +449,18 @@ fn water_into_acid(words: &[Word]) -> Option<Range<usize>> {
         let acid = (into + 1..words.len().min(into + 6))
             .find(|at| matches!(words[*at].text.as_str(), "acid" | "acids"))?;
         let direct = words[into + 1..acid].iter().all(|w| {
-            !matches!(w.text.as_str(), "dilute" | "diluted" | "weak" | "and" | "water" | "of" | "from")
+            !matches!(
+                w.text.as_str(),
+                "dilute" | "diluted" | "weak" | "and" | "water" | "of" | "from"
+            )
         });
         let start = water.saturating_sub(7);
         let before = (start..water).find(|at| is(*at, &put));
         let after = (water + 1..into).find(|at| is(*at, &put));
         // "add acid to water": what is put stands before `to`, water behind it.
-        let own = before.is_none_or(|at| words[at..water].iter().all(|w| !matches!(w.text.as_str(), "to" | "into" | "acid")));
+        let own = before.is_none_or(|at| {
+            words[at..water].iter().all(|w| !matches!(w.text.as_str(), "to" | "into" | "acid"))
+        });
         let from = before.or(after.map(|_| water))?;
         (direct && own).then_some(from..acid + 1)
     })
@@ -410,11 +469,12 @@ fn water_into_acid(words: &[Word]) -> Option<Range<usize>> {
 /// Somebody at work tastes, eats or drinks: told to, or a learner does.
 fn tastes(words: &[Word], told: bool) -> Option<Range<usize>> {
     let verbs = [
-        "taste", "tastes", "tasting", "eat", "eats", "eating", "drink", "drinks", "lick", "licks", "sip", "sips",
-        "swallow",
+        "taste", "tastes", "tasting", "eat", "eats", "eating", "drink", "drinks", "lick", "licks",
+        "sip", "sips", "swallow",
     ];
     let people = [
-        "you", "we", "pupil", "pupils", "student", "students", "learner", "learners", "class", "teacher",
+        "you", "we", "pupil", "pupils", "student", "students", "learner", "learners", "class",
+        "teacher",
     ];
     phrases(words, &verbs).into_iter().find(|at| {
         let before = at.start.checked_sub(1).map(|i| words[i].text.as_str());
@@ -422,7 +482,8 @@ fn tastes(words: &[Word], told: bool) -> Option<Range<usize>> {
             None => true,
             Some(word) => matches!(word, "and" | "then" | "or" | "now" | "carefully" | "finally"),
         };
-        let bare = matches!(words[at.start].text.as_str(), "taste" | "eat" | "drink" | "lick" | "sip");
+        let bare =
+            matches!(words[at.start].text.as_str(), "taste" | "eat" | "drink" | "lick" | "sip");
         let somebody = words[at.start.saturating_sub(4)..at.start]
             .iter()
             .any(|w| people.contains(&w.text.as_str()));
