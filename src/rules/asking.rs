@@ -282,6 +282,9 @@ fn marks(model: &Model, checked: &Checked, say: &mut dyn FnMut(Diagnostic)) {
 
 // Answers given away, and the order of a unit.
 
+/// Versions of one question, each with its answers.
+type Versions<'a> = Vec<(Solution<'a>, Vec<Answer>)>;
+
 type Say<'s> = &'s mut dyn FnMut(usize, Diagnostic);
 
 /// What speaks of a unit's questions together; each finding with the number of its block.
@@ -297,7 +300,7 @@ pub(super) fn check_unit(model: &Model, blocks: &[Block<'_>], say: Say<'_>) {
 }
 
 fn given_away(model: &Model, blocks: &[Block<'_>], asked: &[(usize, &Checked)], say: Say<'_>) {
-    let solved: Vec<(usize, Vec<(Solution<'_>, Vec<Answer>)>)> = asked
+    let solved: Vec<(usize, Versions<'_>)> = asked
         .iter()
         .map(|(index, checked)| {
             let all = samples(checked)
@@ -413,10 +416,10 @@ fn prints(text: &str, number: &str, unit: &str) -> bool {
     let inside = |c: char| c.is_ascii_digit() || c == '.';
     plain.match_indices(&number).any(|(at, _)| {
         let rest = &plain[at + number.len()..];
-        let ends = !rest.starts_with(|c: char| c.is_ascii_digit())
-            && !(rest.starts_with('.') && rest[1..].starts_with(|c: char| c.is_ascii_digit()));
+        let digit = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
+        let goes_on = digit(rest) || rest.strip_prefix('.').is_some_and(digit);
         let unit_follows = unit.is_empty() || rest.trim_start().starts_with(unit);
-        !plain[..at].ends_with(inside) && ends && unit_follows
+        !plain[..at].ends_with(inside) && !goes_on && unit_follows
     })
 }
 

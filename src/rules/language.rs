@@ -206,9 +206,9 @@ pub(super) fn denied(words: &[Word], at: &Range<usize>) -> bool {
     let opens = clause_start(words, at.start);
     let before = &words[opens..at.start];
     let clause = (0..before.len()).any(|from| {
-        let counts = |phrase: &&str| phrase_at(before, from, phrase).is_some();
+        let counts = |phrase: &str| phrase_at(before, from, phrase).is_some();
         let only = phrase_at(before, from, "not only").is_some();
-        DENIES_CLAUSE.iter().any(|p| counts(&p)) && !only
+        DENIES_CLAUSE.iter().any(|p| counts(p)) && !only
     });
     let near = before.len().saturating_sub(REACH);
     let next = (near..before.len()).any(|from| {
