@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::diag::{Code, Diagnostic, Place};
 use crate::quantity::{EXACT, Formula};
+use crate::reading::kinds::Kind;
 use crate::reading::model::{Checked, Model, Source};
 use crate::reading::parsed::{Data, Item, ProcessRef, Question};
 
@@ -165,7 +166,7 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
     let roles = [Role::Stem, Role::Part];
     let texts = || block.of(&[Role::Stem, Role::Part]);
     let pictured = question.stem.text.contains("![")
-        || question.parts.iter().any(|part| part.text.text.contains("!["));
+        || question.parts.iter().any(|part| part.text.text.contains("![") || shows(&part.kind));
     match &question.figure {
         Some(figure) => {
             if !texts().any(|p| !phrases(&words(&p.plain), SHOWN).is_empty()) {
@@ -224,6 +225,11 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
             }
         }
     }
+}
+
+/// Whether a part prints a figure or table of its own.
+fn shows(kind: &Kind) -> bool {
+    matches!(kind, Kind::Label(_) | Kind::Read(_) | Kind::Complete(_) | Kind::Anomaly(_))
 }
 
 fn gives_answer(place: Place, name: &str) -> Diagnostic {

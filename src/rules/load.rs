@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use crate::diag::{Code, Diagnostic, Place};
-use crate::question::{Fairness, Profile, spread};
+use crate::question::{Fairness, Profile, respond, spread};
 use crate::reading::model::{Checked, Model};
 use crate::reading::parsed::{Item, ParsedUnit, ProcessRef, Question};
 
@@ -155,8 +155,19 @@ pub fn time_of(checked: &Checked) -> Option<(Profile, f64)> {
     let choice = spread(&checked.axes()).into_iter().find(|c| solved(c).is_some())?;
     let profile = Fairness::of(checked, &mut |c| solved(c)).profile(&choice, &solved(&choice)?);
     let solution = samples(checked).into_iter().next()?;
-    let working = solution.marked_working(&solution.answers());
-    let marks = working.iter().flat_map(|marked| marked.marks.iter().map(|m| m.count)).sum();
+    let answers = solution.answers();
+    let working = solution.marked_working(&answers);
+    let mut solved = [(solution, answers)];
+    respond(&mut solved, 0, "", 0);
+    let [(solution, _)] = &solved;
+    let of_part = |part: usize| match solution.response(part) {
+        Some(response) => response.marks,
+        None => {
+            let own = working.iter().filter(|marked| marked.step.part == part);
+            own.flat_map(|marked| marked.marks.iter().map(|m| m.count)).sum()
+        }
+    };
+    let marks = (0..checked.question.parts.len()).map(of_part).sum();
     Some((profile, profile.minutes(marks)))
 }
 
@@ -220,7 +231,11 @@ impl Terms {
                 }
                 Item::Process(found) => process(found, &mut teach),
                 Item::Data(data) => data.rows.iter().for_each(|(name, _)| teach(&name.value)),
-                Item::Question(_) | Item::Example(_) | Item::Prose(_) | Item::Figure(_) => {}
+                Item::Question(_)
+                | Item::Example(_)
+                | Item::Prose(_)
+                | Item::Figure(_)
+                | Item::Review(_) => {}
             }
         }
         if let Some(Question { process: ProcessRef::Inline(found), .. }) = question {

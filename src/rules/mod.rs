@@ -6,6 +6,7 @@
 //! source. Never changes what is printed.
 
 mod asking;
+mod choices;
 mod data;
 mod hazards;
 mod language;
@@ -41,11 +42,13 @@ pub fn check(model: &Model, out: &mut Diagnostics) -> Vec<Waiver> {
         hazards::check(unit, block, &mut say);
         asking::check(model, block, &mut say);
         data::check(model, block, &mut say);
+        choices::check(model, block, &mut say);
         load::check(model, block, &mut say);
         signs::check(unit, block, &mut say);
     }
     asking::check_unit(model, &blocks, &mut |index, finding| found.push((Some(index), finding)));
     load::check_unit(model, &blocks, &mut |finding| found.push((None, finding)));
+    choices::check_unit(model, &blocks, &mut |finding| found.push((None, finding)));
     signs::check_unit(unit, &blocks, &mut |finding| found.push((None, finding)));
     for (block, finding) in found {
         if !waivers.cover(block, finding.code) {

@@ -113,6 +113,89 @@ pub static TABLE: &[Rule] = &[
         "fewer lines than marks, or more than four a mark and four",
         "Crisp, Sweiry, Ahmed and Pollitt 2008; the lines common practice",
     ),
+    // Options, statements, pairs.
+    may(
+        Code::StemIncomplete,
+        "options below words that ask nothing by themselves",
+        "Haladyna, Downing and Rodriguez 2002, guideline 15",
+    ),
+    may(
+        Code::OptionCount,
+        "fewer than three or more than five options",
+        "Rodriguez 2005; Haladyna, Downing and Rodriguez 2002, guideline 18",
+    ),
+    must(
+        Code::AllOfTheAbove,
+        "an option that stands for all others",
+        "Haladyna, Downing and Rodriguez 2002, guideline 26",
+    ),
+    may(
+        Code::NoneOfTheAbove,
+        "an option that denies all others",
+        "Haladyna, Downing and Rodriguez 2002, guideline 25",
+    ),
+    may(
+        Code::ComplexKey,
+        "an option made of others: i and iii only",
+        "Haladyna, Downing and Rodriguez 2002, guideline 9",
+    ),
+    must(
+        Code::OptionsOverlap,
+        "ranges of options that share a value",
+        "Haladyna, Downing and Rodriguez 2002, guideline 22",
+    ),
+    may(
+        Code::MixedOptions,
+        "numbers beside words, sentences beside phrases",
+        "Haladyna, Downing and Rodriguez 2002, guideline 23",
+    ),
+    may(
+        Code::GrammarCue,
+        "a or an before options that it does not all fit",
+        "Haladyna, Downing and Rodriguez 2002, guideline 28",
+    ),
+    may(
+        Code::RepeatedWords,
+        "three words or more that all options begin or end with",
+        "Haladyna, Downing and Rodriguez 2002, guideline 15",
+    ),
+    may(
+        Code::LengthCue,
+        "a right option more than 1.4 times as long as the others, or under 0.7",
+        "Haladyna, Downing and Rodriguez 2002, guideline 24",
+    ),
+    may(
+        Code::EchoCue,
+        "a word of the question that the right option alone repeats",
+        "Haladyna, Downing and Rodriguez 2002, guideline 28",
+    ),
+    may(
+        Code::AbsoluteWords,
+        "always, never, only and the like in wrong options alone",
+        "Haladyna, Downing and Rodriguez 2002, guideline 28",
+    ),
+    may(
+        Code::UnorderedNumbers,
+        "numbers as options in no order",
+        "Haladyna, Downing and Rodriguez 2002, guideline 21",
+    ),
+    may(Code::NegativeStatement, "a statement to judge with `not`", "Ebel and Frisbie 1991"),
+    may(Code::NoReason, "a statement to judge without a reason", "Ebel and Frisbie 1991"),
+    may(
+        Code::OneSidedStatements,
+        "of five statements or more, fewer than 40 % or more than 60 % true",
+        "Ebel and Frisbie 1991",
+    ),
+    may(
+        Code::EqualLists,
+        "lists to match that are equally long",
+        "Ebel and Frisbie 1991; Haladyna and Rodriguez 2013",
+    ),
+    may(
+        Code::ListLength,
+        "fewer than three or more than eight pairs to match",
+        "Haladyna and Rodriguez 2013; the numbers common practice",
+    ),
     // What is printed and what is used.
     may(
         Code::ValueNotPrinted,
@@ -182,6 +265,11 @@ pub static TABLE: &[Rule] = &[
 
 /// What needs no rule here, and what sees to it.
 pub static ELSEWHERE: &[(&str, &str)] = &[
+    (
+        "exactly one right option, options that differ, wrong ones from named mistakes, 3 % apart, numbers by size",
+        "the model and the drawing refuse others; tests/mistakes/",
+    ),
+    ("positions of keys varied", "drawn at random within guards; src/question/kinds/positions.rs"),
     ("every value possible", "refused when a version is solved (`impossible`)"),
     (
         "marks of parts, sections and scheme add up",

@@ -127,6 +127,11 @@ fn passages(item: &Item) -> Vec<Passage<'_>> {
             let texts = data.title.iter().chain(&data.source);
             found.extend(texts.map(|t| of_text(Role::Note, t)));
         }
+        Item::Review(review) => {
+            let texts =
+                review.title.iter().chain(review.questions.iter().flat_map(|(q, a)| [q, a]));
+            found.extend(texts.map(|t| of_text(Role::Note, t)));
+        }
         Item::Process(process) => {
             let texts = process.title.iter().chain(process.by_products.iter().map(|(_, t)| t));
             found.extend(texts.map(|t| of_text(Role::Note, t)));

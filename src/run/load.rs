@@ -10,8 +10,6 @@ use crate::question::kinds::has_options;
 use crate::question::{Fairness, Solution};
 use crate::reading;
 use crate::reading::model::kinds::Task;
-use crate::rules::{self, Waiver};
-use crate::reading::parsed::Waived;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
 use crate::reading::parsed::Waived;
 use crate::rules::{self, Waiver};

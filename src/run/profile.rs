@@ -86,7 +86,8 @@ fn limits(model: &Model, checked: &Checked, text: &mut String) -> std::fmt::Resu
     let costs = [
         (count(0, conditions), "by `require`"),
         (count(conditions, conditions + 1), "impossible"),
-        (count(conditions + 1, conditions + 2), "unlike the others"),
+        (count(conditions + 1, conditions + 2), "without enough options"),
+        (count(conditions + 2, conditions + 3), "unlike the others"),
     ];
     for (many, why) in costs.iter().filter(|(many, _)| *many > 0) {
         write!(text, ", {many} {why}")?;
