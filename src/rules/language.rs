@@ -151,6 +151,8 @@ const DENIES_CLAUSE: &[&str] = &[
     "accident",
     "mistake",
     "wrong to",
+    "if _ were",
+    "if _ _ were",
 ];
 /// Words that deny the few words after them.
 const DENIES_NEXT: &[&str] = &["no", "without", "none of", "not a", "not the"];

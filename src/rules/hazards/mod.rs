@@ -221,6 +221,9 @@ impl<'p, 'a> Work<'p, 'a> {
 
     fn bleach(&self, unit: &ParsedUnit, say: &mut dyn FnMut(Diagnostic)) {
         let all = self.sentences();
+        if all.iter().any(|s| !phrases(&s.words, KEPT_APART).is_empty()) {
+            return;
+        }
         let bleach = |s: &Sentence<'_, '_>| s.found(BLEACHES);
         if let Some((sentence, at)) = self.meet(&all, bleach, Sentence::acid) {
             say(sentence
@@ -238,7 +241,8 @@ impl<'p, 'a> Work<'p, 'a> {
     fn water_into_acid(&self, unit: &ParsedUnit, say: &mut dyn FnMut(Diagnostic)) {
         for sentence in self.sentences() {
             let Some(at) = water_into_acid(&sentence.words) else { continue };
-            if denied(&sentence.words, &at) {
+            let within = &sentence.words[at.clone()];
+            if denied(&sentence.words, &at) || !phrases(within, &["not", "never"]).is_empty() {
                 continue;
             }
             say(sentence
@@ -308,6 +312,10 @@ impl<'p, 'a> Work<'p, 'a> {
         }
     }
 }
+
+/// Words by which a text says that two things do not meet.
+const KEPT_APART: &[&str] =
+    &["never meet", "not meet", "keep apart", "keep them apart", "kept apart", "never mix"];
 
 const DRYNESS: &[&str] = &[
     "to dryness",
