@@ -429,6 +429,9 @@ const MOST_AGAINST: f64 = -0.1;
 const ENOUGH: usize = 5;
 
 fn order(model: &Model, asked: &[(usize, &Checked)], say: Say<'_>) {
+    // The index counts steps of working: of questions in words it says nothing.
+    let asked: Vec<(usize, &Checked)> =
+        asked.iter().copied().filter(|(_, checked)| !checked.asked.is_empty()).collect();
     let indices: Vec<f64> = asked.iter().map(|(_, checked)| index_of(checked)).collect();
     if asked.len() < ENOUGH {
         return;

@@ -285,4 +285,5 @@ fn untaught(unit: &ParsedUnit, block: &Block<'_>, terms: &Terms, say: &mut dyn F
 }
 
 /// Long words of every science lesson.
-const COMMON: &[&str] = &["laboratory", "approximately", "electricity", "university", "solubility"];
+const COMMON: &[&str] =
+    &["approximately", "electricity", "investigation", "laboratory", "solubility", "university"];
