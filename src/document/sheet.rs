@@ -5,6 +5,7 @@
 //! come from one context, so they cannot differ.
 
 use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
+use crate::reading::cautions::of_questions;
 use crate::reading::model::Model;
 use crate::reading::parsed::{Part, Question};
 
@@ -16,6 +17,9 @@ use super::escape::escape;
 use super::forms;
 use super::lesson::caption;
 
+/// The last of a sheet's cautions.
+const DEFERRING: &str = "These questions tell of practical work and do not ask for it. Follow your \
+school's risk assessment and local rules; a qualified teacher decides whether it is done.";
 /// Slips noted beside the working; more would crowd it.
 const MOST_SLIPS: usize = 3;
 
@@ -46,8 +50,17 @@ pub fn sheet(
         score: questions.iter().map(|q| q.total).sum(),
         language: language(model),
         questions,
-        cautions: Vec::new(),
+        cautions: cautions(model),
     }
+}
+
+/// The usual cautions of work at a bench that the questions tell of, with a last word.
+fn cautions(model: &Model) -> Vec<String> {
+    let mut found: Vec<String> = of_questions(model).into_iter().map(ToOwned::to_owned).collect();
+    if !found.is_empty() {
+        found.push(DEFERRING.to_owned());
+    }
+    found
 }
 
 /// Class and course, at the left of every header.

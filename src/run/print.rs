@@ -170,6 +170,10 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
     let model = load::file_of(&job.unit, &mut out)
         .and_then(|file| load::model_of(&file, &mut out))
         .filter(|_| !out.has_errors());
+    if let Some(model) = &model {
+        load::refused(model, &mut out);
+    }
+    let model = model.filter(|_| !out.has_errors());
     let last = job.only.map_or(job.versions, |only| only + 1);
     let drawn =
         model.as_ref().and_then(|model| load::draw(model, job.seed, u64::from(last), &mut out));

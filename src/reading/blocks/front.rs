@@ -29,6 +29,7 @@ pub(in crate::reading) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option
     {
         empty(desk, entry.value.span);
     }
+    let allow = desk.prose_pairs(&fields, "allow");
     desk.damaged = false;
     Some(Front {
         span: tree.span,
@@ -39,6 +40,7 @@ pub(in crate::reading) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option
         minutes,
         language,
         objectives,
+        allow,
     })
 }
 
