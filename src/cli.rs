@@ -111,6 +111,12 @@ enum Verb {
     /// List every operation, block, key and unit
     #[command(after_help = "Example: stillroom words | more")]
     Words,
+    /// Write a JSON Schema of the blocks, for editors
+    #[command(after_help = "Example: stillroom schema question > question.schema.json")]
+    Schema {
+        /// The block; all of them if left out
+        block: Option<String>,
+    },
     /// Write what a shell needs to complete the words of a command
     #[command(
         after_help = "Example: stillroom completions bash > ~/.local/share/bash-completion/completions/stillroom"
@@ -151,6 +157,10 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
         Verb::Start { title, folder } => start(&title, &folder),
         Verb::Check { paths, format, mend, profile } => check(&paths, format, mend, profile),
         Verb::Words => say(&run::words()),
+        Verb::Schema { block } => match run::schema(block.as_deref()) {
+            Ok(text) => say(&text),
+            Err(known) => complain(&format!("there is no such block; say {}", known.join(", "))),
+        },
         Verb::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Flags::command(), NAME, &mut script);

@@ -19,6 +19,7 @@ pub mod model;
 pub mod parsed;
 mod pitfalls;
 mod prose;
+pub mod schema;
 mod silent;
 pub mod sort;
 mod values;

@@ -37,6 +37,16 @@ pub fn version_number(letters: &str) -> Option<u32> {
     crate::version::version_of(letters).and_then(|number| u32::try_from(number).ok())
 }
 
+/// The JSON Schema of all blocks or of one, with a line end; else the blocks there are.
+///
+/// # Errors
+/// The names of the blocks, where `block` is none of them.
+pub fn schema(block: Option<&str>) -> Result<String, Vec<&'static str>> {
+    use crate::reading::{schema::schema, words::blocks};
+    let made = schema(block).ok_or_else(|| blocks().iter().map(|b| b.name).collect::<Vec<_>>())?;
+    Ok(format!("{made:#}\n"))
+}
+
 /// How pages are to be set.
 pub fn profile(letter: bool, large_print: bool) -> Profile {
     let paper = if letter { Paper::Letter } else { Paper::A4 };
