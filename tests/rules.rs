@@ -187,14 +187,14 @@ fn usual_cautions_stand_on_every_page_that_tells_of_work() {
         - Follow the risk assessment of your school.\n```\n\n\
         ```question\nid: basin\nobjective: masses\nprocess:\n  components: {salt: solute, water: solvent}\n  \
         operations: {basin: {is: evaporation, feed: brine, vapour: steam, concentrate: strong}}\n\
-        values: {taken: 20 to 60 g, step 1}\ngiven:\n  brine: {total: taken, salt: 5.0 %}\n  strong: {salt: 20.0 %}\n\
-        find: strong.total\n---\nA pupil boils {{ taken }} of brine with 5.0 % salt down to 20.0 % salt in a WHERE. \
+        values: {taken: \"20 to 60 g, step 1\"}\ngiven:\n  brine: {total: taken, salt: 5.0 %}\n  strong: {salt: 20.0 %}\n\
+        find: strong.total\n---\nSomebody boils {{ taken }} of brine with 5.0 % salt down to 20.0 % salt in a WHERE. \
         Calculate the mass that is left.\n```\n";
     let folder = tempfile::tempdir().expect("a folder");
     let usual = "Hot liquid spits when nearly dry";
     let printed = |place: &str| {
         let path = folder.path().join("unit.md");
-        let text = unit.replace("WHERE", place).replace("A pupil", "Somebody");
+        let text = unit.replace("WHERE", place);
         std::fs::write(&path, text).expect("written");
         let job = PrintJob {
             unit: path,
