@@ -134,7 +134,7 @@ impl Composer<'_> {
     fn write_working(&self, answer: &Answer, slab: &mut Slab) {
         let m = &self.measures;
         let left = self.indent;
-        let notes_at = m.mm(100.0);
+        let notes_at = m.text * (100.0 / 158.0);
         let room = slab.height - self.u(1.0);
         let usual = self.legible(2.5, 3.25);
         let small = self.legible(2.25, 2.925);
@@ -237,7 +237,8 @@ impl Composer<'_> {
             name.push(equals);
         }
         let set = super::lines::one(&name, look, self.faces);
-        let fits = set.width <= m.mm(70.0) && line_from - GAP - set.width >= self.indent;
+        let fits =
+            set.width <= m.text * (70.0 / 158.0) && line_from - GAP - set.width >= self.indent;
         if fits {
             let x = line_from - GAP - set.width;
             set.draw(x, baseline, look, self.faces, &mut slab.marks);

@@ -76,6 +76,7 @@ impl<'a> Composer<'a> {
 
     pub(super) fn look(&self, face: Face, size: f64, leading: f64) -> Type {
         let (size, leading) = self.measures.type_of(size, leading);
+        let face = self.measures.face(face);
         Type { face, size, leading, ink: Ink::Black }
     }
 

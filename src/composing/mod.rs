@@ -7,6 +7,7 @@
 
 mod answers;
 mod blocks;
+mod booklet;
 mod breaks;
 mod cards;
 mod composer;
@@ -32,6 +33,7 @@ mod tagging;
 mod terms;
 mod writing_room;
 
+pub use booklet::imposed;
 pub use cards::cards;
 pub use deck::{Deck, Over, Slide};
 pub use figure::{FigureRoom, label_face};
