@@ -237,8 +237,7 @@ impl Composer<'_> {
             name.push(equals);
         }
         let set = super::lines::one(&name, look, self.faces);
-        let fits =
-            set.width <= m.text * (70.0 / 158.0) && line_from - GAP - set.width >= self.indent;
+        let fits = set.width <= m.mm(70.0) && line_from - GAP - set.width >= self.indent;
         if fits {
             let x = line_from - GAP - set.width;
             set.draw(x, baseline, look, self.faces, &mut slab.marks);

@@ -122,12 +122,10 @@ impl Composer<'_> {
             for mark in &mut marks[at..] {
                 move_by(mark, left, 0.0);
             }
-            if m.black {
-                marks.iter_mut().for_each(|mark| self.blacken(mark));
-            }
             let (width, height) = (m.page_width, m.page_height);
             composed.pages.push(Page { width, height, marks, tags });
         }
+        self.measures.inked(&mut composed);
         composed
     }
 
@@ -137,18 +135,6 @@ impl Composer<'_> {
         let all = self.elements.len();
         let count = self.elements_of_first.filter(|_| drawing.first_count).unwrap_or(all);
         self.elements[..count.min(all)].to_vec()
-    }
-
-    fn blacken(&self, mark: &mut Mark) {
-        match mark {
-            Mark::Text { ink, .. }
-            | Mark::Rule { ink, .. }
-            | Mark::Box { ink, .. }
-            | Mark::Path { ink, .. } => *ink = self.measures.ink(*ink),
-            // Pictures keep their colours.
-            Mark::Holed { .. } | Mark::Pixels { .. } => {}
-            Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| self.blacken(mark)),
-        }
     }
 
     /// The slabs of a page, each with its top.

@@ -2,7 +2,7 @@
 //! vertical distances in units, all in points once computed.
 
 use super::figure::Sizes;
-use super::page::{Face, Ink};
+use super::page::{Composed, Face};
 
 const MM: f64 = 72.0 / 25.4;
 
@@ -36,6 +36,12 @@ pub struct Profile {
 }
 
 impl Profile {
+    /// Slides and what is made of them, in the inks of the other pages.
+    pub fn inked(&self, mut composed: Composed) -> Composed {
+        Measures::of(self).inked(&mut composed);
+        composed
+    }
+
     /// The paper of what is no booklet beside one.
     pub fn on_sheets(self) -> Profile {
         let paper = if self.paper == Paper::A5 { Paper::A4 } else { self.paper };
@@ -85,7 +91,7 @@ pub(super) struct Measures {
     pub(super) figures: Sizes,
     large: bool,
     contrast: bool,
-    pub(super) black: bool,
+    black: bool,
     pub(super) duplex: bool,
     pub(super) fill: usize,
     /// The size of text in tables, in units.
@@ -268,11 +274,10 @@ impl Measures {
         (height / self.grain - 1e-6).ceil().max(0.0) * self.grain
     }
 
-    pub(super) fn ink(&self, ink: Ink) -> Ink {
-        match ink {
-            Ink::Water | Ink::Kiln if self.black => Ink::Black,
-            Ink::Grey if self.contrast => Ink::Black,
-            ink => ink,
+    /// In the inks that the sheet is printed with.
+    pub(super) fn inked(&self, composed: &mut Composed) {
+        if self.black {
+            composed.blacken(self.contrast);
         }
     }
 

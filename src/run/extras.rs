@@ -76,14 +76,14 @@ impl Makes<'_> {
         if extras.slides || !extras.handouts.is_empty() {
             let deck = self.deck()?;
             if extras.slides {
-                composed.push(("slides".to_owned(), deck.composed()));
+                composed.push(("slides".to_owned(), self.profile.inked(deck.composed())));
                 composed.push(("notes".to_owned(), deck.notes(&self.profile, self.faces)));
             }
             for up in &extras.handouts {
                 let handout = deck.handout(*up, &self.profile, self.faces).ok_or_else(|| {
                     Trouble::Ours(format!("there is no handout of {up} slides to a sheet"))
                 })?;
-                composed.push((format!("handout-{up}"), handout));
+                composed.push((format!("handout-{up}"), self.profile.inked(handout)));
             }
         }
         if extras.cards {

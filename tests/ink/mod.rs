@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use stillroom::composing::faces::Faces;
-use stillroom::composing::page::{Face, Glyph, Ink, Mark, Segment};
+use stillroom::composing::page::{Face, Glyph, Mark, Segment};
 
 /// Left, top, right, bottom, in points.
 pub(crate) type Bounds = (f64, f64, f64, f64);
@@ -12,9 +12,9 @@ pub(crate) type Bounds = (f64, f64, f64, f64);
 /// A text on the page: its words, its glyphs' boxes and the box of them all.
 pub(crate) struct Inked {
     pub(crate) said: String,
-    pub(crate) face: Face,
+
     pub(crate) size: f64,
-    pub(crate) ink: Ink,
+
     pub(crate) baseline: f64,
     pub(crate) all: Bounds,
     pub(crate) glyphs: Vec<Bounds>,
@@ -43,14 +43,14 @@ impl Outlines {
     fn collect(&self, mark: &Mark, at: usize, to: &mut Vec<Inked>) {
         match mark {
             Mark::Said { marks, .. } => marks.iter().for_each(|mark| self.collect(mark, at, to)),
-            Mark::Text { face, size, x, baseline, ink, glyphs } => {
+            Mark::Text { face, size, x, baseline, glyphs, .. } => {
                 let boxes = self.boxes(*face, *size, (*x, *baseline), glyphs);
                 let Some(all) = boxes.iter().copied().reduce(around) else { return };
                 to.push(Inked {
                     said: glyphs.iter().map(|glyph| glyph.text.as_str()).collect(),
-                    face: *face,
+
                     size: *size,
-                    ink: *ink,
+
                     baseline: *baseline,
                     all,
                     glyphs: boxes,
