@@ -543,7 +543,7 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         out: PathBuf::from(out),
         one_file: false,
         html: false,
-        profile: stillroom::composing::Profile::default(),
+        profile: Profile::default(),
         extras,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
@@ -591,7 +591,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         out: folder.path().join("out"),
         one_file: false,
         html: false,
-        profile: stillroom::composing::Profile::default(),
+        profile: Profile::default(),
         extras: Extras { slides: true, ..Extras::default() },
     };
     let made = run::print(&job, &mut |_| {}).unwrap();

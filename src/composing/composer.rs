@@ -33,6 +33,8 @@ pub(super) struct Composer<'a> {
     /// Within a worked example's frame.
     pub(super) framed: bool,
     pub(super) opens: Option<String>,
+    /// The next slab stands behind the questions.
+    pub(super) behind: bool,
     /// What reading machines are told of, and the element that is open.
     pub(super) elements: Vec<Element>,
     pub(super) within: Option<usize>,
@@ -63,6 +65,7 @@ impl<'a> Composer<'a> {
             groups: 0,
             framed: false,
             opens: None,
+            behind: false,
             elements: Vec::new(),
             within: None,
             elements_of_first: None,
@@ -115,6 +118,7 @@ impl<'a> Composer<'a> {
     pub(super) fn push(&mut self, mut slab: Slab) {
         slab.group = self.group;
         slab.opens = self.opens.take();
+        slab.behind = std::mem::take(&mut self.behind);
         self.slabs.push(slab);
     }
 
@@ -247,6 +251,7 @@ impl<'a> Composer<'a> {
                 self.figure(label, caption, &Shown { drawing, blanks: *blanks, letters });
             }
             Block::Pages { counts } => self.pages(counts),
+            Block::Behind => self.leave_behind(),
             Block::Heading { level, text } => self.heading(*level, text),
             Block::Paragraph(runs) => self.paragraph(runs),
             Block::Formula(run) => self.formula(run),

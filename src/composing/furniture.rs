@@ -22,6 +22,8 @@ pub(super) struct Leaf {
     /// From 1; 0 for a page left blank.
     number: usize,
     of: usize,
+    /// The last page with questions.
+    ends: bool,
 }
 
 /// What to draw of the pages.
@@ -50,7 +52,7 @@ impl Composer<'_> {
                 Some(last) => (last.count, last.number + 1),
                 None => (0, 1),
             };
-            leaves.push(Leaf { slabs, count, number, of: number });
+            leaves.push(Leaf { slabs, count, number, of: number, ends: false });
         }
         for i in (0..leaves.len().saturating_sub(1)).rev() {
             if leaves[i].count == leaves[i + 1].count {
@@ -58,9 +60,18 @@ impl Composer<'_> {
             }
         }
         if leaves.is_empty() {
-            leaves.push(Leaf { slabs: (0, 0), count: 0, number: 1, of: 1 });
+            leaves.push(Leaf { slabs: (0, 0), count: 0, number: 1, of: 1, ends: false });
+        }
+        let behind = |leaf: &Leaf| leaf.count > 0 || self.is_behind(leaf);
+        let asking = leaves.iter().position(behind).unwrap_or(leaves.len());
+        if let Some(last) = asking.checked_sub(1).and_then(|last| leaves.get_mut(last)) {
+            last.ends = true;
         }
         self.filled_up(leaves)
+    }
+
+    fn is_behind(&self, leaf: &Leaf) -> bool {
+        self.slabs.get(leaf.slabs.0).is_some_and(|slab| slab.behind)
     }
 
     /// With blank pages behind each count of pages: a learner's pages fill whole sheets,
@@ -69,15 +80,20 @@ impl Composer<'_> {
         let fill = self.measures.fill;
         let mut filled: Vec<Leaf> = Vec::with_capacity(leaves.len());
         let mut leaves = leaves.into_iter().peekable();
+        let blank = |end, count| Leaf { slabs: (end, end), count, number: 0, of: 0, ends: false };
         while let Some(leaf) = leaves.next() {
             let (end, count) = (leaf.slabs.1, leaf.count);
+            if self.measures.duplex && filled.len() % 2 == 1 && self.is_behind(&leaf) {
+                // On a sheet of its own it can be laid beside the questions.
+                filled.push(blank(leaf.slabs.0, count));
+            }
             filled.push(leaf);
             if leaves.peek().is_some_and(|next| next.count == count) {
                 continue;
             }
             let multiple = if count == 0 { fill } else { fill.min(2) }.max(1);
             while filled.len() % multiple != 0 {
-                filled.push(Leaf { slabs: (end, end), count, number: 0, of: 0 });
+                filled.push(blank(end, count));
             }
         }
         filled
@@ -241,8 +257,10 @@ impl Composer<'_> {
         let middle = self.label(&words, look);
         let x = (m.block - middle.width) / 2.0;
         middle.draw(x, baseline, look, self.faces, to);
-        let right = if leaf.number == leaf.of {
-            if leaf.count == 0 { sheet.last.as_str() } else { "" }
+        let right = if leaf.ends {
+            sheet.last.as_str()
+        } else if leaf.number == leaf.of {
+            ""
         } else if leaf.number % 2 == 1 {
             "Turn over"
         } else {

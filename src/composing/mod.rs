@@ -5,6 +5,7 @@
 //! `breaks` chooses where pages end; `furniture` adds header and footer; `page`
 //! is what the writer is handed. Knows nothing of questions.
 
+mod answer_space;
 mod answers;
 mod blocks;
 mod booklet;

@@ -109,6 +109,7 @@ codes! {
     TwiceOutlet "twice-outlet" Error;
     // Quantities, values and formulas.
     BadNumber "bad-number" Error;
+    BadSpace "bad-space" Error;
     BadValue "bad-value" Error;
     BadFact "bad-fact" Error;
     BadFormula "bad-formula" Error;

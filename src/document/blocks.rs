@@ -108,6 +108,8 @@ pub enum Block {
     Pages {
         counts: String,
     },
+    /// What follows stands behind the questions, on a page of its own.
+    Behind,
     /// Level from 1 (as `#`).
     Heading {
         level: u8,
@@ -221,6 +223,23 @@ pub struct Answer {
     pub mistakes: Vec<Mistake>,
     /// Where the full working stands: `1(b)`.
     pub see: String,
+    pub room: Room,
+}
+
+/// The room above answer lines, lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Room {
+    /// Blank, by the marks.
+    #[default]
+    Usual,
+    None,
+    Blank(f64),
+    /// Ruled lines; how many, if not by the marks.
+    Ruled(Option<u32>),
+    /// A frame; its height, if not by the marks.
+    Drawing(Option<f64>),
+    /// Graph paper, width and height.
+    Graph(f64, f64),
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -4,10 +4,10 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
 use super::blocks::{
-    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Runs, Sheet,
-    Step, Term, plain,
+    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Room, Runs,
+    Sheet, Step, Term, plain,
 };
-use super::classroom;
+use super::classroom::{self, MOST_LINES};
 use super::inline::inline;
 use super::read::Drawings;
 use crate::figure::Drawing;
@@ -82,6 +82,26 @@ struct AnswerBody {
     mistakes: Vec<MistakeBody>,
     #[serde(default)]
     see: String,
+    room: Option<RoomBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RoomBody {
+    kind: RoomKind,
+    width: Option<f64>,
+    height: Option<f64>,
+    lines: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum RoomKind {
+    None,
+    Blank,
+    Lines,
+    Drawing,
+    Graph,
 }
 
 #[derive(Deserialize)]
@@ -282,6 +302,7 @@ pub(super) fn directive(
             }),
             "grid" => yaml(body).map(|body| Block::Grid(grid(body))),
             "figure" => yaml(body).and_then(|body| figure(&body, drawings)),
+            "behind" => Ok(Block::Behind),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
@@ -368,6 +389,22 @@ fn answer(body: AnswerBody) -> Answer {
             .map(|mistake| Mistake { value: inline(&mistake.value), says: inline(&mistake.says) })
             .collect(),
         see: plain(&inline(&body.see)),
+        room: body.room.as_ref().map_or(Room::Usual, room),
+    }
+}
+
+/// Graph paper where nothing is said of its size, in mm.
+const GRAPH: (f64, f64) = (120.0, 100.0);
+
+fn room(body: &RoomBody) -> Room {
+    let length = |mm: Option<f64>| mm.filter(|mm| mm.is_finite() && *mm > 0.0);
+    let (width, height) = (length(body.width), length(body.height));
+    match body.kind {
+        RoomKind::None => Room::None,
+        RoomKind::Blank => height.map_or(Room::Usual, Room::Blank),
+        RoomKind::Lines => Room::Ruled(body.lines.map(|lines| lines.min(MOST_LINES))),
+        RoomKind::Drawing => Room::Drawing(height),
+        RoomKind::Graph => Room::Graph(width.unwrap_or(GRAPH.0), height.unwrap_or(GRAPH.1)),
     }
 }
 

@@ -68,7 +68,8 @@ mod template;
 
 pub use blocks::{
     Align, Answer, AnswerLine, Block, Card, CardColumn, Document, Fact, Grid, GridColumn, GridRow,
-    ListItem, Mistake, Opening, Run, Runs, Sheet, Shift, Slant, Slide, Step, Table, Term, plain,
+    ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant, Slide, Step, Table, Term,
+    plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

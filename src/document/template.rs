@@ -17,6 +17,7 @@ use super::escape::{contain, escape};
 const BUILT_IN: &[(&str, &str)] = &[
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("part.md", include_str!("../../templates/part.md")),
+    ("data.md", include_str!("../../templates/data.md")),
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),

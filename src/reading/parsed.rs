@@ -314,6 +314,8 @@ pub struct Question {
     pub figure: Option<Text>,
     /// Streams whose names a learner is to write on it.
     pub blank: Vec<Text>,
+    /// Tables to print with it, by their ids.
+    pub data: Vec<Text>,
 }
 
 #[derive(Debug, Clone)]
@@ -321,6 +323,18 @@ pub enum ProcessRef {
     None,
     Named(Text),
     Inline(Box<Process>),
+}
+
+/// Room to write, lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Space {
+    None,
+    Blank(f64),
+    /// As many ruled lines as the marks ask for.
+    Lines,
+    Drawing(Option<f64>),
+    /// Width and height.
+    Graph(Option<(f64, f64)>),
 }
 
 #[derive(Debug, Clone, Default)]
@@ -338,6 +352,8 @@ pub struct Part {
     pub tolerance: Option<Placed<Typed>>,
     pub marks: Option<Placed<u32>>,
     pub lines: Option<Placed<u32>>,
+    /// The room that learners have above the answer line.
+    pub space: Option<Space>,
     pub remark: Option<Text>,
     /// The same as a question's, for this part alone.
     pub route: Vec<Text>,

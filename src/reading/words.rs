@@ -182,6 +182,10 @@ const QUESTION_KEYS: &[KeyWords] = &[
         "blank",
         "streams, or parts of a sketch, whose names the learner is to write on the figure",
     ),
+    may(
+        "data",
+        "ids of data blocks to print below the text; those it reads stand on the last page",
+    ),
     may("parts", "label: {keys of a part}"),
     // A question with one part may have that part's keys itself.
     may("find", "a quantity or any algebra, or a list of them"),
@@ -191,7 +195,11 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("places", "decimal places of the answer"),
     may("tolerance", "what is allowed beyond rounding: 2 %"),
     may("marks", "a whole number; counted from the working if left out"),
-    may("lines", "how many lines to leave for the answer"),
+    may("lines", "how many ruled lines to leave for the answer"),
+    may(
+        "space",
+        "room above the answer: none, 60 mm, lines, drawing, drawing 80 mm, graph 120 x 100 mm",
+    ),
     may("remark", "a remark for the marker"),
     may("route", "balances that the working uses: salt balance on pan"),
     may("avoid", "balances that it does without: total balance on whole process"),
@@ -212,7 +220,11 @@ pub const PART: BlockWords = BlockWords {
         may("places", "decimal places of the answer"),
         may("tolerance", "what is allowed beyond rounding: 2 %"),
         may("marks", "a whole number; counted from the working if left out"),
-        may("lines", "how many lines to leave for the answer"),
+        may("lines", "how many ruled lines to leave for the answer"),
+        may(
+            "space",
+            "room above the answer: none, 60 mm, lines, drawing, drawing 80 mm, graph 120 x 100 mm",
+        ),
         may("remark", "a remark for the marker"),
         may("route", "balances that the working uses: salt balance on pan"),
         may("avoid", "balances that it does without: total balance on whole process"),

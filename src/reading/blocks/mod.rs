@@ -12,6 +12,7 @@ mod parts;
 mod process;
 mod question;
 mod settings;
+mod space;
 mod technique;
 
 use super::desk::Desk;

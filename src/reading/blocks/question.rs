@@ -42,6 +42,7 @@ pub(super) fn question(
     let (route, avoid) = (lines(desk, &fields, "route"), lines(desk, &fields, "avoid"));
     let figure = desk.optional_text(&fields, "figure");
     let blank = lines(desk, &fields, "blank");
+    let data = lines(desk, &fields, "data");
     let Labelled { mut parts, asked } = parts(desk, &fields);
     if parts.is_empty() && !asked && !desk.damaged {
         let finding = desk
@@ -83,6 +84,7 @@ pub(super) fn question(
         stem,
         figure,
         blank,
+        data,
     })
 }
 

@@ -19,6 +19,7 @@ mod route;
 mod saturation;
 mod settings;
 mod stages;
+mod tables;
 mod temperatures;
 mod values;
 

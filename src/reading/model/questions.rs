@@ -17,7 +17,7 @@ use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
 use super::{
-    Asked, Checked, Source, extras, faults, figures, process, route, settings, temperatures,
+    Asked, Checked, Source, extras, faults, figures, process, route, settings, tables, temperatures,
 };
 
 /// Everything that is known of a question's facts: for each its place and formula.
@@ -78,6 +78,7 @@ fn check_by(
     let at_first = errors(diagnostics);
     unit.check_objective(question, diagnostics);
     figures::check_shown(unit, question, diagnostics);
+    tables::check_named(unit, question, diagnostics);
     let before = errors(diagnostics);
     let process = process::of_question(unit, question);
     let absent = match process {

@@ -157,6 +157,7 @@ impl Page {
             }
             // Room to write in, and words for the speaker alone.
             Block::Notes | Block::Cells { .. } | Block::Lines { .. } => {}
+            Block::Behind => self.close_to(0),
             Block::Pages { .. } => {
                 self.close_to(0);
                 self.out.push_str("<hr>\n");
