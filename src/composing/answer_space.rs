@@ -118,7 +118,7 @@ impl Composer<'_> {
     /// print has larger ones.
     fn graph_paper(&mut self, width: f64, height: f64) {
         let m = self.measures;
-        let scale = if m.figures.0 > 1.0 { 2.0 } else { 1.0 };
+        let scale = if m.figures.most > 1.0 { 2.0 } else { 1.0 };
         let square = m.mm(SQUARE) * scale;
         let bold = BOLD as f64 * square;
         let whole = |length: f64, most: f64| {

@@ -1,6 +1,8 @@
 //! The walk over a document's blocks: where the text stands, what hangs beside
 //! its next line, and the slabs so far.
 
+use hypher::Lang;
+
 use super::faces::Faces;
 use super::figure::Shown;
 use super::lines::{self, Line, Type};
@@ -32,6 +34,8 @@ pub(super) struct Composer<'a> {
     pub(super) groups: usize,
     /// Within a worked example's frame.
     pub(super) framed: bool,
+    /// The language whose words may part at the ends of lines.
+    parting: Option<Lang>,
     pub(super) opens: Option<String>,
     /// The next slab stands behind the questions.
     pub(super) behind: bool,
@@ -64,6 +68,8 @@ impl<'a> Composer<'a> {
             group: 0,
             groups: 0,
             framed: false,
+            parting: lines::language(&document.sheet.language)
+                .filter(|_| document.sheet.hyphenation),
             opens: None,
             behind: false,
             elements: Vec::new(),
@@ -195,15 +201,23 @@ impl<'a> Composer<'a> {
 
     /// Text in slabs of a line each, which cling together as good setting asks.
     pub(super) fn text(&mut self, runs: &[Run], look: Type, before: f64) {
-        let set = self.set(runs, look, self.measure());
+        // Learners' questions and examples are set without parted words.
+        let set = match self.parting.filter(|_| self.group == 0) {
+            Some(language) => lines::parted(runs, look, self.measure(), language, self.faces),
+            None => self.set(runs, look, self.measure()),
+        };
         let before = if self.under_heading() { 0.0 } else { before };
         let count = set.len();
         for (i, line) in set.into_iter().enumerate() {
+            let parts = line.parts;
             let mut slab = self.line_slab(line, look, self.indent);
             if i == 0 {
                 slab.before = before;
             }
-            slab.glue = if i + 1 == count {
+            // No page ends within a word.
+            slab.glue = if parts {
+                NEVER
+            } else if i + 1 == count {
                 if self.leads { NEVER } else { 0.0 }
             } else if self.leads && count <= 12 || count <= 3 || i == 0 || i + 2 == count {
                 NEVER

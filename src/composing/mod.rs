@@ -25,6 +25,7 @@ mod math;
 mod math_strokes;
 mod opening;
 pub mod page;
+mod parting;
 mod profile;
 mod slab;
 mod slides;
@@ -66,11 +67,18 @@ pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Compose
 }
 
 /// The room left at the ends of a paragraph's lines, in points, its last line apart:
-/// as body text of the profile is broken, and as it would be line by line.
-pub fn slack(runs: &[Run], profile: &Profile, faces: &Faces) -> (Vec<f64>, Vec<f64>) {
+/// as body text of the profile is broken, and as it would be line by line. With the tag
+/// of a language its words may part.
+pub fn slack(
+    runs: &[Run],
+    profile: &Profile,
+    parted: Option<&str>,
+    faces: &Faces,
+) -> (Vec<f64>, Vec<f64>) {
     let document = Document::default();
     let composer = Composer::lay(&document, profile, faces);
-    lines::slack(runs, composer.body(), composer.measure(), faces)
+    let parted = parted.and_then(lines::language);
+    lines::slack(runs, composer.body(), composer.measure(), parted, faces)
 }
 
 /// Lays a teacher's copy out once and gives it together with the learner's pages

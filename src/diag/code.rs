@@ -110,6 +110,7 @@ codes! {
     // Quantities, values and formulas.
     BadNumber "bad-number" Error;
     BadSpace "bad-space" Error;
+    BadHyphenation "bad-hyphenation" Error;
     BadValue "bad-value" Error;
     BadFact "bad-fact" Error;
     BadFormula "bad-formula" Error;

@@ -50,6 +50,8 @@ pub struct Sheet {
     pub title: String,
     /// BCP 47.
     pub language: String,
+    /// Words of running text may part at the ends of lines.
+    pub hyphenation: bool,
     pub left: String,
     pub right: String,
     pub code: String,

@@ -121,6 +121,8 @@ pub struct LessonContext {
     pub objectives: Vec<ObjectiveContext>,
     /// BCP 47.
     pub language: String,
+    /// Whether words may part at the ends of lines.
+    pub hyphenation: bool,
     pub items: Vec<LessonItem>,
     /// The sentence on cautions and local codes that closes the handout.
     pub closing: Option<String>,

@@ -25,6 +25,8 @@ struct SheetBody {
     #[serde(default)]
     language: String,
     #[serde(default)]
+    hyphenation: bool,
+    #[serde(default)]
     left: String,
     #[serde(default)]
     right: String,
@@ -336,6 +338,7 @@ fn sheet(body: &SheetBody) -> Sheet {
     Sheet {
         title: words(&body.title),
         language: words(&body.language),
+        hyphenation: body.hyphenation,
         left: words(&body.left),
         right: words(&body.right),
         code: words(&body.code),

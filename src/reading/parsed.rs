@@ -44,6 +44,8 @@ pub struct Front {
     pub class: Option<Text>,
     pub minutes: Option<Placed<u32>>,
     pub language: Option<Text>,
+    /// Whether words of the lesson may part at the ends of lines.
+    pub hyphenation: bool,
     /// Id and wording, in order.
     pub objectives: Vec<(Text, Text)>,
 }

@@ -63,6 +63,7 @@ pub const FRONT: BlockWords = BlockWords {
         may("class", "who it is for: Year 9 science"),
         may("minutes", "a whole number of minutes"),
         may("language", "the language of the unit: en-GB"),
+        may("hyphenation", "yes: words of the lesson may part at the ends of lines"),
         must("objectives", "an id and a sentence for each: masses: Calculate ..."),
     ],
 };

@@ -285,6 +285,7 @@ pub(crate) fn lesson() -> LessonContext {
     };
     let example = ExampleContext { number: 1, stem: pan(1).stem, parts: pan(1).parts };
     LessonContext {
+        hyphenation: true,
         title: "Salt from the sea".into(),
         head_left: "Year 9 science · Salt from the sea".into(),
         head_right: "Quarnholm Salt Works".into(),
