@@ -104,6 +104,8 @@ pub(crate) fn drawn(mark: &Mark) -> Option<Bounds> {
                 .collect();
             of(&points)
         }
+        Mark::Pixels { x, y, width, height, .. } => Some((*x, *y, x + width, y + height)),
+        Mark::Holed { .. } => None,
         Mark::Said { marks, .. } => marks.iter().filter_map(drawn).reduce(around),
         Mark::Text { .. } => None,
     }

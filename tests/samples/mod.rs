@@ -274,6 +274,7 @@ pub(crate) fn lesson() -> LessonContext {
             "Hot liquid spits when it is nearly dry: wear eye protection, keep hair and sleeves back, and stand up to work.",
         ]),
         industry: texts(&["a wide open pan over a fire"]),
+        ..TechniqueContext::default()
     };
     let operation = |step: &str, operation: &str, inlets: &[&str], outlets: Vec<OutletContext>| {
         OperationContext {
