@@ -384,7 +384,30 @@ fn every_figure() -> Vec<(String, Drawing)> {
             add(name, Chromatogram { sheet, front: 80.0, lanes, labelling }.draw());
         }
     }
+    // Whichever of a sketch's names are asked for.
+    for name in apparatus::names() {
+        let parts = apparatus::parts(name).unwrap();
+        for chosen in 1..(1usize << parts.len()) - 1 {
+            let asked = |part: &str| {
+                parts.iter().position(|own| *own == part).is_some_and(|i| chosen >> i & 1 == 1)
+            };
+            let drawing = apparatus::sketch_asking(name, &asked).unwrap();
+            let lines = drawing.labels.iter().filter(|label| label.asked).count();
+            assert_eq!(lines, chosen.count_ones() as usize, "{name}");
+            all.push((format!("{name} asked {chosen:b}"), drawing));
+        }
+    }
+    for (name, plot) in plots() {
+        let low = Plot { low: true, widest: 94.0, grid: Grid::Light, ..plot };
+        all.push((format!("{name} on a slide"), low.draw().unwrap()));
+    }
     all
+}
+
+#[test]
+fn the_words_of_the_language_are_the_sketches_that_there_are() {
+    let known: Vec<&str> = apparatus::names().collect();
+    assert_eq!(known, stillroom::reading::words::SKETCHES);
 }
 
 /// Invented masses.

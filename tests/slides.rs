@@ -12,7 +12,10 @@ use stillroom::composing::page::{Composed, Mark, Page, Segment};
 use stillroom::composing::{Deck, Paper, Profile, UPS, cards, compose, slides as lay};
 use stillroom::diag::{Diagnostics, SourceFile};
 use stillroom::document::context::{SlideItem, SlidesContext};
-use stillroom::document::{Templates, read, slides, techniques};
+use stillroom::document::{
+    Document, Drawings, ReadFault, Templates, lettered_id, read_with, sketch_id, slides, techniques,
+};
+use stillroom::figure::{Labelling, apparatus};
 use stillroom::question::Solution;
 use stillroom::reading::model::{self, Model};
 use stillroom::reading::parse;
@@ -82,6 +85,23 @@ Half of {{ brine }} of brine?
 ```
 ";
 
+/// The drawings of all apparatus.
+fn sketches() -> Drawings {
+    let mut made = Drawings::new();
+    for name in apparatus::names() {
+        let drawn = |labelling| apparatus::sketch(name, labelling).unwrap();
+        made.extend([
+            (sketch_id(name), drawn(Labelling::Named)),
+            (lettered_id(name), drawn(Labelling::Lettered)),
+        ]);
+    }
+    made
+}
+
+fn read(markdown: &str) -> Result<Document, ReadFault> {
+    read_with(markdown, &sketches())
+}
+
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
@@ -130,7 +150,7 @@ fn context(model: &Model) -> SlidesContext {
         .map(solved)
         .collect();
     assert!(!questions.is_empty());
-    slides(model, &examples, &questions, "A", 7, &Drawings::new())
+    slides(model, &examples, &questions, "A", 7, &sketches())
 }
 
 fn deck(model: &Model) -> Deck {
@@ -441,7 +461,7 @@ fn notes_say_all_prose_once_and_show_every_slide() {
 fn cards_hold_every_step_and_caution_within_their_half() {
     let faces = Faces::embedded();
     for (unit, model) in models() {
-        let context = techniques(&model);
+        let context = techniques(&model, &sketches());
         let document = read(&Templates::new(None).fill("cards.md", &context).unwrap()).unwrap();
         for paper in [Paper::A4, Paper::Letter] {
             let made = cards(&document, &Profile { paper, ..Profile::default() }, &faces);
@@ -489,7 +509,7 @@ fn cards_hold_every_step_and_caution_within_their_half() {
 fn a_practical_sheet_defers_to_local_rules_and_has_room_to_write() {
     let faces = Faces::embedded();
     for (unit, model) in models() {
-        let context = techniques(&model);
+        let context = techniques(&model, &sketches());
         let document = read(&Templates::new(None).fill("practical.md", &context).unwrap()).unwrap();
         for profile in [Profile::default(), Profile { large_print: true, ..Profile::default() }] {
             let made = compose(&document, &profile, &faces);

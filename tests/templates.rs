@@ -101,7 +101,7 @@ fn words(document: &Document) -> Vec<String> {
                 Block::Opening(opening) => {
                     out.extend([plain(&opening.title), plain(&opening.line)]);
                 }
-                Block::Part { label } => out.push(label.clone()),
+                Block::Part { label, .. } => out.push(label.clone()),
                 Block::Answer(answer) => {
                     for line in &answer.lines {
                         out.extend([plain(&line.name), plain(&line.unit), plain(&line.value)]);

@@ -14,7 +14,7 @@ const GAP: f64 = 5.0;
 pub(super) const BESIDE: f64 = 6.0;
 
 /// The least size, in points, at which coloured ink may set text.
-const LEAST_COLOURED: f64 = 12.0;
+pub(super) const LEAST_COLOURED: f64 = 12.0;
 
 impl Composer<'_> {
     pub(super) fn question(&mut self, number: &str) {
@@ -32,14 +32,21 @@ impl Composer<'_> {
         self.leads = true;
     }
 
-    pub(super) fn part(&mut self, label: &str) {
+    /// The label of a part, of a part within it, or of both on one line.
+    pub(super) fn part(&mut self, label: &str, sub: &str) {
         // A second label without text between would print over the first.
         if self.hanging.iter().any(|hanging| hanging.x > 0.0) {
             self.flush_hanging();
         }
-        let x = self.measures.number;
-        self.hang(x, label, self.look(Face::Semibold, 3.0, 4.0));
-        self.indent = x + self.measures.part;
+        let look = self.look(Face::Semibold, 3.0, 4.0);
+        let mut x = self.measures.number;
+        self.hang(x, label, look);
+        x += self.measures.part;
+        if !sub.is_empty() {
+            self.hang(x, sub, look);
+            x += self.measures.part;
+        }
+        self.indent = x;
         self.leads = true;
     }
 
@@ -93,7 +100,9 @@ impl Composer<'_> {
         self.flush_hanging();
         if !answer.lines.is_empty() || answer.room != Room::Usual {
             self.keep_with_next();
-            self.room(answer);
+            if !answer.tight {
+                self.room(answer);
+            }
             for line in &answer.lines {
                 self.keep_with_next();
                 self.answer_line(line);
@@ -107,7 +116,7 @@ impl Composer<'_> {
     }
 
     /// `[n]` at the outer edge, on the baseline of the last line.
-    fn marks(&mut self, marks: u32) {
+    pub(super) fn marks(&mut self, marks: u32) {
         let look = self.body();
         let line = self.label(&format!("[{marks}]"), look);
         let x = self.measures.block - line.width;

@@ -195,8 +195,10 @@ impl<'a> Composer<'a> {
         for hanging in self.hanging.drain(..) {
             hanging.line.draw(hanging.x, baseline, hanging.look, self.faces, &mut marks);
         }
+        let mut added = Vec::new();
+        self.write_fillings(line.fillings(x), baseline, look, &mut added);
         line.draw(x, baseline, look, self.faces, &mut marks);
-        Slab { height, marks, baseline: Some(baseline), ..Slab::default() }
+        Slab { height, marks, added, baseline: Some(baseline), ..Slab::default() }
     }
 
     /// Text in slabs of a line each, which cling together as good setting asks.
@@ -252,7 +254,7 @@ impl<'a> Composer<'a> {
             Block::Opening(opening) => self.opening(opening),
             Block::Names => self.names(),
             Block::Question { number } => self.question(number),
-            Block::Part { label } => self.part(label),
+            Block::Part { label, sub } => self.part(label, sub),
             Block::Answer(answer) => self.answer(answer),
             Block::Total { marks } => self.total(*marks),
             Block::Example { label } => self.example(label),
@@ -287,6 +289,9 @@ impl<'a> Composer<'a> {
             Block::Card(card) => self.heading(2, &card.title),
             Block::Cells { columns, rows } => self.cells(columns, rows),
             Block::Lines { count } => self.ruled(*count),
+            Block::Boxes(boxes) => self.boxes(boxes),
+            Block::Written(written) => self.written(written),
+            Block::Bank(words) => self.bank(words),
         }
     }
 }

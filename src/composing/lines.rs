@@ -9,7 +9,7 @@ use super::page::{Face, Glyph, Ink, Mark};
 use super::parting;
 use super::slab::move_by;
 use crate::document::math::Row;
-use crate::document::{Run, Shift, Slant};
+use crate::document::{Gap, Run, Shift, Slant};
 
 /// A look of text: its face, size, the height of its lines, its ink.
 #[derive(Debug, Clone, Copy)]
@@ -38,6 +38,15 @@ pub(super) struct Piece {
 pub(super) struct Formula {
     boxed: Boxed,
     said: String,
+    /// Of a gap: what a teacher's copy writes there.
+    fill: Option<String>,
+}
+
+/// A gap of a line and what fills it.
+pub(super) struct Filling {
+    pub(super) x: f64,
+    pub(super) width: f64,
+    pub(super) fill: String,
 }
 
 /// What no line break cuts.
@@ -66,6 +75,11 @@ pub(super) struct Line {
     /// It ends within a word.
     pub(super) parts: bool,
 }
+
+/// A gap in prose, in points beside text of 12 pt; the width of a frame for a number
+/// and how far it reaches above the baseline and below.
+const BLANK: f64 = 79.4;
+const FRAME: (f64, f64, f64) = (45.4, 17.0, 8.5);
 
 /// What a formula of so few signs holds is not parted at the end of a line.
 const UNPARTED: usize = 24;
@@ -163,6 +177,21 @@ fn measure(words: &[Word]) -> f64 {
 }
 
 impl Line {
+    /// The gaps of the line as it is drawn from `x`.
+    pub(super) fn fillings(&self, x: f64) -> Vec<Filling> {
+        let mut found = Vec::new();
+        let mut pen = x;
+        for word in &self.words {
+            for piece in &word.pieces {
+                let fill = piece.formula.as_ref().and_then(|formula| formula.fill.clone());
+                found.extend(fill.map(|fill| Filling { x: pen, width: piece.width, fill }));
+                pen += piece.width;
+            }
+            pen += word.space;
+        }
+        found
+    }
+
     /// Draws the line from `x`; pieces that look alike become one mark, spaces
     /// included, so that a page's text reads as sentences.
     pub(super) fn draw(self, x: f64, baseline: f64, look: Type, faces: &Faces, to: &mut Vec<Mark>) {
@@ -238,6 +267,10 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
     let mut words: Vec<Word> = Vec::new();
     let mut word = Word::default();
     for run in runs {
+        if let Some(gap) = &run.gap {
+            push_gap(&mut word, gap, look);
+            continue;
+        }
         if let Some(formula) = &run.math {
             let whole = run.text.chars().count() <= UNPARTED;
             for row in formula.lines.iter().flat_map(|line| [&line.left, &line.right]) {
@@ -299,7 +332,7 @@ fn push_formula(words: &mut Vec<Word>, word: &mut Word, parts: Vec<Part>, look: 
             raise: 0.0,
             glyphs: Vec::new(),
             width,
-            formula: Some(Box::new(Formula { boxed: part.boxed, said: part.said })),
+            formula: Some(Box::new(Formula { boxed: part.boxed, said: part.said, fill: None })),
         });
         if i < last {
             word.space = part.space;
@@ -307,6 +340,47 @@ fn push_formula(words: &mut Vec<Word>, word: &mut Word, parts: Vec<Part>, look: 
             words.push(std::mem::take(word));
         }
     }
+}
+
+/// A line for a word or a frame for a number, as part of a word.
+fn push_gap(word: &mut Word, gap: &Gap, look: Type) {
+    let scale = look.size / 12.0;
+    let black = |from: (f64, f64), to: (f64, f64), weight: f64| Mark::Rule {
+        from,
+        to,
+        weight: weight * scale,
+        ink: Ink::Black,
+        dash: None,
+    };
+    let (width, up, down, marks) = if gap.framed {
+        let (width, up, down) = (FRAME.0 * scale, FRAME.1 * scale, FRAME.2 * scale);
+        let frame = Mark::Box {
+            x: 0.0,
+            y: -up,
+            width,
+            height: up + down,
+            weight: Some(0.8 * scale),
+            ink: Ink::Black,
+        };
+        (width, up, down, vec![frame])
+    } else {
+        let (width, down) = (BLANK * scale, 2.5 * scale);
+        (width, 0.0, down, vec![black((0.0, down), (width, down), 0.6)])
+    };
+    let boxed = Boxed { width, ascent: up, descent: down, marks };
+    word.width += width;
+    word.pieces.push(Piece {
+        face: look.face,
+        size: look.size,
+        raise: 0.0,
+        glyphs: Vec::new(),
+        width,
+        formula: Some(Box::new(Formula {
+            boxed,
+            said: "blank".to_owned(),
+            fill: Some(gap.fill.clone()),
+        })),
+    });
 }
 
 /// The width of a shaped run at a size.

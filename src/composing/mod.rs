@@ -9,6 +9,7 @@ mod answer_space;
 mod answers;
 mod blocks;
 mod booklet;
+mod boxes;
 mod breaks;
 mod cards;
 mod composer;

@@ -259,6 +259,10 @@ impl Measures {
         }
     }
 
+    pub(super) fn is_large(&self) -> bool {
+        self.large
+    }
+
     /// Whether labels of figures are a step heavier.
     pub(super) fn is_heavy(&self) -> bool {
         self.large || self.contrast

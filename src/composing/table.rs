@@ -193,6 +193,7 @@ impl Composer<'_> {
                 let (slot, baseline) = self.slot(&line, look);
                 let baseline = y + baseline;
                 y += slot;
+                self.write_fillings(line.fillings(x), baseline, look, &mut slab.added);
                 line.draw(x, baseline, look, self.faces, &mut slab.marks);
                 slab.baseline = Some(baseline);
             }

@@ -88,6 +88,7 @@ codes! {
     UnknownUnit "unknown-unit" Error;
     UnknownTable "unknown-table" Error;
     UnknownFigure "unknown-figure" Error;
+    UnknownTechnique "unknown-technique" Error;
     UnknownSketch "unknown-sketch" Error;
     UnknownDrawing "unknown-drawing" Error;
     UnknownRow "unknown-row" Error;
@@ -122,6 +123,16 @@ codes! {
     PartWithoutKey "part-without-key" Error;
     TextMissing "text-missing" Error;
     NothingAsked "nothing-asked" Error;
+    TwoKinds "two-kinds" Error;
+    KeyNotAnOption "key-not-an-option" Error;
+    UnknownOption "unknown-option" Error;
+    TwoRightOptions "two-right-options" Error;
+    OptionsAlike "options-alike" Error;
+    TooFewOptions "too-few-options" Error;
+    GapsUnmatched "gaps-unmatched" Error;
+    TooShort "too-short" Error;
+    NoAnomaly "no-anomaly" Error;
+    SeveralAnomalies "several-anomalies" Error;
     ProcessMissing "process-missing" Error;
     TooFewFacts "too-few-facts" Error;
     TooManyFacts "too-many-facts" Error;

@@ -35,6 +35,16 @@ pub struct Run {
     pub shift: Shift,
     /// A formula in place of letters; `text` says it in plain signs.
     pub math: Option<Arc<Math>>,
+    /// A gap to write in, in place of letters.
+    pub gap: Option<Gap>,
+}
+
+/// Room in a line to write in, and what a teacher's copy writes there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Gap {
+    pub fill: String,
+    /// A frame for a number, as in a cell of a table; else a line for a word.
+    pub framed: bool,
 }
 
 pub type Runs = Vec<Run>;
@@ -79,8 +89,11 @@ pub enum Block {
     Question {
         number: String,
     },
+    /// The label is empty where a part goes on with its next part within.
     Part {
         label: String,
+        /// "(ii)", or empty.
+        sub: String,
     },
     Answer(Answer),
     Total {
@@ -160,6 +173,43 @@ pub enum Block {
     Lines {
         count: u32,
     },
+    Boxes(Boxes),
+    Written(Written),
+    /// Words to choose from.
+    Bank(Vec<Runs>),
+}
+
+/// Boxes to tick or to write a sign in, each before its text.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Boxes {
+    pub marks: u32,
+    /// Beside each other, if they fit.
+    pub row: bool,
+    pub boxes: Vec<BoxItem>,
+    /// A second column of lettered texts.
+    pub beside: Vec<(String, Runs)>,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct BoxItem {
+    /// "A"; empty where the box takes a sign.
+    pub label: String,
+    pub text: Runs,
+    /// What a teacher's copy writes in the box.
+    pub fill: String,
+    /// Whether it ticks it.
+    pub ticked: bool,
+}
+
+/// Ruled lines for an answer in words, and what a teacher's copy writes on them.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Written {
+    pub count: u32,
+    pub marks: u32,
+    /// Each with what it earns.
+    pub texts: Vec<(Runs, String)>,
+    /// Where the whole stands: `1(b)`.
+    pub see: String,
 }
 
 /// The head of a slide.
@@ -223,6 +273,8 @@ pub struct Answer {
     pub lines: Vec<AnswerLine>,
     pub working: Vec<Runs>,
     pub mistakes: Vec<Mistake>,
+    /// Nothing is worked out, so there is no room for it.
+    pub tight: bool,
     /// Where the full working stands: `1(b)`.
     pub see: String,
     pub room: Room,

@@ -50,10 +50,18 @@ pub struct FigureContext {
 
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct PartContext {
-    /// "(a)"; none where the stem itself asks.
+    /// "(a)"; none where the stem itself asks, and where it goes on.
     pub label: Option<String>,
+    /// "(ii)", of a part within a part.
+    pub sub: Option<String>,
+    /// "(a)(ii)"; empty where the stem itself asks.
+    pub mark: String,
+    /// Markdown that leads to the parts within, before the first of them.
+    pub lead: String,
     /// Markdown.
     pub text: String,
+    /// The room for an answer that is no number on a line.
+    pub form: Option<FormContext>,
     pub answers: Vec<AnswerContext>,
     pub marks: u32,
     /// The room above the answers, where the usual one will not do.
@@ -72,6 +80,48 @@ pub struct RoomContext {
     pub width: Option<f64>,
     pub height: Option<f64>,
     pub lines: Option<u32>,
+}
+
+/// The room for an answer. What a kind has no use for is empty. Texts are Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FormContext {
+    /// options, judgement, pairs, sequence, prose, gaps, names, reading, filling, odd: the
+    /// template in `kinds/` that prints it.
+    pub is: String,
+    /// "Tick **two** boxes."
+    pub note: String,
+    pub marks: u32,
+    pub boxes: Vec<BoxContext>,
+    /// The boxes stand beside each other, if they fit.
+    pub row: bool,
+    /// A second column of lettered texts.
+    pub beside: Vec<BoxContext>,
+    /// Ruled lines, and what a teacher's copy has on them.
+    pub lines: u32,
+    pub writes: Vec<WriteContext>,
+    pub bank: Vec<String>,
+    pub columns: Vec<ColumnContext>,
+    pub rows: Vec<Vec<String>>,
+    pub answers: Vec<AnswerContext>,
+    /// The part's id, under which its worked answer stands: "b(ii)".
+    pub see: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct BoxContext {
+    /// "A"
+    pub label: String,
+    pub text: String,
+    pub ticked: bool,
+    /// What stands in the box on a teacher's copy.
+    pub fill: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct WriteContext {
+    pub text: String,
+    /// "B1"
+    pub marks: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -145,6 +195,16 @@ pub enum LessonItem {
     Data(DataContext),
     Figure(FigureContext),
     Glossary { terms: Vec<TermContext> },
+    Review { title: String, questions: Vec<RecallContext> },
+}
+
+/// A question of a quick review. Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct RecallContext {
+    pub ask: String,
+    /// What to choose from, a line each; empty where nothing is.
+    pub options: Vec<String>,
+    pub answer: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -352,12 +412,13 @@ pub enum SlideItem {
     /// Steps and cautions are parted into what a slide holds.
     Technique {
         place: usize,
-        technique: TechniqueContext,
+        technique: Box<TechniqueContext>,
         steps: Vec<StepsContext>,
         cautions: Vec<Vec<String>>,
     },
     Process(ProcessContext),
     Example(AskContext),
+    Review(AskContext),
     Data(DataContext),
     Figure(SlideFigureContext),
     Glossary {

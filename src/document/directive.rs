@@ -10,6 +10,7 @@ use super::blocks::{
 use super::classroom::{self, MOST_LINES};
 use super::inline::inline;
 use super::read::Drawings;
+use super::responses;
 use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
@@ -67,6 +68,15 @@ struct LabelBody {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct PartBody {
+    #[serde(default)]
+    label: String,
+    #[serde(default)]
+    sub: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct TotalBody {
     marks: u32,
 }
@@ -82,6 +92,8 @@ struct AnswerBody {
     working: Vec<String>,
     #[serde(default, deserialize_with = "list")]
     mistakes: Vec<MistakeBody>,
+    #[serde(default)]
+    tight: bool,
     #[serde(default)]
     see: String,
     room: Option<RoomBody>,
@@ -256,9 +268,10 @@ pub(super) fn directive(
             "names" => Ok(Block::Names),
             "question" => yaml(body)
                 .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
-            "part" => {
-                yaml(body).map(|body: LabelBody| Block::Part { label: plain(&inline(&body.label)) })
-            }
+            "part" => yaml(body).map(|body: PartBody| Block::Part {
+                label: plain(&inline(&body.label)),
+                sub: plain(&inline(&body.sub)),
+            }),
             "answer" => yaml(body).map(|body| Block::Answer(answer(body))),
             "total" => yaml(body).map(|body: TotalBody| Block::Total { marks: body.marks }),
             "example" => yaml(body)
@@ -308,7 +321,8 @@ pub(super) fn directive(
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
-                return classroom::directive(name, body, drawings)
+                return responses::directive(name, body)
+                    .or_else(|| classroom::directive(name, body, drawings))
                     .map(|block| block.map(Directive::Block));
             }
         };
@@ -391,6 +405,7 @@ fn answer(body: AnswerBody) -> Answer {
             .iter()
             .map(|mistake| Mistake { value: inline(&mistake.value), says: inline(&mistake.says) })
             .collect(),
+        tight: body.tight,
         see: plain(&inline(&body.see)),
         room: body.room.as_ref().map_or(Room::Usual, room),
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
-use super::blocks::{Run, Runs, Shift, Slant};
+use super::blocks::{Gap, Run, Runs, Shift, Slant};
 use super::escape::{is_active, opens_block, options};
 use super::formula::chemical_runs;
 use super::math;
@@ -16,7 +16,7 @@ pub(super) fn inline(text: &str) -> Runs {
     if text.is_empty() {
         return Vec::new();
     }
-    if !text.contains(|c: char| is_active(c) || c == '\n') {
+    if !text.contains(|c: char| is_active(c) || matches!(c, '\n' | OPENS | OPENS_FRAME)) {
         return vec![Run { text: text.to_owned(), ..Run::default() }];
     }
     // Read as a document, a line that begins "3." would be a list.
@@ -184,12 +184,55 @@ impl Collector {
             last.text = last.text.trim_end().to_owned();
         }
         out.retain(|run| !run.text.is_empty());
-        out
+        out.into_iter().flat_map(with_gaps).collect()
     }
 }
 
 fn below_or_letter(c: char) -> bool {
     c.is_alphanumeric() && !('₀'..='₉').contains(&c)
+}
+
+/// A gap as document Markdown has it: private characters around what fills it.
+const OPENS: char = '\u{e000}';
+const OPENS_FRAME: char = '\u{e002}';
+const CLOSES: char = '\u{e001}';
+/// What a gap says where it cannot be drawn.
+const BLANK: &str = "_____";
+
+/// A gap to write a word in, for document Markdown.
+pub(super) fn gap(fill: &str) -> String {
+    format!("{OPENS}{fill}{CLOSES}")
+}
+
+/// A framed gap to write a number in.
+pub(super) fn framed_gap(fill: &str) -> String {
+    format!("{OPENS_FRAME}{fill}{CLOSES}")
+}
+
+/// A run with the gaps in it as runs of their own.
+fn with_gaps(run: Run) -> Runs {
+    let mut out = Runs::new();
+    let mut rest = run.text.as_str();
+    while let Some((before, gap, after)) = next_gap(rest) {
+        out.push(Run { text: before.to_owned(), ..run.clone() });
+        out.push(Run { text: BLANK.to_owned(), gap: Some(gap), ..Run::default() });
+        rest = after;
+    }
+    if out.is_empty() {
+        return vec![run];
+    }
+    out.push(Run { text: rest.to_owned(), ..run.clone() });
+    out.retain(|run| !run.text.is_empty());
+    out
+}
+
+fn next_gap(text: &str) -> Option<(&str, Gap, &str)> {
+    let start = text.find([OPENS, OPENS_FRAME])?;
+    let framed = text[start..].starts_with(OPENS_FRAME);
+    let inside = &text[start + OPENS.len_utf8()..];
+    let end = inside.find(CLOSES)?;
+    let gap = Gap { fill: inside[..end].to_owned(), framed };
+    Some((&text[..start], gap, &inside[end + CLOSES.len_utf8()..]))
 }
 
 /// Adds a run, to the one before it if they look alike.
@@ -201,6 +244,8 @@ fn join(runs: &mut Runs, run: Run) {
                 && last.shift == run.shift
                 && last.math.is_none()
                 && run.math.is_none()
+                && last.gap.is_none()
+                && run.gap.is_none()
                 && (!last.text.is_empty() || run.text.is_empty()) =>
         {
             last.text.push_str(&run.text);

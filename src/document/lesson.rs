@@ -6,14 +6,15 @@ use crate::figure::axis;
 use crate::quantity::{Number, Unit, print_number};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Data, Figure, Item, Process, Technique, Term, Written};
+use crate::reading::parsed::{Data, Figure, Item, Process, Review, Technique, Term, Written};
 
 use super::context::{
     ByProductContext, ColumnContext, DataContext, ExampleContext, FigureContext, LessonContext,
-    LessonItem, ObjectiveContext, OperationContext, OutletContext, ProcessContext,
-    TechniqueContext, TermContext,
+    LessonItem, ObjectiveContext, OperationContext, OutletContext, PartContext, ProcessContext,
+    RecallContext, TechniqueContext, TermContext,
 };
-use super::sheet::{head_left, head_right, language, parts};
+use super::forms::{answered, chosen_from, spoken};
+use super::sheet::{head_left, head_right, language, parts, stem};
 
 /// Stands at the end of every handout that describes practical work.
 pub(super) const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
@@ -48,12 +49,12 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     number += 1;
                     items.push(LessonItem::Example(ExampleContext {
                         number,
-                        stem: solution.filled(&solution.checked.question.stem),
-                        parts: parts(solution, answers, true, false),
+                        stem: stem(solution),
+                        parts: told(solution, parts(solution, answers, true, false)),
                     }));
                 }
             }
-            Item::Figure(found) => {
+            Item::Figure(found) if !found.asks_only => {
                 figures += 1;
                 items.push(LessonItem::Figure(FigureContext {
                     id: found.id.value.clone(),
@@ -65,7 +66,13 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
             Item::Glossary(terms) => {
                 items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
             }
-            Item::Question(_) => {}
+            Item::Review(found) => {
+                items.push(LessonItem::Review {
+                    title: review_title(found),
+                    questions: recalled(found, index, examples),
+                });
+            }
+            Item::Figure(_) | Item::Question(_) => {}
         }
     }
     LessonContext {
@@ -80,6 +87,43 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         items,
         closing: practical.then(|| CLOSING.to_owned()),
     }
+}
+
+pub(super) fn review_title(review: &Review) -> String {
+    review.title.as_ref().map_or_else(|| "Quick review".to_owned(), |title| title.value.clone())
+}
+
+/// The questions of a review: those made from blocks, then its own.
+pub(super) fn recalled(
+    review: &Review,
+    index: usize,
+    examples: &[(usize, Solution<'_>, Vec<Answer>)],
+) -> Vec<RecallContext> {
+    let made = examples.iter().filter(|(item, ..)| *item == index).map(|(_, solution, _)| {
+        let response = solution.response(0);
+        RecallContext {
+            ask: stem(solution),
+            options: response.map(chosen_from).unwrap_or_default(),
+            answer: response.map(answered).unwrap_or_default().join("; "),
+        }
+    });
+    let own = review.questions.iter().map(|(ask, answer)| RecallContext {
+        ask: ask.value.clone(),
+        options: Vec::new(),
+        answer: answer.value.clone(),
+    });
+    made.chain(own).collect()
+}
+
+/// Parts with what a learner chooses from in their texts, where nobody writes.
+pub(super) fn told(solution: &Solution<'_>, mut parts: Vec<PartContext>) -> Vec<PartContext> {
+    for (number, part) in parts.iter_mut().enumerate() {
+        let words = solution.response(number).map(spoken).unwrap_or_default();
+        if !words.is_empty() {
+            part.text = format!("{}\n\n{words}", part.text.trim_end());
+        }
+    }
+    parts
 }
 
 /// What stands below a figure: the author's words, or the title of what it shows.

@@ -21,8 +21,11 @@
 //! | `opening` | title *needed*, line, score | the opening shelf, the title, a line under it, a box for the score |
 //! | `names` | | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
-//! | `part` | label *needed* | a part opens; the text after it is its demand |
-//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), see | room to work by the marks, a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
+//! | `part` | label, sub | a part opens; the text after it is its demand; `sub` is the label of a part within it |
+//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), tight, see | room to work by the marks (none if tight), a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
+//! | `boxes` | marks, row, boxes (label, text *needed*, fill, ticked), beside (label *needed*, text *needed*) | boxes to tick or write a sign in, each before its text, in a row if they fit; a second column beside them; fill and ticks are for a teacher's copy |
+//! | `written` | count *needed*, marks, texts (text *needed*, marks), see | ruled lines for an answer in words; the texts are for a teacher's copy |
+//! | `bank` | words | words to choose from, in a frame |
 //! | `total` | marks *needed* | `[Total: n]`; the question closes |
 //! | `example` | label *needed* | a worked example opens: a shelf, its label, its text |
 //! | `close` | | the question or example closes; an example gets its rule |
@@ -54,12 +57,14 @@ mod classroom;
 pub mod context;
 mod directive;
 mod escape;
+mod forms;
 mod formula;
 mod inline;
 mod lesson;
 pub mod math;
 mod pictures;
 mod read;
+mod responses;
 mod scheme;
 mod sentences;
 mod sheet;
@@ -67,9 +72,9 @@ mod slides;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, Card, CardColumn, Document, Fact, Grid, GridColumn, GridRow,
-    ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant, Slide, Step, Table, Term,
-    plain,
+    Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Document, Fact, Gap, Grid,
+    GridColumn, GridRow, ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant, Slide,
+    Step, Table, Term, Written, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

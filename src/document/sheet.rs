@@ -13,6 +13,7 @@ use super::context::{
     RoomContext, SheetContext, StepContext,
 };
 use super::escape::escape;
+use super::forms;
 use super::lesson::{caption, data};
 
 /// Slips noted beside the working; more would crowd it.
@@ -109,11 +110,25 @@ fn question(
     let parts = parts(solution, answers, key, key);
     QuestionContext {
         number: u32::try_from(index + 1).unwrap_or(u32::MAX),
-        stem: solution.filled(&solution.checked.question.stem),
+        stem: stem(solution),
         figure: figure(model, index + 1, &solution.checked.question),
         data: model.tables_named(&solution.checked.question).into_iter().map(data).collect(),
         total: parts.iter().map(|part| part.marks).sum(),
         parts,
+    }
+}
+
+/// What is told before the parts, its gaps open.
+pub(super) fn stem(solution: &Solution<'_>) -> String {
+    let text = solution.filled(&solution.checked.question.stem);
+    let parts = 0..solution.checked.question.parts.len();
+    // Gaps in the stem are those of a question that has no other text.
+    let responses = parts.filter_map(|part| solution.response(part));
+    match forms::fills(responses) {
+        Some(words) if solution.checked.question.parts.len() == 1 => {
+            forms::opened(&text, &mut words.iter())
+        }
+        _ => text,
     }
 }
 
@@ -146,7 +161,11 @@ pub(super) fn parts(
     let mut numbers = (1..).take(if worked.len() > 1 { worked.len() } else { 0 });
     let mut remarks = remarks_on_steps(solution);
     let mut parts = Vec::new();
+    let mut before: Option<&Part> = None;
     for (number, part) in solution.checked.question.parts.iter().enumerate() {
+        let goes_on = before.is_some_and(|before| part.sub.is_some() && before.label == part.label);
+        before = Some(part);
+        let response = solution.response(number);
         let own: Vec<&Answer> = answers.iter().filter(|a| a.part == number).collect();
         let steps: Vec<&MarkedStep> = worked.iter().filter(|s| s.step.part == number).collect();
         let noted = own
@@ -170,17 +189,38 @@ pub(super) fn parts(
                 worked_answer.extend(here.iter().map(|(_, text)| remark(text)));
             }
         }
+        if key && let Some(response) = response.filter(|response| !response.points.is_empty()) {
+            if part.is_worked() {
+                // The working earns the marks; what the options show stands below it.
+                let lines = if marking { forms::guidance(response) } else { Vec::new() };
+                let ticked = format!("Option **{}**.", response.key);
+                worked_answer.extend(std::iter::once(ticked).chain(lines).map(beside));
+            } else {
+                worked_answer.extend(forms::solution(response, marking));
+            }
+        }
         if marking {
             worked_answer.extend(part.remark.as_ref().map(|text| remark(&text.value)));
-            let lines = for_the_marker(&own, &noted).into_iter();
+            let lines = match response {
+                Some(_) => Vec::new(),
+                None => for_the_marker(&own, &noted),
+            };
+            let lines = lines.into_iter();
             worked_answer.extend(lines.map(|line| beside(mathematical(&line))));
         }
         let shown = if key { steps.as_slice() } else { &[] };
         parts.push(PartContext {
-            label: label(part),
-            text: solution.filled(&part.text),
+            label: label(part).filter(|_| !goes_on),
+            sub: part.sub.as_ref().map(|sub| format!("({})", sub.value)),
+            mark: part.mark(),
+            lead: solution.filled(&part.lead),
+            text: text_of(solution, number),
+            form: response.map(|response| forms::form(solution, response)),
+            marks: match response {
+                Some(response) if !part.is_worked() => response.marks,
+                _ => steps.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum(),
+            },
             room: room(part),
-            marks: steps.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum(),
             answers: own
                 .iter()
                 .map(|answer| AnswerContext {
@@ -190,7 +230,10 @@ pub(super) fn parts(
                     width: None,
                 })
                 .collect(),
-            working: shown.iter().map(|step| short_line(&step.step)).collect(),
+            working: match response {
+                Some(response) if key && !part.is_worked() => forms::answered(response),
+                _ => shown.iter().map(|step| short_line(&step.step)).collect(),
+            },
             solution: worked_answer,
             mistakes: noted,
         });
@@ -214,6 +257,15 @@ fn room(part: &Part) -> Option<RoomContext> {
         Some(Space::Lines) => RoomContext { lines, ..kind("lines") },
         None => RoomContext { lines: Some(lines?), ..kind("lines") },
     })
+}
+
+/// What a part asks, its gaps open.
+fn text_of(solution: &Solution<'_>, part: usize) -> String {
+    let text = solution.filled(&solution.checked.question.parts[part].text);
+    match forms::fills(solution.response(part).into_iter()) {
+        Some(words) => forms::opened(&text, &mut words.iter()),
+        None => text,
+    }
 }
 
 /// A quantity's dotted name, and the author's remark on the step that finds it.

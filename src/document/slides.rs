@@ -12,19 +12,19 @@ use crate::diag::Span;
 use crate::figure::{Subject, apparatus, natural, subject};
 use crate::question::{Answer, Solution};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Written};
+use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Review, Written};
 
 use super::context::{
     AskContext, PairContext, PartContext, SlideFigureContext, SlideItem, SlidesContext,
     StepsContext, TechniqueContext, TechniquesContext,
 };
 use super::lesson::{
-    CLOSING, caption, data, knowing, lettered_id, objectives, process, shown_title, technique,
-    term, words,
+    CLOSING, caption, data, knowing, lettered_id, objectives, process, recalled, review_title,
+    shown_title, technique, term, told, words,
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
-use super::sheet::{head_left, head_right, language, parts};
+use super::sheet::{head_left, head_right, language, parts, stem};
 
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
@@ -74,6 +74,7 @@ pub fn slides(
                 items.push(SlideItem::Figure(figure(model, found, drawings)));
             }
             Item::Figure(_) | Item::Question(_) => {}
+            Item::Review(found) => items.push(review(found, index, examples)),
         }
     }
     let techniques = all_techniques(model);
@@ -129,6 +130,9 @@ pub fn step_id(technique: &str) -> String {
 
 /// A figure whose words can be read from afar. Of others the table is shown.
 pub fn on_a_slide(model: &Model, figure: &Figure) -> bool {
+    if figure.asks_only {
+        return false;
+    }
     match subject(model, figure) {
         Some(Subject::Table(data)) => {
             let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
@@ -181,7 +185,7 @@ fn on_slides(place: usize, technique: TechniqueContext) -> SlideItem {
         })
         .collect();
     let cautions = shared_out(&technique.cautions, MOST_LINES - 1);
-    SlideItem::Technique { place, technique, steps, cautions }
+    SlideItem::Technique { place, technique: Box::new(technique), steps, cautions }
 }
 
 /// Texts shared out evenly over as few slides as hold them.
@@ -365,8 +369,8 @@ fn is_listed(block: &str) -> bool {
 fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
     let question = &solution.checked.question;
     let title = format!("{name}: {}", title_of(question));
-    let stem = solution.filled(&question.stem);
-    let parts = parts(solution, answers, true, false);
+    let stem = stem(solution);
+    let parts = told(solution, parts(solution, answers, true, false));
     let longest = parts.iter().map(|part| rough_lines(&part.text)).max().unwrap_or(0);
     let apart = longest > 0 && rough_lines(&stem) + longest > MOST_ASKED;
     let place = question.stem.span.start;
@@ -376,15 +380,40 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
         .map(|(part, written)| {
             let own =
                 if written.text.text.trim().is_empty() { place } else { written.text.span.start };
-            let title = match &part.label {
-                Some(label) => format!("{name} {label}"),
-                None => title.clone(),
+            let title = match part.mark.as_str() {
+                "" => title.clone(),
+                mark => format!("{name} {mark}"),
             };
             let told = if apart { "" } else { stem.as_str() };
             pair(title, own, told, part)
         })
         .collect();
     AskContext { title, place, stem: if apart { stem } else { String::new() }, pairs }
+}
+
+/// A quick review: each question asked, then answered on the next slide.
+fn review(
+    found: &Review,
+    index: usize,
+    examples: &[(usize, Solution<'_>, Vec<Answer>)],
+) -> SlideItem {
+    let title = review_title(found);
+    let place = found.span.start;
+    let pairs = (1..)
+        .zip(recalled(found, index, examples))
+        .map(|(number, question)| {
+            let options: Vec<String> =
+                question.options.iter().map(|option| format!("- {option}")).collect();
+            PairContext {
+                title: format!("{title} {number}"),
+                place,
+                text: format!("{}\n\n{}", question.ask, options.join("\n")).trim_end().to_owned(),
+                working: vec![question.answer],
+                mistakes: Vec::new(),
+            }
+        })
+        .collect();
+    SlideItem::Review(AskContext { title, place, stem: String::new(), pairs })
 }
 
 fn title_of(question: &Question) -> String {
@@ -395,7 +424,7 @@ fn title_of(question: &Question) -> String {
 }
 
 fn pair(title: String, place: usize, told: &str, part: PartContext) -> PairContext {
-    let text = [told, part.text.as_str()].map(str::trim);
+    let text = [told, part.lead.as_str(), part.text.as_str()].map(str::trim);
     let text: Vec<&str> = text.into_iter().filter(|text| !text.is_empty()).collect();
     PairContext {
         title,

@@ -11,6 +11,7 @@ mod number;
 pub mod print;
 mod range;
 pub mod rounding;
+mod scale;
 mod unit;
 
 pub use dimension::Dimension;
@@ -20,4 +21,5 @@ pub use number::{EXACT, Number, NumberError, Typed, TypedError};
 pub use print::{print_number, print_quantity};
 pub use range::{NumberRange, RangeError};
 pub use rounding::{Rounded, Ties, round_figures, round_places};
+pub use scale::Scale;
 pub use unit::{Unit, UnitError, UnitKind};

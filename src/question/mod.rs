@@ -7,6 +7,7 @@ mod answers;
 mod basis;
 mod figures;
 mod follow;
+pub mod kinds;
 mod laws;
 mod letting;
 mod marks;
@@ -17,6 +18,7 @@ mod words;
 
 pub use answers::{Answer, Slip};
 pub use follow::Led;
+pub use kinds::{Form, Response, respond};
 pub use marks::{Earns, Mark, MarkedStep};
 pub use solution::Solution;
 pub use steps::WorkedStep;

@@ -3,11 +3,11 @@
 
 use crate::balance::{Node, Refusal, Slot};
 use crate::quantity::{
-    Number, Precision, Rounded, Unit, print_number, print_quantity, round_figures,
+    Formula, Number, Precision, Rounded, Unit, print_number, print_quantity, round_figures,
 };
 use crate::reading::model::{Checked, Source};
 
-use super::{figures, words};
+use super::{Response, figures, words};
 
 /// A solved version. What type-checks as a `Solution` is solved and checked.
 #[derive(Debug, Clone)]
@@ -19,6 +19,8 @@ pub struct Solution<'a> {
     pub(super) slots: Vec<f64>,
     /// In the unit that `unit_of` gives; none for slots that the plan leaves out.
     pub(super) precision: Vec<Option<Precision>>,
+    /// Of the parts that are answered otherwise than by a number on a line.
+    pub(super) responses: Vec<Response>,
 }
 
 /// Figures shown beyond what the data support, so that a reader can follow.
@@ -47,6 +49,7 @@ impl<'a> Solution<'a> {
             values,
             slots,
             precision: Vec::new(),
+            responses: Vec::new(),
         };
         solution.precision = figures::of_slots(&solution);
         Ok(solution)
@@ -55,6 +58,22 @@ impl<'a> Solution<'a> {
     /// The number that a value or an asked quantity has, in base units.
     pub fn value(&self, slot: Slot) -> f64 {
         self.slots[slot]
+    }
+
+    /// What answers a part that asks for no number on a line.
+    pub fn response(&self, part: usize) -> Option<&Response> {
+        self.responses.iter().find(|response| response.part == part)
+    }
+
+    /// What a formula comes to, in base units; no number where something in it has no
+    /// value here.
+    pub(super) fn evaluated(&self, formula: &Formula) -> f64 {
+        let value = formula.evaluate(&|path| {
+            self.value_index(&path.join("."))
+                .map(|value| self.values[value])
+                .or_else(|| self.slot_of_path(path).map(|slot| self.slots[slot]))
+        });
+        value.unwrap_or(f64::NAN)
     }
 
     /// What a quantity is called in the working: "mass of slurry".
@@ -90,7 +109,7 @@ impl<'a> Solution<'a> {
     }
 
     /// A recovery is shown as the fraction it is; a temperature in its own unit.
-    fn factor_unit(&self, formula: &crate::quantity::Formula) -> Unit {
+    fn factor_unit(&self, formula: &Formula) -> Unit {
         let typed = formula.as_typed().map(|t| t.unit.clone()).or_else(|| {
             let name = formula.as_name()?;
             let value = self.checked.values.iter().find(|v| v.name == name.join("."))?;

@@ -48,13 +48,7 @@ impl Solution<'_> {
                 return (print_number(&rounded), Some(unit));
             }
         }
-        let value = formula
-            .evaluate(&|path| {
-                self.value_index(&path.join("."))
-                    .map(|v| self.values[v])
-                    .or_else(|| self.slot_of_path(path).map(|slot| self.slots[slot]))
-            })
-            .unwrap_or(f64::NAN);
+        let value = self.evaluated(formula);
         let unit = formula.names().find_map(|(path, _)| {
             self.value_index(&path.join(".")).map(|v| self.checked.values[v].unit.clone())
         });

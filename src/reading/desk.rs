@@ -79,9 +79,7 @@ impl<'a> Desk<'a> {
                 continue;
             }
             let of_question = words.keys.iter().any(|k| k.name == "find");
-            if of_question && words::NOT_YET.contains(&key) {
-                self.not_yet_kind(entry);
-            } else if of_question && words::NOT_YET_SETTINGS.contains(&key) {
+            if of_question && words::NOT_YET_SETTINGS.contains(&key) {
                 self.say(
                     self.finding(
                         Code::NotYet,
@@ -97,28 +95,13 @@ impl<'a> Desk<'a> {
             }
         }
         let fields = Fields { words, entries, head, span: node.span };
-        let asked_otherwise = entries.iter().any(|e| words::NOT_YET.contains(&e.key.text.as_str()));
         for key in words.keys.iter().filter(|k| k.required) {
-            let excused = (key.name == "find" && asked_otherwise) || meant.contains(&key.name);
+            let excused = meant.contains(&key.name);
             if fields.get(key.name).is_none() && !self.damaged && !excused {
                 self.missing_key(&whose, key.name, key.takes, head);
             }
         }
         Some(fields)
-    }
-
-    fn not_yet_kind(&mut self, entry: &Entry) {
-        let key = &entry.key.text;
-        self.say(
-            self.finding(
-                Code::NotYet,
-                entry.key.span,
-                format!("This version prints numeric questions (`find`) only, not `{key}`."),
-            )
-            .found(format!("`{key}`"))
-            .expected("`find` with a quantity to work out")
-            .next("ask for a number with `find`, or keep this question for a later version"),
-        );
     }
 
     pub(super) fn missing_key(&mut self, whose: &str, key: &str, takes: &str, head: Span) {
@@ -320,6 +303,11 @@ impl<'a> Desk<'a> {
     /// A list of texts to be read by people.
     pub(super) fn prose_list(&mut self, fields: &Fields, key: &str) -> Vec<Text> {
         let Some(entry) = fields.get(key) else { return Vec::new() };
+        self.prose_items(entry)
+    }
+
+    /// The texts of an entry that must be a list.
+    pub(super) fn prose_items(&mut self, entry: &Entry) -> Vec<Text> {
         let items = self.items(entry);
         silent::commas_in_list(self, &entry.value, items);
         items
@@ -353,6 +341,12 @@ impl<'a> Desk<'a> {
                 Some((Placed::new(e.key.text.clone(), e.key.span), text))
             })
             .collect()
+    }
+
+    /// The text of an item of a list, as written for reading.
+    pub(super) fn prose_item(&mut self, item: &Node, key: Span) -> Option<Text> {
+        let head = self.dash_before(item, key);
+        self.one_prose(item, head)
     }
 
     /// A whole number above zero.

@@ -11,6 +11,7 @@ mod excerpt;
 mod facts;
 pub mod file;
 pub mod find;
+pub mod kinds;
 mod line;
 mod markdown;
 pub mod model;

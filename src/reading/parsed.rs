@@ -10,6 +10,8 @@ use crate::diag::{SourceFile, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Number, Typed, Unit};
 
+use super::kinds::Kind;
+
 /// A value and where it stands in the file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed<T> {
@@ -61,6 +63,7 @@ pub enum Item {
     Data(Data),
     Figure(Figure),
     Glossary(Vec<Term>),
+    Review(Review),
 }
 
 /// A run of Markdown between blocks.
@@ -344,6 +347,11 @@ pub struct Part {
     pub span: Span,
     /// `a`, `b`, ...
     pub label: Option<Text>,
+    /// `i`, `ii`, ... where the part is one of several under its label.
+    pub sub: Option<Text>,
+    /// Of the first of these: what stands under the label before (i).
+    pub lead: Written,
+    pub kind: Kind,
     /// What is asked; a list asks several things on lines of their own.
     pub find: Vec<Placed<Formula>>,
     /// The words of the answer line.
@@ -365,6 +373,40 @@ pub struct Part {
     /// A quantity, and a remark for the marker on the step that finds it.
     pub remarks: Vec<(Placed<Formula>, Text)>,
     pub text: Written,
+}
+
+impl Part {
+    /// "a", "b(ii)"; empty where the question has one part.
+    pub fn id(&self) -> String {
+        let label = self.label.as_ref().map_or("", |label| label.value.as_str());
+        match &self.sub {
+            Some(sub) => format!("{label}({})", sub.value),
+            None => label.to_owned(),
+        }
+    }
+
+    /// "(a)", "(b)(ii)"; empty where the question has one part.
+    pub fn mark(&self) -> String {
+        let each = [&self.label, &self.sub].into_iter().flatten();
+        each.map(|label| format!("({})", label.value)).collect()
+    }
+
+    /// Whether a number is asked for that the question's plan works out.
+    pub fn is_worked(&self) -> bool {
+        matches!(self.kind, Kind::Find | Kind::ChooseNumber { .. })
+    }
+}
+
+/// A quick review.
+#[derive(Debug, Clone)]
+pub struct Review {
+    pub span: Span,
+    pub title: Option<Text>,
+    /// Ids of techniques and processes; all of them if empty.
+    pub about: Vec<Text>,
+    /// Its own questions with their answers.
+    pub questions: Vec<(Text, Text)>,
+    pub most: Option<Placed<u32>>,
 }
 
 #[derive(Debug, Clone)]
@@ -399,6 +441,8 @@ pub struct Figure {
     pub columns: Vec<Placed<Number>>,
     /// Letters stand in place of names.
     pub letters: bool,
+    /// Only questions show it.
+    pub asks_only: bool,
     /// Words along a curve, and where across.
     pub notes: Vec<(Text, Placed<Number>)>,
     pub given: Vec<StreamFacts>,

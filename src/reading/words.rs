@@ -10,8 +10,6 @@ pub struct BlockWords {
     pub says: &'static str,
     /// Whether it stands in a fence of its own.
     pub fence: bool,
-    /// Whether this version reads it; the others are known by name only.
-    pub printed: bool,
     pub keys: &'static [KeyWords],
 }
 
@@ -41,8 +39,31 @@ const fn may(name: &'static str, takes: &'static str) -> KeyWords {
 /// Every kind of block, in the order `stillroom words` lists them.
 pub fn blocks() -> &'static [&'static BlockWords] {
     &[
-        &FRONT, &TECHNIQUE, &PROCESS, &COMPONENT, &CRYSTAL, &QUESTION, &PART, &EXAMPLE, &DATA,
-        &GLOSSARY, &TERM, &FIGURE, &REVIEW,
+        &FRONT,
+        &TECHNIQUE,
+        &PROCESS,
+        &COMPONENT,
+        &CRYSTAL,
+        &QUESTION,
+        &PART,
+        &CHOOSE,
+        &TRUE_FALSE,
+        &MATCH,
+        &FILL,
+        &LABEL,
+        &READ,
+        &COMPLETE,
+        &BLANK,
+        &ANOMALY,
+        &INVESTIGATE,
+        &POINT,
+        &EXAMPLE,
+        &DATA,
+        &GLOSSARY,
+        &TERM,
+        &FIGURE,
+        &REVIEW,
+        &RECALL,
     ]
 }
 
@@ -55,7 +76,6 @@ pub const FRONT: BlockWords = BlockWords {
     name: "front matter",
     says: "what the unit is, between two lines of three dashes at the top of the file",
     fence: false,
-    printed: true,
     keys: &[
         must("id", "the unit's id, with hyphens: quarnholm-salt"),
         must("title", "the title printed at the head of each page"),
@@ -72,7 +92,6 @@ pub const TECHNIQUE: BlockWords = BlockWords {
     name: "technique",
     says: "a way to separate: what it rests on, what it needs, how it is done",
     fence: true,
-    printed: true,
     keys: &[
         must("id", "an id with hyphens"),
         may("title", "what to call it; made from the id if left out"),
@@ -91,7 +110,6 @@ pub const PROCESS: BlockWords = BlockWords {
     name: "process",
     says: "streams through operations, for questions to ask about",
     fence: true,
-    printed: true,
     keys: &[
         must("id", "an id with hyphens (not where it stands inside a question)"),
         may("title", "what to call it"),
@@ -111,7 +129,6 @@ pub const INLINE_PROCESS: BlockWords = BlockWords {
     name: "process",
     says: PROCESS.says,
     fence: false,
-    printed: true,
     keys: &[
         may("id", "an id with hyphens"),
         may("title", "what to call it"),
@@ -130,7 +147,6 @@ pub const COMPONENT: BlockWords = BlockWords {
     name: "component",
     says: "a component of a process, where its role alone does not say enough",
     fence: false,
-    printed: true,
     keys: &[
         may("is", "its role: solute, solvent, carrier, insoluble, volatile, gas, size"),
         may("formula", "its chemical formula: NaCl"),
@@ -143,7 +159,6 @@ pub const CRYSTAL: BlockWords = BlockWords {
     name: "crystals",
     says: "what comes out of solution, where its formula alone does not say enough",
     fence: false,
-    printed: true,
     keys: &[
         must("formula", "the formula of the hydrate: MgSO4.7H2O"),
         may("molar mass", "a number with unit, in place of the table's: 246.5 g/mol"),
@@ -154,7 +169,6 @@ pub const QUESTION: BlockWords = BlockWords {
     name: "question",
     says: "something to work out, with its text below a line ---",
     fence: true,
-    printed: true,
     keys: QUESTION_KEYS,
 };
 
@@ -162,7 +176,6 @@ pub const EXAMPLE: BlockWords = BlockWords {
     name: "example",
     says: "a question with fixed values whose working is printed in the lesson",
     fence: true,
-    printed: true,
     keys: QUESTION_KEYS,
 };
 
@@ -190,12 +203,23 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("parts", "label: {keys of a part}"),
     // A question with one part may have that part's keys itself.
     may("find", "a quantity or any algebra, or a list of them"),
+    may("choose", "options to tick"),
+    may("true_false", "a statement to judge"),
+    may("match", "left: right, one a line"),
+    may("order", "a list in its right order, `steps of TECHNIQUE` or `operations of PROCESS`"),
+    may("explain", "a list of marking points"),
+    may("fill", "the words for the gaps ___ in the text"),
+    may("label", "names to be written on a figure"),
+    may("read", "a value to be read from a curve or table"),
+    may("complete", "cells of a table to be filled in"),
+    may("anomaly", "the one value of a table that departs from its rule"),
+    may("investigate", "a plan to be written"),
     may("name", "the words of the answer line"),
     may("unit", "the unit of the answer"),
     may("sig_figs", "significant figures of the answer"),
     may("places", "decimal places of the answer"),
     may("tolerance", "what is allowed beyond rounding: 2 %"),
-    may("marks", "a whole number; counted from the working if left out"),
+    may("marks", "a whole number; counted if left out"),
     may("lines", "how many ruled lines to leave for the answer"),
     may(
         "space",
@@ -212,15 +236,26 @@ pub const PART: BlockWords = BlockWords {
     name: "part",
     says: "one part of a question",
     fence: false,
-    printed: true,
     keys: &[
-        must("find", "a quantity or any algebra, or a list of them"),
+        may("find", "a quantity or any algebra, or a list of them"),
+        may("choose", "options to tick"),
+        may("true_false", "a statement to judge"),
+        may("match", "left: right, one a line"),
+        may("order", "a list in its right order, `steps of TECHNIQUE` or `operations of PROCESS`"),
+        may("explain", "a list of marking points"),
+        may("fill", "the words for the gaps ___ in the text"),
+        may("label", "names to be written on a figure"),
+        may("read", "a value to be read from a curve or table"),
+        may("complete", "cells of a table to be filled in"),
+        may("anomaly", "the one value of a table that departs from its rule"),
+        may("investigate", "a plan to be written"),
+        may("parts", "label: {keys of a part}, for (i), (ii) within it"),
         may("name", "the words of the answer line"),
         may("unit", "the unit of the answer"),
         may("sig_figs", "significant figures of the answer"),
         may("places", "decimal places of the answer"),
         may("tolerance", "what is allowed beyond rounding: 2 %"),
-        may("marks", "a whole number; counted from the working if left out"),
+        may("marks", "a whole number; counted if left out"),
         may("lines", "how many ruled lines to leave for the answer"),
         may(
             "space",
@@ -234,9 +269,9 @@ pub const PART: BlockWords = BlockWords {
     ],
 };
 
-/// Keys of question kinds and settings that the language has but this version
-/// does not print.
-pub const NOT_YET: &[&str] = &[
+/// The keys that say what a part asks; a part has one of them.
+pub const KINDS: &[&str] = &[
+    "find",
     "choose",
     "true_false",
     "match",
@@ -250,6 +285,123 @@ pub const NOT_YET: &[&str] = &[
     "investigate",
 ];
 
+pub const CHOOSE: BlockWords = BlockWords {
+    name: "choose",
+    says: "options to tick; several are right where `answer` is a list. One mark for each that is right",
+    fence: false,
+    keys: &[
+        may("answer", "the right option, or a list of them"),
+        may("wrong", "wrong options: a list, or option: what it shows"),
+        may("options", "all options in an order that stays; or, with `find`, how many"),
+        may(
+            "find",
+            "a quantity, for options that are numbers: the answer and the part's `mistakes`",
+        ),
+    ],
+};
+
+pub const TRUE_FALSE: BlockWords = BlockWords {
+    name: "true_false",
+    says: "a statement to judge. One mark, and one for each reason",
+    fence: false,
+    keys: &[must("answer", "true or false"), may("reason", "a list of marking points")],
+};
+
+pub const MATCH: BlockWords = BlockWords {
+    name: "match",
+    says: "left: right, one a line, and `spare` for what has no partner. One mark for each pair",
+    fence: false,
+    keys: &[],
+};
+
+pub const FILL: BlockWords = BlockWords {
+    name: "fill",
+    says: "words for the gaps ___ in the text, as a list or with more said. One mark for each",
+    fence: false,
+    keys: &[
+        must("words", "the words in the order of the gaps"),
+        may("spare", "further words of the bank"),
+        may("bank", "none: without a bank of words"),
+    ],
+};
+
+pub const LABEL: BlockWords = BlockWords {
+    name: "label",
+    says: "names to be written on a figure. One mark for each",
+    fence: false,
+    keys: &[must("figure", "the id of a figure block"), must("names", "the names left out there")],
+};
+
+pub const READ: BlockWords = BlockWords {
+    name: "read",
+    says: "a value to be read between the points of a table or its figure. One mark",
+    fence: false,
+    keys: &[
+        must("figure", "the id of a figure or data block"),
+        must("row", "the name of the row or curve"),
+        must("at", "where to read: 45 degC, or the name of a value"),
+    ],
+};
+
+pub const COMPLETE: BlockWords = BlockWords {
+    name: "complete",
+    says: "cells of a data block to be filled in. One mark for each",
+    fence: false,
+    keys: &[must("data", "the id of a data block"), must("blank", "a list of cells")],
+};
+
+pub const BLANK: BlockWords = BlockWords {
+    name: "blank cell",
+    says: "a cell that is left open",
+    fence: false,
+    keys: &[
+        must("row", "the name of its row"),
+        must("column", "the number at the head of its column"),
+        may("answer", "a formula; what the table holds if left out"),
+    ],
+};
+
+pub const ANOMALY: BlockWords = BlockWords {
+    name: "anomaly",
+    says: "the one value of a table that departs from its rule. One mark, and one for a reason",
+    fence: false,
+    keys: &[
+        must("data", "the id of a data block"),
+        may("row", "the row to look at, where there are several"),
+        may("rule", "line, trend or sum; trend if left out"),
+        may("reason", "a list of marking points in place of the rule's own"),
+    ],
+};
+
+pub const INVESTIGATE: BlockWords = BlockWords {
+    name: "investigate",
+    says: "a plan to be written, marked in six strands. One mark for each",
+    fence: false,
+    keys: &[
+        must("change", "the variable that is changed"),
+        must("measure", "the variable that is measured"),
+        must("keep", "a list of what is kept the same"),
+        may("technique", "the id of a technique, for apparatus, steps and cautions"),
+        may("apparatus", "a list of things, in place of the technique's"),
+        may("method", "a list of steps, in place of the technique's"),
+        may("safety", "a list of cautions, in place of the technique's"),
+        may("evaluation", "a list of what may be said of the results"),
+    ],
+};
+
+pub const POINT: BlockWords = BlockWords {
+    name: "marking point",
+    says: "what earns a mark, as a text or with more said; a word in ** ** must be there",
+    fence: false,
+    keys: &[
+        must("point", "what earns it"),
+        may("accept", "a list of other ways to say it"),
+        may("reject", "a list of what contradicts it"),
+        may("ignore", "a list of what does no harm"),
+        may("marks", "a whole number, 1 if left out"),
+    ],
+};
+
 /// Settings of questions that belong to later versions too.
 pub const NOT_YET_SETTINGS: &[&str] = &["show", "answer_unit", "allow"];
 
@@ -257,7 +409,6 @@ pub const DATA: BlockWords = BlockWords {
     name: "data",
     says: "a table of values, in YAML or as a Markdown table below a line ---",
     fence: true,
-    printed: true,
     keys: &[
         must("id", "an id with hyphens"),
         may("title", "what the table shows"),
@@ -273,7 +424,6 @@ pub const GLOSSARY: BlockWords = BlockWords {
     name: "glossary",
     says: "terms and their meanings: residue: the solid left in the filter",
     fence: true,
-    printed: true,
     keys: &[],
 };
 
@@ -281,7 +431,6 @@ pub const TERM: BlockWords = BlockWords {
     name: "term",
     says: "a term of a glossary, where more than its meaning is said",
     fence: false,
-    printed: true,
     keys: &[
         must("meaning", "what it means, in one sentence"),
         may("example", "an example of it"),
@@ -293,7 +442,6 @@ pub const FIGURE: BlockWords = BlockWords {
     name: "figure",
     says: "a drawing: the flow diagram of a process, the sketch of a technique's apparatus, a table as curves, bars and the like",
     fence: true,
-    printed: true,
     keys: &[
         must("id", "an id with hyphens"),
         may("of", "the id of the process, technique or data block that it shows"),
@@ -306,6 +454,7 @@ pub const FIGURE: BlockWords = BlockWords {
         may("columns", "the numbers across the top to draw; all if left out"),
         may("notes", "words along a curve: number across the top, such as melting: 5.5"),
         may("labels", "names, or letters for a question to speak of"),
+        may("for", "lesson, or questions: then the handout and the slides leave it out"),
         may("given", "stream: {what is known of it}; masses are solved and written on the streams"),
         may("caption", "what stands below it; the title of what it shows if left out"),
     ],
@@ -329,10 +478,21 @@ const SKETCH_NAMES: &str = "the apparatus to draw: filtration, evaporation, crys
 
 pub const REVIEW: BlockWords = BlockWords {
     name: "review",
-    says: "a quick review of a block (not printed by this version)",
+    says: "a quick review: questions made from techniques and processes, or its own",
     fence: true,
-    printed: false,
-    keys: &[],
+    keys: &[
+        may("title", "its heading; Quick review if left out"),
+        may("about", "the id of a technique or process, or a list of them; all if left out"),
+        may("questions", "a list of questions with their answers"),
+        may("most", "the most questions that are made, 5 if left out"),
+    ],
+};
+
+pub const RECALL: BlockWords = BlockWords {
+    name: "review question",
+    says: "a question of a review",
+    fence: false,
+    keys: &[must("ask", "the question"), must("answer", "its answer")],
 };
 
 /// The words for how demanding a question is (Anderson and Krathwohl, 2001).

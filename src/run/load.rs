@@ -7,7 +7,9 @@ use crate::composing::faces::Faces;
 use crate::composing::page::Face;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::question::Solution;
+use crate::question::kinds::has_options;
 use crate::reading;
+use crate::reading::model::kinds::Task;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
@@ -122,7 +124,7 @@ fn space(checked: &Checked) -> Space {
 }
 
 /// Accepts a choice that solves and meets every `require`; else says which does
-/// not (one past the last: it cannot be solved).
+/// not (one past the last: it cannot be solved; two: a choice lacks options).
 fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
     let choice = choice(checked, indices);
     let values = checked.values_for(&choice);
@@ -134,7 +136,14 @@ fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
             return Err(number);
         }
     }
-    checked.engine.solve(&values).map(|_| ()).map_err(|_| checked.require.len())
+    checked.engine.solve(&values).map_err(|_| checked.require.len())?;
+    if checked.tasks.iter().any(|task| matches!(task, Task::ChooseNumber { .. })) {
+        let solution = Solution::of(checked, &choice).map_err(|_| checked.require.len())?;
+        if !has_options(&solution, &solution.answers()) {
+            return Err(checked.require.len() + 1);
+        }
+    }
+    Ok(())
 }
 
 fn choice(checked: &Checked, indices: &[u64]) -> Vec<usize> {
@@ -161,6 +170,9 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
         .expected("a condition that some values meet")
         .next("widen the values or loosen the condition");
     }
+    if costly == Some(checked.require.len() + 1) {
+        return too_few_options(model, checked, wanted, few);
+    }
     let span = require.map_or(id.span, |(_, span)| *span);
     let why = match (require, costly) {
         (Some(_), _) => "; this condition costs most".to_owned(),
@@ -185,6 +197,36 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
     .found(format!("{} combinations of its values", few.combinations))
     .expected(format!("at least {wanted} versions"))
     .next("print fewer versions, or give the values more choices")
+}
+
+/// A numeric choice whose wrong turns lie too near the key or each other in nearly
+/// every version.
+fn too_few_options(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagnostic {
+    let parts = checked.question.parts.iter().zip(&checked.tasks);
+    let choices = parts.filter_map(|(part, task)| match task {
+        Task::ChooseNumber { options } => Some((part, *options)),
+        _ => None,
+    });
+    // Those with the fewest wrong turns to spare are most likely short of them.
+    let short = choices.min_by_key(|(part, options)| part.mistakes.len() as i64 - *options as i64);
+    let (span, named, options) = short
+        .map_or((checked.question.id.span, 0, 0), |(part, o)| (part.span, part.mistakes.len(), o));
+    let file = &model.parsed.file;
+    let plural = if named == 1 { "" } else { "s" };
+    Diagnostic::new(
+        Code::TooFewOptions,
+        Place::new(file, span),
+        format!(
+            "Only {} of {wanted} versions of `{}` have {options} options that can be told apart.",
+            few.exist, checked.question.id.value
+        ),
+    )
+    .found(format!("{named} mistake{plural} in this part, some too near the answer or each other"))
+    .expected(format!(
+        "at least {} wrong answers that lie 3 % of the answer apart, and outside what is accepted",
+        options.saturating_sub(1)
+    ))
+    .next("name more `mistakes`, ask for fewer `options`, or give the values more choices")
 }
 
 fn first_refusal(checked: &Checked) -> Option<String> {

@@ -35,6 +35,9 @@ pub(super) fn check(parsed: &ParsedUnit, out: &mut Diagnostics) {
                 }
             }
             Item::Figure(figure) => figure.caption.iter().for_each(|text| check.text(text)),
+            Item::Review(review) => {
+                review.questions.iter().flat_map(|(a, b)| [a, b]).for_each(|text| check.text(text));
+            }
             Item::Process(_) | Item::Data(_) => {}
         }
     }

@@ -152,10 +152,14 @@ enum Pages {
     Inked { worksheet: Inked, key: Inked },
 }
 
+/// A row of the table of answers.
 struct AnswerLine {
     question: String,
     part: String,
-    answer: Answer,
+    printed: String,
+    unit: String,
+    value: Option<f64>,
+    range: Option<(f64, f64)>,
 }
 
 /// Prints a unit. `progress` is told how many versions are done.
@@ -490,24 +494,8 @@ impl Press<'_> {
         let tabled = version - self.first() < MOST_VERSIONS;
         let cells = tabled.then(|| version_cells(&letters, &solved));
         let Pair { learner, teacher } = self.pair(&document);
-        let answers = solved
-            .into_iter()
-            .flat_map(|(solution, answers)| {
-                let question = &solution.checked.question;
-                answers
-                    .into_iter()
-                    .map(|answer| AnswerLine {
-                        question: question.id.value.clone(),
-                        part: question.parts[answer.part]
-                            .label
-                            .as_ref()
-                            .map(|l| l.value.clone())
-                            .unwrap_or_default(),
-                        answer,
-                    })
-                    .collect::<Vec<_>>()
-            })
-            .collect();
+        let answers =
+            solved.iter().flat_map(|(solution, answers)| answer_lines(solution, answers)).collect();
         let pages = if self.job.one_file {
             Pages::Inked {
                 worksheet: ink(&learner, &self.subset)?,
@@ -544,11 +532,11 @@ impl Press<'_> {
                 question: &line.question,
                 part: &line.part,
                 version: &letters,
-                value: Some(line.answer.unit.from_si(line.answer.value)),
-                unit: line.answer.unit.print(),
-                printed: &line.answer.printed,
-                lowest: Some(line.answer.lowest),
-                highest: Some(line.answer.highest),
+                value: line.value,
+                unit: &line.unit,
+                printed: &line.printed,
+                lowest: line.range.map(|(lowest, _)| lowest),
+                highest: line.range.map(|(_, highest)| highest),
             })?;
         }
         if let Some([worksheet, key]) = html {
@@ -575,6 +563,44 @@ impl Press<'_> {
     }
 }
 
+/// The answers of a question, part by part. A numeric choice has its letter as printed
+/// and its number beside it; what only marking points tell has no row.
+fn answer_lines(solution: &Solution<'_>, answers: &[Answer]) -> Vec<AnswerLine> {
+    let question = &solution.checked.question;
+    let line = |part: usize, printed: &str| AnswerLine {
+        question: question.id.value.clone(),
+        part: question.parts[part].id(),
+        printed: printed.to_owned(),
+        unit: String::new(),
+        value: None,
+        range: None,
+    };
+    let mut lines = Vec::new();
+    for part in 0..question.parts.len() {
+        let response = solution.response(part);
+        let own = answers.iter().filter(|answer| answer.part == part);
+        lines.extend(own.map(|answer| AnswerLine {
+            unit: answer.unit.print().to_owned(),
+            value: Some(answer.unit.from_si(answer.value)),
+            range: Some((answer.lowest, answer.highest)),
+            ..line(part, response.map_or(&answer.printed, |response| &response.key))
+        }));
+        match response.filter(|_| !question.parts[part].is_worked()) {
+            Some(response) if !response.values.is_empty() => {
+                lines.extend(response.values.iter().map(|value| AnswerLine {
+                    unit: value.unit.print().to_owned(),
+                    value: Some(value.value),
+                    range: Some((value.lowest, value.highest)),
+                    ..line(part, &value.printed)
+                }));
+            }
+            Some(response) if !response.key.is_empty() => lines.push(line(part, &response.key)),
+            _ => {}
+        }
+    }
+    lines
+}
+
 type Books<'a> = (Book<'a, BufWriter<WholeFile>>, Book<'a, BufWriter<WholeFile>>);
 
 fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
@@ -599,8 +625,17 @@ fn content_hash(context: &SheetContext, drawings: &Drawings) -> Vec<u8> {
             add(&drawing.words);
         }
         for part in &question.parts {
+            add(&part.lead);
             add(&part.text);
-            for answer in &part.answers {
+            let form = part.form.iter();
+            for item in form.flat_map(|form| form.boxes.iter().chain(&form.beside)) {
+                add(&item.text);
+                add(&item.fill);
+            }
+            let form = part.form.iter();
+            form.flat_map(|form| form.rows.iter().flatten()).for_each(|cell| add(cell));
+            let form = part.form.iter();
+            for answer in part.answers.iter().chain(form.flat_map(|form| &form.answers)) {
                 add(&answer.value);
                 add(&answer.unit);
             }

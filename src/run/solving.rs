@@ -3,7 +3,7 @@
 //! What cannot be solved here was sound when it was checked and drawn, so a failure
 //! is a fault of ours and says where.
 
-use crate::question::{Answer, Solution};
+use crate::question::{Answer, Solution, respond};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 
@@ -13,7 +13,11 @@ use super::print::Trouble;
 /// Solved examples by item index.
 pub(super) type Examples<'a> = Vec<(usize, Solution<'a>, Vec<Answer>)>;
 
+/// Examples are the same whatever the seed.
+const EXAMPLE_SEED: u64 = 0;
+
 pub(super) fn examples(model: &Model) -> Result<Examples<'_>, Trouble> {
+    let unit = &model.parsed.front.id.value;
     model
         .examples
         .iter()
@@ -23,6 +27,9 @@ pub(super) fn examples(model: &Model) -> Result<Examples<'_>, Trouble> {
                 Trouble::Ours(format!("example {}: {refusal:?}", checked.question.id.value))
             })?;
             let answers = solution.answers();
+            let mut one = [(solution, answers)];
+            respond(&mut one, EXAMPLE_SEED, unit, 0);
+            let [(solution, answers)] = one;
             Ok((*index, solution, answers))
         })
         .collect()
@@ -35,7 +42,7 @@ pub(super) fn questions<'a>(
     seed: u64,
     version: u32,
 ) -> Result<Vec<(Solution<'a>, Vec<Answer>)>, Trouble> {
-    model
+    let mut solved = model
         .questions
         .iter()
         .zip(draws)
@@ -55,5 +62,7 @@ pub(super) fn questions<'a>(
             let answers = solution.answers();
             Ok((solution, answers))
         })
-        .collect()
+        .collect::<Result<Vec<_>, Trouble>>()?;
+    respond(&mut solved, seed, &model.parsed.front.id.value, u64::from(version));
+    Ok(solved)
 }

@@ -42,8 +42,9 @@ struct Wrong {
 }
 
 fn table(solution: &Solution<'_>, answers: &[Answer]) -> Option<CellsContext> {
-    let parts = solution.checked.question.parts.len();
-    if !(2..=MOST_PARTS).contains(&parts) {
+    // Only what is worked out follows from anything.
+    let parts = worked_parts(solution);
+    if !(2..=MOST_PARTS).contains(&parts.len()) {
         return None;
     }
     let worked = solution.marked_working(answers);
@@ -56,17 +57,23 @@ fn table(solution: &Solution<'_>, answers: &[Answer]) -> Option<CellsContext> {
     if wrong.is_empty() {
         return None;
     }
-    let width = (ALL - MISTAKE - MARKS) / parts as f64;
+    let width = (ALL - MISTAKE - MARKS) / parts.len() as f64;
     let mut columns = vec![column("mistake", MISTAKE)];
-    for part in 0..parts {
+    for (n, part) in parts.into_iter().enumerate() {
         let letter = letter(solution, part);
-        let head = if part == 0 { format!("in {letter}") } else { format!("then {letter}") };
+        let head = if n == 0 { format!("in {letter}") } else { format!("then {letter}") };
         columns.push(column(&head, width));
     }
     columns.push(column("marks", MARKS));
     let mut rows = vec![right_row(solution, answers, &worked)];
     rows.extend(wrong.iter().map(|wrong| row(solution, answers, &worked, wrong)));
     Some(CellsContext { columns, rows })
+}
+
+/// The parts that ask for numbers which the plan works out.
+fn worked_parts(solution: &Solution<'_>) -> Vec<usize> {
+    let parts = solution.checked.question.parts.iter().enumerate();
+    parts.filter(|(_, part)| part.is_worked()).map(|(number, _)| number).collect()
 }
 
 fn column(head: &str, width: f64) -> WidthContext {
@@ -106,14 +113,14 @@ fn mistakes(solution: &Solution<'_>, answers: &[Answer], number: usize) -> Vec<W
 }
 
 fn right_row(solution: &Solution<'_>, answers: &[Answer], worked: &[MarkedStep]) -> Vec<String> {
-    let parts = 0..solution.checked.question.parts.len();
+    let parts = worked_parts(solution);
     let mut cells = vec!["correct".to_owned()];
-    for part in parts.clone() {
+    for part in parts.iter().copied() {
         let own: Vec<&str> =
             answers.iter().filter(|a| a.part == part).map(|a| a.printed.as_str()).collect();
         cells.push(own.join("; "));
     }
-    cells.push(joined(parts.map(|part| marks(worked, part, |_| true))));
+    cells.push(joined(parts.into_iter().map(|part| marks(worked, part, |_| true))));
     cells
 }
 
@@ -126,7 +133,7 @@ fn row(
     let led = solution.led(answers, wrong.number, wrong.value);
     let mut cells = vec![wrong.says.clone()];
     let mut earned = Vec::new();
-    for part in 0..solution.checked.question.parts.len() {
+    for part in worked_parts(solution) {
         let mut words = Vec::new();
         let (mut absurd, mut is_wrong) = (false, false);
         for (number, answer) in answers.iter().enumerate().filter(|(_, a)| a.part == part) {

@@ -11,7 +11,7 @@ mod tables;
 
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
 
-use crate::question::{Answer, Solution};
+use crate::question::{Answer, Form, Solution};
 use crate::reading::model::Model;
 
 use super::context::{AbbreviationContext, SchemeContext, SchemeQuestionContext};
@@ -45,7 +45,7 @@ pub fn scheme(
         version: version.clone(),
         shown: cells.len(),
         versions,
-        abbreviations: abbreviations(&questions, !follow.is_empty()),
+        abbreviations: abbreviations(&questions, !follow.is_empty(), shown),
         questions,
         total,
         values: tables::values(shown, cells),
@@ -65,11 +65,23 @@ fn line(model: &Model, total: u32) -> String {
     }
 }
 
+/// Whether anything is marked by what a learner writes in words.
+fn has_words(shown: &Solved<'_>) -> bool {
+    let parts = |solution: &Solution<'_>| 0..solution.checked.question.parts.len();
+    shown.iter().any(|(solution, _)| {
+        parts(solution).filter_map(|part| solution.response(part)).any(|response| {
+            matches!(response.form, Form::Prose { .. } | Form::Judgement { .. } | Form::Odd { .. })
+                && response.points.iter().any(|point| point.text.contains("**"))
+        })
+    })
+}
+
 /// What the short words of mark schemes mean, as far as these questions use them
 /// (common practice, no source).
 fn abbreviations(
     questions: &[SchemeQuestionContext],
     has_follow: bool,
+    shown: &Solved<'_>,
 ) -> Vec<AbbreviationContext> {
     let points = || questions.iter().flat_map(|q| &q.parts).flat_map(|part| &part.points);
     let marked = |letter: char| points().any(|p| p.marks.contains(letter));
@@ -85,6 +97,12 @@ fn abbreviations(
         ("B", "stands alone, whatever stands before it", marked('B')),
         (points::OE, "or an equivalent way of writing it", said(points::OE)),
         (points::CAO, "correct answer only", said(points::CAO)),
+        (
+            points::MAX,
+            "no more marks than these, whichever of the points earn them",
+            said(points::MAX),
+        ),
+        ("bold", "a word that must be there, or one that sounds like it", has_words(shown)),
         (
             points::FT,
             "follow through: worked rightly from the learner\u{2019}s own earlier answer, \

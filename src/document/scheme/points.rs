@@ -1,15 +1,19 @@
 //! Marking points: each worked step that earns something, a line for each mark, with
 //! what a marker is to accept, to reject and to follow through.
 
-use crate::question::{Answer, Earns, Mark, MarkedStep, Slip, Solution, WorkedStep, joined};
+use crate::question::{
+    Answer, Earns, Mark, MarkedStep, Response, Slip, Solution, WorkedStep, joined,
+};
 
 use super::super::context::{PointContext, SchemePartContext, SchemeQuestionContext};
 use super::super::escape::escape;
+use super::super::forms::code;
 use super::super::sheet::{mathematical, remarks_on_steps};
 
 pub(super) const OE: &str = "oe";
 pub(super) const CAO: &str = "cao";
 pub(super) const FT: &str = "ft";
+pub(super) const MAX: &str = "max";
 /// Blanks that stand between a number and its unit.
 const UNIT_GAPS: [char; 3] = [' ', '\u{a0}', '\u{202f}'];
 
@@ -27,24 +31,32 @@ pub(super) fn question(
             let of_part = Part { solution, answers, rests: &rests, part };
             SchemePartContext {
                 label: label(number, solution, part),
-                points: of_part.points(&steps),
+                points: match solution.response(part) {
+                    Some(response) if !question.parts[part].is_worked() => {
+                        of_part.response(response)
+                    }
+                    _ => of_part.points(&steps),
+                },
                 objective: if part == 0 { objective(solution) } else { String::new() },
             }
         })
         .collect();
-    let total = worked.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum();
+    let worked: u32 = worked.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum();
+    let others = (0..question.parts.len()).filter(|part| !question.parts[*part].is_worked());
+    let others: u32 = others.filter_map(|part| solution.response(part)).map(|r| r.marks).sum();
+    let total = worked + others;
     SchemeQuestionContext { number, parts, total }
 }
 
 /// "**1**(a)".
 pub(super) fn label(number: u32, solution: &Solution<'_>, part: usize) -> String {
-    format!("**{number}**{}", letter(solution, part))
+    // A narrow column parts it at the blank.
+    format!("**{number}**{}", letter(solution, part).replace(")(", ") ("))
 }
 
 /// "(a)"; nothing where the stem itself asks.
 pub(super) fn letter(solution: &Solution<'_>, part: usize) -> String {
-    let label = solution.checked.question.parts[part].label.as_ref();
-    label.map_or_else(String::new, |label| format!("({})", escape(&label.value)))
+    escape(&solution.checked.question.parts[part].mark()).into_owned()
 }
 
 /// "masses, apply".
@@ -88,17 +100,63 @@ impl Part<'_, '_> {
         points
     }
 
+    /// The points of a part that is answered otherwise than by a number on a line.
+    fn response(&self, response: &Response) -> Vec<PointContext> {
+        let mut points: Vec<PointContext> = response
+            .points
+            .iter()
+            .map(|point| {
+                let each = |word: &str, texts: &[String]| -> Option<String> {
+                    (!texts.is_empty()).then(|| format!("{word} {}", texts.join("; ")))
+                };
+                let guidance = [
+                    each("accept", &point.accept),
+                    each("reject", &point.reject),
+                    each("ignore", &point.ignore),
+                ];
+                PointContext {
+                    text: point.text.clone(),
+                    // One of several, of which the marks count only so many.
+                    marks: if point.spare { String::new() } else { code(point) },
+                    guidance: guidance.into_iter().flatten().collect(),
+                }
+            })
+            .collect();
+        if points.is_empty() {
+            points.push(PointContext::default());
+        }
+        if let Some(last) = points.last_mut() {
+            if response.points.iter().any(|point| point.spare) {
+                last.guidance.push(format!("{MAX} {}", response.marks));
+            }
+            last.guidance.extend(response.guidance.iter().cloned());
+            let part = &self.solution.checked.question.parts[self.part];
+            last.guidance.extend(part.remark.as_ref().map(|text| text.value.clone()));
+        }
+        points
+    }
+
     /// What holds for the part as a whole.
     fn guidance(&self, follows: &[String]) -> Vec<String> {
         let part = &self.solution.checked.question.parts[self.part];
         let own = || self.answers.iter().filter(|answer| answer.part == self.part);
         let several = own().count() > 1;
-        let mut lines: Vec<String> = own().map(|answer| accepted(answer, several)).collect();
+        let response = self.solution.response(self.part);
+        // Of an option only its letter is to be accepted.
+        let ranges = own().filter(|_| response.is_none());
+        let mut lines: Vec<String> = ranges.map(|answer| accepted(answer, several)).collect();
         if !follows.is_empty() {
             lines.push(format!("{FT} their {}", joined(follows, "and")));
         }
         let slips = own().next().map(|answer| self.solution.slips(self.part, answer));
-        lines.extend(slips.unwrap_or_default().iter().map(rejected));
+        match response {
+            // Of the wrong turns only those that stand among the options.
+            Some(response) => {
+                lines.insert(0, format!("option **{}**", response.key));
+                lines.extend(response.guidance.iter().cloned());
+            }
+            None => lines.extend(slips.unwrap_or_default().iter().map(rejected)),
+        }
         lines.extend(part.remark.as_ref().map(|text| text.value.clone()));
         lines
     }

@@ -38,8 +38,50 @@ pub fn version_cells(letters: &str, solved: &[(Solution<'_>, Vec<Answer>)]) -> V
     VersionCells {
         letters: letters.to_owned(),
         given: solved.iter().map(|(solution, _)| given(solution)).collect(),
-        answers: solved.iter().flat_map(|(_, a)| a).map(|a| a.printed.clone()).collect(),
+        answers: solved
+            .iter()
+            .flat_map(|(solution, answers)| entries(solution, answers))
+            .map(|entry| entry.printed)
+            .collect(),
     }
+}
+
+/// A row of the tables: an answer of a part.
+struct Entry<'a> {
+    part: usize,
+    unit: String,
+    printed: String,
+    /// Where a number is worked out.
+    answer: Option<&'a Answer>,
+}
+
+/// Every answer that a key strip can show, part by part: letters of options, numbers
+/// and words, but not what only marking points tell.
+fn entries<'a>(solution: &Solution<'_>, answers: &'a [Answer]) -> Vec<Entry<'a>> {
+    let mut entries = Vec::new();
+    for part in 0..solution.checked.question.parts.len() {
+        if let Some(response) = solution.response(part) {
+            if !response.values.is_empty() {
+                entries.extend(response.values.iter().map(|value| Entry {
+                    part,
+                    unit: value.unit.print().to_owned(),
+                    printed: value.printed.clone(),
+                    answer: None,
+                }));
+            } else if !response.key.is_empty() {
+                let printed = response.key.clone();
+                entries.push(Entry { part, unit: String::new(), printed, answer: None });
+            }
+            continue;
+        }
+        entries.extend(answers.iter().filter(|answer| answer.part == part).map(|answer| Entry {
+            part,
+            unit: answer.unit.print().to_owned(),
+            printed: answer.printed.clone(),
+            answer: Some(answer),
+        }));
+    }
+    entries
 }
 
 fn given(solution: &Solution<'_>) -> String {
@@ -80,11 +122,13 @@ pub(super) fn values(
                 row.extend(relations.then(String::new));
                 rows.push(row);
             }
-            for own in answers {
-                let unit = escape(own.unit.print()).into_owned();
+            for own in entries(solution, answers) {
+                let unit = escape(&own.unit);
                 let mut row = vec![format!("{} {unit}", label(number, solution, own.part))];
                 row.extend(cells.iter().map(|v| escape(&v.answers[answer]).into_owned()));
-                row.extend(relations.then(|| relation(solution, answers, own)));
+                row.extend(relations.then(|| {
+                    own.answer.map_or_else(String::new, |own| relation(solution, answers, own))
+                }));
                 rows.push(row);
                 answer += 1;
             }
@@ -105,8 +149,8 @@ pub(super) fn strips(
         let mut rows = Vec::new();
         let mut answer = 0;
         for (number, (solution, answers)) in (1..).zip(shown) {
-            for own in answers {
-                let unit = escape(own.unit.print()).into_owned();
+            for own in entries(solution, answers) {
+                let unit = escape(&own.unit);
                 let mut row = vec![format!("{number}{} {unit}", letter(solution, own.part))];
                 row.extend(cells.iter().map(|v| format!("**{}**", escape(&v.answers[answer]))));
                 rows.push(row);

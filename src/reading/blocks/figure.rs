@@ -16,7 +16,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
     let sketch = sketch(desk, &fields, false);
     if of.is_none() && !fields.has_any(&["of", "sketch"]) {
         desk.missing_key(
-            "figure",
+            "figure block",
             "of",
             "the id of a process, technique or data block",
             fence.head,
@@ -25,6 +25,8 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
     let draw = word(desk, &fields, "draw", "way to draw a table", Draw::NAMED);
     let labels =
         word(desk, &fields, "labels", "kind of labels", &[("names", false), ("letters", true)]);
+    let place =
+        word(desk, &fields, "for", "place for a figure", &[("lesson", false), ("questions", true)]);
     let rows = desk.prose_list(&fields, "rows");
     let columns = columns(desk, &fields);
     let notes = notes(desk, &fields);
@@ -43,6 +45,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
         columns,
         letters: labels.is_some_and(|labels| labels.value),
         notes,
+        asks_only: place.is_some_and(|place| place.value),
         given,
         caption,
     })

@@ -7,10 +7,12 @@ mod data;
 mod figure;
 mod front;
 mod glossary;
+mod kinds;
 mod operations;
 mod parts;
 mod process;
 mod question;
+mod review;
 mod settings;
 mod space;
 mod technique;
@@ -20,26 +22,12 @@ use super::excerpt::Excerpt;
 use super::markdown::Fence;
 use super::parsed::Item;
 use super::{pitfalls, words};
-use crate::diag::Code;
 
 pub(super) use front::front;
 
 /// The item that a fence holds.
 pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
     let name = fence.words.name;
-    if !fence.words.printed {
-        let finding = desk
-            .finding(
-                Code::NotYet,
-                fence.head,
-                format!("This version does not print `{name}` blocks."),
-            )
-            .found(format!("`{name}`"))
-            .expected("technique, process, question, example, data, figure or glossary")
-            .next("take the block out, or keep it for a later version");
-        desk.say(finding);
-        return None;
-    }
     let below = [words::QUESTION.name, words::EXAMPLE.name, words::DATA.name].contains(&name);
     let (keys, text) =
         if below { split_at_dashes(&fence.body) } else { (fence.body.clone(), None) };
@@ -51,6 +39,7 @@ pub(super) fn item(desk: &mut Desk, fence: &Fence) -> Option<Item> {
         "example" => question::question(desk, fence, &tree, text).map(Item::Example),
         "data" => data::data(desk, fence, &tree, text).map(Item::Data),
         "figure" => figure::figure(desk, fence, &tree).map(Item::Figure),
+        "review" => review::review(desk, fence, &tree).map(Item::Review),
         _ => Some(Item::Glossary(glossary::glossary(desk, fence, &tree))),
     };
     desk.damaged = false;

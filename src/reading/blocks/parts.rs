@@ -1,8 +1,10 @@
 //! The parts of a question: their keys, and the text that belongs to each.
 //!
 //! `parts: {a: {find: ...}}` or the keys of one part in the question itself; in
-//! the text a paragraph that opens with `(a)` belongs to part a. Sub-parts `(i)`
-//! stay in the text of their part.
+//! the text a paragraph that opens with `(a)` belongs to part a. A part may have
+//! `parts` itself, labelled i, ii, iii: they stand in the list one after another, and
+//! each takes the paragraph within (a) that opens with its label. Without them `(i)`
+//! stays in the text of its part.
 
 use std::ops::Range;
 
@@ -12,8 +14,10 @@ use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
 use crate::reading::parsed::{Part, Placed, Text, Written};
 use crate::reading::prose::written;
-use crate::reading::words::{self, NOT_YET};
+use crate::reading::words::{self, KINDS};
 use crate::reading::yaml::{Entry, NodeKind};
+
+use super::kinds::{Asks, asks};
 
 pub(super) struct Labelled {
     pub(super) parts: Vec<Part>,
@@ -22,14 +26,14 @@ pub(super) struct Labelled {
 }
 
 pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
-    let alone = fields.get("find");
+    let asked = fields.has_any(KINDS);
     let Some(entry) = fields.get("parts") else {
-        let asked = alone.is_some() || fields.has_any(NOT_YET);
-        let parts = alone.map(|_| part(desk, fields, None)).into_iter().collect();
-        return Labelled { parts, asked };
+        let parts = asked.then(|| part(desk, fields, None, None)).flatten();
+        return Labelled { parts: parts.into_iter().collect(), asked };
     };
     // A route may be said of the whole question too.
-    for key in words::PART.keys.iter().filter(|key| !matches!(key.name, "route" | "avoid")) {
+    let outside = |name| !matches!(name, "route" | "avoid" | "parts");
+    for key in words::PART.keys.iter().filter(|key| outside(key.name)) {
         if let Some(outside) = fields.get(key.name) {
             let finding = desk
                 .finding(
@@ -57,12 +61,73 @@ pub(super) fn parts(desk: &mut Desk, fields: &Fields) -> Labelled {
         let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else {
             continue;
         };
-        let part = part(desk, &fields, Some(label));
+        let made = match fields.get("parts") {
+            Some(within) => sub_parts(desk, within, &label),
+            None => {
+                asks_something(desk, &fields);
+                part(desk, &fields, Some(label), None).into_iter().collect()
+            }
+        };
         if labelled {
-            parts.push(part);
+            parts.extend(made);
         }
     }
     Labelled { parts, asked: true }
+}
+
+/// The parts (i), (ii) of a part.
+fn sub_parts(desk: &mut Desk, within: &Entry, label: &Text) -> Vec<Part> {
+    let Some(entries) = desk.entries(&within.value, "list of parts", within.key.span) else {
+        return Vec::new();
+    };
+    let mut parts = Vec::new();
+    for (entry, numeral) in entries.iter().zip(NUMERALS) {
+        let sub = Text::new(entry.key.text.clone(), entry.key.span);
+        if sub.value != *numeral {
+            let finding = desk
+                .finding(
+                    Code::BadId,
+                    sub.span,
+                    format!("This part of ({}) cannot be labelled `{}`.", label.value, sub.value),
+                )
+                .found(format!("`{}`", sub.value))
+                .expected(format!("`{numeral}`: parts within a part are i, ii, iii in their order"))
+                .next("label them i, ii, iii")
+                .mended(sub.span, numeral, Surety::Likely);
+            desk.say(finding);
+            continue;
+        }
+        if let NodeKind::Scalar(_) = entry.value.kind {
+            find_left_out(desk, entry);
+            continue;
+        }
+        let Some(fields) = desk.fields(&entry.value, &words::PART, entry.key.span) else {
+            continue;
+        };
+        if let Some(deeper) = fields.get("parts") {
+            let finding = desk
+                .finding(Code::UnknownKey, deeper.key.span, "Parts go no deeper than (i), (ii).")
+                .found("`parts` within a part of a part")
+                .expected("the keys of a part")
+                .next("make it two parts, or ask it in one");
+            desk.say(finding);
+            continue;
+        }
+        asks_something(desk, &fields);
+        parts.extend(part(desk, &fields, Some(label.clone()), Some(sub)));
+    }
+    parts
+}
+
+/// Labels within a part, in order.
+const NUMERALS: &[&str] = &["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"];
+
+/// Reports a part that has no key of a kind.
+fn asks_something(desk: &mut Desk, fields: &Fields) {
+    if !fields.has_any(KINDS) && !desk.damaged {
+        let takes = "a quantity or any algebra, or a list of them; or a key of another kind";
+        desk.missing_key("part", "find", takes, fields.head);
+    }
 }
 
 fn check_label(desk: &mut Desk, label: &Text) -> bool {
@@ -96,14 +161,23 @@ fn find_left_out(desk: &mut Desk, entry: &Entry) {
     desk.say(finding);
 }
 
-fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
-    let find = fields.get("find").map(|e| find(desk, e)).unwrap_or_default();
+fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>, sub: Option<Text>) -> Option<Part> {
+    let asked = fields.has_any(KINDS);
+    let Asks { kind, find } = match asks(desk, fields) {
+        Some(asks) => asks,
+        // What it asks could not be read: its text still has its place.
+        None if asked => return None,
+        None => Asks::default(),
+    };
     let unit = fields.get("unit").and_then(|e| desk.unit_at(e));
     let tolerance = fields.get("tolerance").and_then(|e| desk.typed_at(e));
     let labelled = label.is_some();
-    Part {
+    Some(Part {
         span: fields.head.to(fields.span),
         label,
+        sub,
+        lead: Written::default(),
+        kind,
         find,
         name: desk.optional_prose(fields, "name"),
         unit,
@@ -120,7 +194,7 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>) -> Part {
         mistakes: mistakes(desk, fields),
         remarks: remarks(desk, fields),
         text: Written::default(),
-    }
+    })
 }
 
 /// A text, or a list of texts.
@@ -131,18 +205,6 @@ pub(super) fn lines(desk: &mut Desk, fields: &Fields, key: &str) -> Vec<Text> {
         }
         Some(entry) => desk.prose_text(entry).into_iter().collect(),
         None => Vec::new(),
-    }
-}
-
-fn find(desk: &mut Desk, entry: &Entry) -> Vec<Placed<Formula>> {
-    match &entry.value.kind {
-        NodeKind::List(items) => {
-            if items.is_empty() {
-                desk.empty(entry.key.span);
-            }
-            items.iter().filter_map(|item| desk.formula_at(item, entry.key.span)).collect()
-        }
-        _ => desk.formula_at(&entry.value, entry.key.span).into_iter().collect(),
     }
 }
 
@@ -199,8 +261,9 @@ pub(super) fn place_texts(
     fields: &Fields,
     parts: &mut [Part],
 ) -> Written {
-    let labels: Vec<String> =
+    let mut labels: Vec<String> =
         parts.iter().filter_map(|p| p.label.as_ref().map(|l| l.value.clone())).collect();
+    labels.dedup();
     // Parts whose keys could not be read still claim their text.
     let claimed: Vec<&str> = match fields.get("parts").map(|e| &e.value.kind) {
         Some(NodeKind::Map(map)) => map.entries.iter().map(|e| e.key.text.as_str()).collect(),
@@ -209,9 +272,8 @@ pub(super) fn place_texts(
     let whole = text.text();
     let mut openings = openings(whole);
     // Roman numerals are sub-parts unless a part is labelled so.
-    openings.retain(|o| {
-        claimed.contains(&o.letter.as_str()) || !matches!(o.letter.as_str(), "i" | "v" | "x")
-    });
+    openings
+        .retain(|o| claimed.contains(&o.letter.as_str()) || !NUMERALS.contains(&o.letter.as_str()));
     let first = openings.first().map_or(whole.len(), |o| o.line);
     let stem = written(desk, &text.part(trimmed(whole, 0..first)));
     for (n, opening) in openings.iter().enumerate() {
@@ -243,23 +305,76 @@ pub(super) fn place_texts(
             }
             continue;
         }
+        let is_of = |p: &Part| p.label.as_ref().is_some_and(|l| l.value == letter);
+        if parts.iter().any(|p| is_of(p) && p.sub.is_some()) {
+            let own: Vec<&mut Part> = parts.iter_mut().filter(|p| is_of(p)).collect();
+            place_within(desk, text, body, own, label_span);
+            continue;
+        }
         let empty = body.is_empty();
         let words = written(desk, &text.part(body));
         if empty {
             text_missing(desk, letter, label_span);
         }
-        if let Some(part) =
-            parts.iter_mut().find(|p| p.label.as_ref().is_some_and(|l| l.value == letter))
-        {
+        if let Some(part) = parts.iter_mut().find(|p| is_of(p)) {
             part.text = words;
         }
     }
-    for label in parts.iter().filter_map(|p| p.label.as_ref()) {
+    for label in parts.iter().filter(|p| p.sub.as_ref().is_none_or(|s| s.value == "i")) {
+        let Some(label) = &label.label else { continue };
         if !openings.iter().any(|o| o.letter == label.value) {
             text_missing(desk, &label.value, label.span);
         }
     }
     stem
+}
+
+/// Gives the parts (i), (ii) of a part their texts, and the first what leads to them.
+fn place_within(
+    desk: &mut Desk,
+    text: &Excerpt,
+    body: Range<usize>,
+    mut own: Vec<&mut Part>,
+    head: Span,
+) {
+    let whole = &text.text()[body.clone()];
+    let mut openings = openings(whole);
+    openings.retain(|o| NUMERALS.contains(&o.letter.as_str()));
+    let from = body.start;
+    let first = openings.first().map_or(whole.len(), |o| o.line);
+    let lead = written(desk, &text.part(shifted(trimmed(whole, 0..first), from)));
+    for (n, opening) in openings.iter().enumerate() {
+        let end = openings.get(n + 1).map_or(whole.len(), |o| o.line);
+        let words = shifted(trimmed(whole, opening.text..end), from);
+        let span = text.span(shifted(opening.mark.clone(), from));
+        let is_it = |p: &&mut &mut Part| p.sub.as_ref().is_some_and(|s| s.value == opening.letter);
+        let empty = words.is_empty();
+        let words = written(desk, &text.part(words));
+        match own.iter_mut().find(is_it) {
+            Some(_) if empty => text_missing(desk, &opening.letter, span),
+            Some(part) => part.text = words,
+            None if desk.damaged => {}
+            None => {
+                let labels: Vec<String> =
+                    own.iter().filter_map(|p| p.sub.as_ref().map(|s| s.value.clone())).collect();
+                part_without_key(desk, &opening.letter, span, &labels);
+            }
+        }
+    }
+    for part in &own {
+        let Some(sub) = &part.sub else { continue };
+        if !openings.iter().any(|o| o.letter == sub.value) {
+            let span = if sub.span == Span::default() { head } else { sub.span };
+            text_missing(desk, &sub.value, span);
+        }
+    }
+    if let Some(part) = own.first_mut() {
+        part.lead = lead;
+    }
+}
+
+fn shifted(range: Range<usize>, by: usize) -> Range<usize> {
+    range.start + by..range.end + by
 }
 
 fn part_without_key(desk: &mut Desk, letter: &str, span: Span, labels: &[String]) {
@@ -305,7 +420,7 @@ struct Opening {
     letter: String,
     /// Where its line begins.
     line: usize,
-    /// `(a)` itself.
+    /// `(a)` or `(ii)` itself.
     mark: Range<usize>,
     /// Where its words begin.
     text: usize,
@@ -331,6 +446,7 @@ fn openings(text: &str) -> Vec<Opening> {
         let letter =
             mark.strip_prefix('(').and_then(|rest| rest.split_once(')')).filter(|(letter, _)| {
                 letter.len() == 1 && letter.starts_with(|c: char| c.is_ascii_lowercase())
+                    || NUMERALS.contains(letter)
             });
         if let Some((letter, rest)) = letter
             && fence.is_none()
@@ -342,8 +458,8 @@ fn openings(text: &str) -> Vec<Opening> {
             openings.push(Opening {
                 letter: letter.to_owned(),
                 line: at,
-                mark: start..start + 3,
-                text: start + 3,
+                mark: start..start + letter.len() + 2,
+                text: start + letter.len() + 2,
             });
         }
         blank_before = content.trim().is_empty();

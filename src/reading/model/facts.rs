@@ -194,6 +194,17 @@ impl Reader<'_> {
     /// What a key or a base speaks of.
     fn what(&self, key: &Text, diagnostics: &mut Diagnostics) -> Option<What> {
         let word = key.value.as_str();
+        if word == "density" && self.problem.basis == Basis::Volume {
+            let message = "A density changes nothing where volumes are counted.".to_owned();
+            let diagnostic = self.bad(
+                key.span,
+                message,
+                "a volume, or a concentration as mass per volume",
+                "leave the density out, or remove `basis: volume` to count masses",
+            );
+            diagnostics.push(diagnostic);
+            return None;
+        }
         let what = match word {
             "total" => Some(What::Total),
             "volume" if self.problem.basis == Basis::Volume => Some(What::Total),

@@ -23,12 +23,12 @@ pub(super) fn check(
     if let Some(of) = of
         && process.is_none()
         && table.is_none()
-        && !unit.techniques.contains(&of.value.as_str())
+        && !unit.techniques.contains_key(of.value.as_str())
     {
         if !unit.may_be_a_block(&of.value) {
             let processes = unit.processes.keys().copied();
             let known = processes.chain(unit.tables.keys().copied());
-            let known: Vec<&str> = known.chain(unit.techniques.iter().copied()).collect();
+            let known: Vec<&str> = known.chain(unit.techniques.keys().copied()).collect();
             let what = "process, technique or table";
             diagnostics.push(unit.unknown(
                 Code::UnknownName,
@@ -66,10 +66,9 @@ fn misplaced(
     diagnostics: &mut Diagnostics,
 ) {
     let mut wrong = |key: &str, span: Span, about: &str, next: &str| {
-        let what = match (&figure.sketch, process, table) {
-            (Some(_), ..) => "a sketch of apparatus",
-            (None, true, _) => "the flow diagram of a process",
-            (None, _, true) => "a drawing of a table",
+        let what = match (process, table) {
+            (true, _) => "the flow diagram of a process",
+            (_, true) => "a drawing of a table",
             _ => "a sketch of apparatus",
         };
         diagnostics.push(
@@ -85,7 +84,7 @@ fn misplaced(
     };
     let away = "take this key out";
     if let Some(sketch) = figure.sketch.as_ref().filter(|_| process || table) {
-        wrong("sketch", sketch.span, "a technique", "take `sketch` out, or `of`");
+        wrong("sketch", sketch.span, "apparatus alone", "take `sketch` out, or `of`");
         return;
     }
     if !table {

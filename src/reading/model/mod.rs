@@ -10,11 +10,13 @@ mod extras;
 mod facts;
 mod faults;
 mod figures;
+pub mod kinds;
 mod lookup;
 mod measures;
 mod names;
 mod process;
 mod questions;
+mod recap;
 mod route;
 mod saturation;
 mod settings;
@@ -35,7 +37,7 @@ use crate::diag::{Code, Diagnostic, Diagnostics, Span};
 use crate::quantity::formula::{Comparison, Formula};
 use crate::quantity::{Number, Unit};
 
-use super::parsed::{Figure, Item, ParsedUnit, Process, Question};
+use super::parsed::{Figure, Item, ParsedUnit, Process, Question, Review};
 
 /// A unit whose questions can be solved.
 #[derive(Debug)]
@@ -43,7 +45,7 @@ pub struct Model {
     pub parsed: Arc<ParsedUnit>,
     /// In the order of the file, numbered from 1 by their place here.
     pub questions: Vec<Checked>,
-    /// Examples by the index of their item.
+    /// Examples by the index of their item; under that of a review its questions.
     pub examples: Vec<(usize, Checked)>,
     /// The totals on figures whose facts settle any, by the index of their item.
     pub totals: Vec<(usize, Checked)>,
@@ -86,6 +88,8 @@ pub struct Checked {
     pub words: Vec<(String, Vec<String>)>,
     pub require: Vec<(Comparison, Span)>,
     pub asked: Vec<Asked>,
+    /// What each part asks, in their order.
+    pub tasks: Vec<kinds::Task>,
     pub engine: Engine,
     /// The units in which quantities are worked and printed.
     pub measures: Measures,
@@ -187,7 +191,28 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
                 model.totals.extend(totals.map(|checked| (index, checked)));
             }
             Item::Prose(_) | Item::Technique(_) | Item::Data(_) | Item::Glossary(_) => {}
+            Item::Review(review) => {
+                let about = reviewed(&unit, review, diagnostics);
+                let most = review.most.as_ref().map_or(QUICK, |most| most.value as usize);
+                let made = match &about {
+                    Some(about) if review.questions.is_empty() || !about.is_empty() => {
+                        recap::questions(parsed, about, most)
+                    }
+                    _ => Vec::new(),
+                };
+                if made.is_empty() && review.questions.is_empty() && about.is_some() {
+                    diagnostics.push(nothing_to_review(&unit, review));
+                }
+                let made = made.iter().filter_map(|q| questions::check(&unit, q, diagnostics));
+                model.examples.extend(made.map(|checked| (index, checked)));
+            }
         }
+    }
+    // A unit without questions has those that its blocks give.
+    if !parsed.items.iter().any(|item| matches!(item, Item::Question(_))) {
+        let made = recap::questions(parsed, &[], RECAP);
+        let made = made.iter().filter_map(|q| questions::check(&unit, q, diagnostics));
+        model.questions.extend(made);
     }
     // Last, because prose may use the numbers of an example that stands below it.
     for item in &parsed.items {
@@ -197,6 +222,44 @@ pub fn check(parsed: &Arc<ParsedUnit>, diagnostics: &mut Diagnostics) -> Model {
     }
     none_left_out(&unit, &model, diagnostics);
     model
+}
+
+/// Questions that are made for a quick review, and for a unit that has none.
+const QUICK: usize = 5;
+const RECAP: usize = 10;
+
+/// The blocks that a review is about; none if one is not there.
+fn reviewed<'r>(
+    unit: &names::UnitNames<'_>,
+    review: &'r Review,
+    diagnostics: &mut Diagnostics,
+) -> Option<Vec<&'r str>> {
+    let mut all_known = true;
+    for name in &review.about {
+        let id = name.value.as_str();
+        if unit.techniques.contains_key(id) || unit.processes.contains_key(id) {
+            continue;
+        }
+        all_known = false;
+        if !unit.may_be_a_block(id) {
+            let known = unit.techniques.keys().chain(unit.processes.keys()).copied();
+            let code = Code::UnknownTechnique;
+            let what = "technique or process";
+            diagnostics.push(unit.unknown(code, name, what, "this unit", known));
+        }
+    }
+    all_known.then(|| review.about.iter().map(|name| name.value.as_str()).collect())
+}
+
+fn nothing_to_review(unit: &names::UnitNames<'_>, review: &Review) -> Diagnostic {
+    Diagnostic::new(
+        Code::NothingAsked,
+        unit.place(review.span),
+        "Nothing can be asked in this review without giving two right answers.",
+    )
+    .found("too few techniques or steps that differ")
+    .expected("at least three techniques with properties of their own, or a process of four steps")
+    .next("write `questions` with `ask` and `answer`, or describe more techniques")
 }
 
 /// A question that is left out without a word would be missed only in class.

@@ -8,7 +8,7 @@ use crate::diag::{
     Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span, Surety, nearest,
 };
 use crate::reading::parsed::{
-    Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Text,
+    Data, Figure, Item, ParsedUnit, Process, ProcessRef, Prose, Question, Technique, Text,
 };
 
 /// What a unit's blocks may refer to.
@@ -17,7 +17,7 @@ pub(super) struct UnitNames<'a> {
     pub(super) processes: BTreeMap<&'a str, &'a Process>,
     pub(super) tables: BTreeMap<&'a str, &'a Data>,
     pub(super) figures: BTreeMap<&'a str, &'a Figure>,
-    pub(super) techniques: Vec<&'a str>,
+    pub(super) techniques: BTreeMap<&'a str, &'a Technique>,
     pub(super) objectives: Vec<&'a str>,
     front: Span,
     /// Ids of processes that questions and examples name.
@@ -35,7 +35,7 @@ impl<'a> UnitNames<'a> {
             processes: BTreeMap::new(),
             tables: BTreeMap::new(),
             figures: BTreeMap::new(),
-            techniques: Vec::new(),
+            techniques: BTreeMap::new(),
             used: Vec::new(),
             front: parsed.front.span,
             objectives: parsed.front.objectives.iter().map(|(id, _)| id.value.as_str()).collect(),
@@ -65,7 +65,9 @@ impl<'a> UnitNames<'a> {
                     }
                     names.figures.insert(&figure.id.value, figure);
                 }
-                Item::Technique(technique) => names.techniques.push(&technique.id.value),
+                Item::Technique(technique) => {
+                    names.techniques.insert(&technique.id.value, technique);
+                }
                 Item::Data(data) => {
                     names.tables.insert(&data.id.value, data);
                 }

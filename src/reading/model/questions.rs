@@ -17,7 +17,8 @@ use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
 use super::{
-    Asked, Checked, Source, extras, faults, figures, process, route, settings, tables, temperatures,
+    Asked, Checked, Source, extras, faults, figures, kinds, process, route, settings, tables,
+    temperatures,
 };
 
 /// Everything that is known of a question's facts: for each its place and formula.
@@ -77,6 +78,7 @@ fn check_by(
 ) -> Option<Checked> {
     let at_first = errors(diagnostics);
     unit.check_objective(question, diagnostics);
+    let question = &kinds::with_figure(unit, question, diagnostics);
     figures::check_shown(unit, question, diagnostics);
     tables::check_named(unit, question, diagnostics);
     let before = errors(diagnostics);
@@ -153,13 +155,16 @@ fn check_by(
         sound && !facts.lost && errors(diagnostics) == before && !unit.marred(question.span);
     check_blanks(unit, &question.stem, &lookup, diagnostics);
     for part in &question.parts {
+        check_blanks(unit, &part.lead, &lookup, diagnostics);
         check_blanks(unit, &part.text, &lookup, diagnostics);
         check_mistakes(unit, part, &lookup, diagnostics);
         for (quantity, _) in &part.remarks {
             lookup.check(unit, &quantity.value, diagnostics);
         }
     }
-    if !solvable {
+    let otherwise = errors(diagnostics);
+    let tasks = kinds::check(unit, question, &lookup, diagnostics);
+    if !solvable || errors(diagnostics) != otherwise {
         return None;
     }
     facts.pins = pins;
@@ -194,6 +199,7 @@ fn check_by(
         words: values.words,
         require: question.require.iter().map(|r| (r.value.clone(), r.span)).collect(),
         asked,
+        tasks,
         engine,
         measures: facts.measures,
         facts: facts.formulas,
@@ -294,14 +300,18 @@ fn formulas(question: &Question) -> impl Iterator<Item = &Formula> {
     let relations = question.relations.iter().flat_map(|r| [&r.value.left, &r.value.right]);
     let conditions = question.require.iter().flat_map(|r| [&r.value.left, &r.value.right]);
     let parts = question.parts.iter().flat_map(|part| {
-        part.find.iter().map(|f| &f.value).chain(part.mistakes.iter().map(|(_, f)| &f.value))
+        part.find
+            .iter()
+            .map(|f| &f.value)
+            .chain(part.mistakes.iter().map(|(_, f)| &f.value))
+            .chain(part.kind.formulas())
     });
     parts.chain(relations).chain(conditions).chain(blanks(question))
 }
 
 fn blanks(question: &Question) -> impl Iterator<Item = &Formula> {
     std::iter::once(&question.stem)
-        .chain(question.parts.iter().map(|p| &p.text))
+        .chain(question.parts.iter().flat_map(|p| [&p.lead, &p.text]))
         .flat_map(|text| text.blanks.iter().map(|b| &b.formula))
 }
 
@@ -311,6 +321,7 @@ fn also_read(question: &Question, problem: &Problem) -> Vec<Formula> {
     let slips = question.parts.iter().flat_map(|p| p.mistakes.iter().map(|(_, f)| &f.value));
     conditions
         .chain(slips)
+        .chain(question.parts.iter().flat_map(|p| p.kind.formulas()))
         .chain(blanks(question))
         .filter(|formula| {
             formula.names().any(|(path, _)| {

@@ -145,9 +145,10 @@ pub(super) fn settled(question: &Question, values: &[Value]) -> Question {
         }
     };
     settle_text(&mut question.stem);
-    for Part { find, mistakes, text, .. } in &mut question.parts {
+    for Part { find, mistakes, lead, text, .. } in &mut question.parts {
         find.iter_mut().for_each(|find| find.value.settle_temperatures(&names));
         mistakes.iter_mut().for_each(|(_, formula)| formula.value.settle_temperatures(&names));
+        settle_text(lead);
         settle_text(text);
     }
     question

@@ -32,14 +32,14 @@ pub(super) fn figure(drawing: &Drawing, number: usize, title: &str, blanks: bool
         text(&drawing.words)
     );
     if drawing.shapes.iter().any(|shape| matches!(shape.role, Role::Hatched | Role::Dotted)) {
-        let _ = write!(
+        let _ = writeln!(
             out,
             "<defs><pattern id=\"figure{number}-lines\" width=\"1.23\" height=\"1.23\" \
              patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
              <path d=\"M0 0V2\" stroke=\"currentColor\" stroke-width=\"0.7\"/></pattern>\
              <pattern id=\"figure{number}-dots\" width=\"1.41\" height=\"1.41\" \
              patternUnits=\"userSpaceOnUse\"><circle cx=\"0.7\" cy=\"0.7\" r=\"0.28\" \
-             fill=\"currentColor\"/></pattern></defs>\n"
+             fill=\"currentColor\"/></pattern></defs>"
         );
     }
     for shape in &drawing.shapes {

@@ -7,6 +7,7 @@
 
 mod answers;
 mod figures;
+mod mathematics;
 mod page;
 mod pictures;
 mod runs;
@@ -31,6 +32,7 @@ pub fn write_html(document: &Document, copy: CopyFor) -> String {
         level: 1,
         open: Vec::new(),
         number: String::new(),
+        letter: String::new(),
         part: None,
         caption: String::new(),
         figures: 0,
@@ -62,6 +64,8 @@ struct Page {
     open: Vec<Section>,
     /// The question's number, or the example's label with a blank.
     number: String,
+    /// The label of the part, for the parts within it.
+    letter: String,
     /// The part whose answer comes: "1(a)".
     part: Option<String>,
     /// The words above the next table.
@@ -100,10 +104,13 @@ impl Page {
                 self.number = number.clone();
                 self.open_section(Section::Question, &format!("Question {}", text(number)));
             }
-            Block::Part { label } => {
+            Block::Part { label, sub } => {
                 self.close_to(1);
+                if !label.is_empty() {
+                    self.letter.clone_from(label);
+                }
                 // Whoever walks from heading to heading is told which question's part.
-                let whole = format!("{}{label}", self.number);
+                let whole = format!("{}{}{sub}", self.number, self.letter);
                 self.open_section(Section::Part, &text(&whole));
                 self.part = Some(whole);
             }
@@ -122,7 +129,6 @@ impl Page {
                 self.open_section(Section::Question, &text(label));
             }
             Block::Close => self.close_to(0),
-            // In plain signs, which every reader can say.
             Block::Formula(run) => self.element("p", "", &inline(std::slice::from_ref(run))),
             Block::Steps(steps) => self.steps(steps),
             Block::Facts(facts) => {
@@ -158,19 +164,35 @@ impl Page {
             // Room to write in, and words for the speaker alone.
             Block::Notes | Block::Cells { .. } | Block::Lines { .. } => {}
             Block::Behind => self.close_to(0),
+            Block::Boxes(boxes) => {
+                let part = self.part.clone();
+                answers::boxes(&mut self.out, boxes, self.copy, part.as_deref());
+            }
+            Block::Written(written) => {
+                let part = self.part.clone();
+                answers::written(&mut self.out, written, self.copy, part.as_deref());
+            }
+            Block::Bank(words) => {
+                let words: Vec<String> = words.iter().map(|word| inline(word)).collect();
+                self.element("p", "bank", &format!("Words: {}", words.join(" · ")));
+            }
             Block::Pages { .. } => {
                 self.close_to(0);
                 self.out.push_str("<hr>\n");
             }
             Block::Heading { level, text } => self.free_heading(*level, &inline(text)),
-            Block::Paragraph(runs) => self.element("p", "", &inline(runs)),
+            Block::Paragraph(runs) => {
+                let words = inline(&answers::gaps(runs, self.copy));
+                self.element("p", "", &words);
+            }
             Block::Literal(lines) => {
                 let words: Vec<String> = lines.iter().map(|line| text(line)).collect();
                 self.element("pre", "", &words.join("\n"));
             }
             Block::List { start, items, .. } => self.list(*start, items),
             Block::Table(table) => {
-                tables::table(&mut self.out, table, &std::mem::take(&mut self.caption));
+                let table = answers::table_for(table, self.copy);
+                tables::table(&mut self.out, &table, &std::mem::take(&mut self.caption));
             }
             Block::Grid(grid) => {
                 tables::grid(&mut self.out, grid, &std::mem::take(&mut self.caption));

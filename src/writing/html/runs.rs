@@ -1,5 +1,6 @@
 //! Runs of a document as the inside of an HTML element.
 
+use super::mathematics;
 use crate::document::{Run, Shift, Slant};
 
 /// Text with HTML's own signs written so that they are shown.
@@ -30,6 +31,9 @@ pub(super) fn bold(label: &str) -> String {
 }
 
 fn run(run: &Run) -> String {
+    if let Some(math) = &run.math {
+        return mathematics::formula(math);
+    }
     let mut inside = text(&run.text).replace('\n', "<br>");
     match run.shift {
         Shift::None => {}

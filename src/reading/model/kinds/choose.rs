@@ -1,0 +1,157 @@
+//! A choice among words has exactly the right options that its key says.
+
+use crate::diag::{Code, Diagnostic, Surety, nearest};
+use crate::reading::kinds::Choose;
+use crate::reading::parsed::{Part, Text};
+
+use super::super::names::listed;
+use super::{Check, OptionText, Task};
+
+impl Check<'_, '_> {
+    pub(super) fn choose(&mut self, part: &Part, told: &Choose) -> Option<Task> {
+        let before = self.diagnostics.iter().count();
+        let locked = !told.options.is_empty();
+        // Written out in full, or the right ones and the wrong ones.
+        let all: Vec<&Text> = if locked {
+            told.options.iter().collect()
+        } else {
+            told.answer.iter().chain(told.wrong.iter().map(|(text, _)| text)).collect()
+        };
+        self.alike(&all);
+        for answer in &told.answer {
+            if locked && !all.iter().any(|option| same(&option.value, &answer.value)) {
+                self.not_an_option(
+                    Code::KeyNotAnOption,
+                    answer,
+                    format!("The answer `{}` is not among the options.", answer.value),
+                    &all,
+                );
+            }
+        }
+        for (wrong, _) in &told.wrong {
+            if let Some(answer) = told.answer.iter().find(|a| same(&a.value, &wrong.value)) {
+                self.diagnostics.push(
+                    Diagnostic::new(
+                        Code::TwoRightOptions,
+                        self.unit.place(wrong.span),
+                        format!("`{}` is called wrong here, and is the answer.", wrong.value),
+                    )
+                    .found(format!("`{}`", wrong.value))
+                    .expected("wrong options that say something else than the answer")
+                    .next("change one of the two")
+                    .related(self.unit.place(answer.span), "the answer"),
+                );
+            } else if locked && !all.iter().any(|option| same(&option.value, &wrong.value)) {
+                self.not_an_option(
+                    Code::UnknownOption,
+                    wrong,
+                    format!("`{}` is called wrong here, and is none of the options.", wrong.value),
+                    &all,
+                );
+            }
+        }
+        let right = |text: &str| told.answer.iter().any(|answer| same(&answer.value, text));
+        let wrong = all.iter().filter(|option| !right(&option.value)).count();
+        let clean = self.diagnostics.iter().count() == before;
+        if wrong == 0 && clean {
+            self.diagnostics.push(
+                Diagnostic::new(
+                    Code::TooFewOptions,
+                    self.unit.place(part.span),
+                    "This choice has no wrong option.",
+                )
+                .found(if all.len() == 1 {
+                    "one option".to_owned()
+                } else {
+                    format!("{} options, all right", all.len())
+                })
+                .expected("two or three wrong options that a learner may believe")
+                .next("write them under `wrong`, each with what it shows"),
+            );
+        }
+        if self.diagnostics.iter().count() != before {
+            return None;
+        }
+        let options = all
+            .iter()
+            .map(|option| OptionText {
+                text: option.value.clone(),
+                right: right(&option.value),
+                why: told
+                    .wrong
+                    .iter()
+                    .find(|(text, _)| same(&text.value, &option.value))
+                    .and_then(|(_, why)| why.as_ref())
+                    .map(|why| why.value.clone())
+                    .unwrap_or_default(),
+            })
+            .collect();
+        Some(Task::Choose { options, several: told.several, locked })
+    }
+
+    /// No two options say the same.
+    fn alike(&mut self, options: &[&Text]) {
+        for (n, option) in options.iter().enumerate() {
+            let Some(first) = options[..n].iter().find(|o| same(&o.value, &option.value)) else {
+                continue;
+            };
+            // That a wrong option is the answer is said in words of its own.
+            let answer = match &self.question.parts.iter().find(|p| within(p, option)) {
+                Some(part) => match &part.kind {
+                    crate::reading::kinds::Kind::Choose(choose) => {
+                        choose.options.is_empty()
+                            && choose.answer.iter().any(|a| same(&a.value, &option.value))
+                            && !choose.answer.iter().any(|a| a.span == option.span)
+                    }
+                    _ => false,
+                },
+                None => false,
+            };
+            if answer {
+                continue;
+            }
+            self.diagnostics.push(
+                Diagnostic::new(
+                    Code::OptionsAlike,
+                    self.unit.place(option.span),
+                    format!("Two options say the same: `{}`.", option.value),
+                )
+                .found(format!("`{}` and `{}`", first.value, option.value))
+                .expected("options that differ in more than capitals and stops")
+                .next("change one of the two, or take it out")
+                .related(self.unit.place(first.span), "the first stands"),
+            );
+        }
+    }
+
+    fn not_an_option(&mut self, code: Code, name: &Text, message: String, options: &[&Text]) {
+        let known = || options.iter().map(|option| option.value.as_str());
+        let names: Vec<&str> = known().collect();
+        let finding = Diagnostic::new(code, self.unit.place(name.span), message)
+            .found(format!("`{}`", name.value))
+            .expected(listed(&names));
+        self.diagnostics.push(match nearest(&name.value, known()) {
+            Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
+                name.span,
+                near,
+                Surety::Likely,
+            ),
+            None => finding.next("write it as one of the options is written"),
+        });
+    }
+}
+
+fn within(part: &Part, text: &Text) -> bool {
+    part.span.start <= text.span.start && text.span.end <= part.span.end
+}
+
+/// Whether two texts say the same but for capitals, blanks and stops.
+pub(super) fn same(one: &str, other: &str) -> bool {
+    let bare = |text: &str| -> String {
+        let kept = text.chars().filter(|c| {
+            c.is_alphanumeric() || matches!(c, '+' | '-' | '−' | '/' | '%' | '<' | '>' | '=' | '.')
+        });
+        kept.collect::<String>().trim_end_matches('.').to_lowercase()
+    };
+    bare(one) == bare(other)
+}
