@@ -230,13 +230,22 @@ impl Mark {
             Mark::Text { ink, .. }
             | Mark::Rule { ink, .. }
             | Mark::Box { ink, .. }
+            | Mark::Holed { ink, .. }
             | Mark::Path { ink, .. } => match ink {
                 Ink::Water | Ink::Kiln => *ink = Ink::Black,
                 Ink::Grey if grey_too => *ink = Ink::Black,
+                // A picture is told apart by its own lights and darks.
+                Ink::Colour(red, green, blue) => {
+                    let light = 0.299 * f64::from(*red)
+                        + 0.587 * f64::from(*green)
+                        + 0.114 * f64::from(*blue);
+                    let grey = light.round() as u8;
+                    *ink = Ink::Colour(grey, grey, grey);
+                }
                 _ => {}
             },
-            // Pictures keep their colours.
-            Mark::Holed { .. } | Mark::Pixels { .. } => {}
+            // A photograph is the copier's to turn grey.
+            Mark::Pixels { .. } => {}
             Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| mark.blacken(grey_too)),
         }
     }
