@@ -57,6 +57,9 @@ enum Verb {
         /// Write the corrections that are sure into the files, and show them
         #[arg(long)]
         mend: bool,
+        /// Say what each question asks of a learner, how it reads and how long it takes
+        #[arg(long)]
+        profile: bool,
     },
     /// Print worksheets and keys in several versions, and the lesson
     #[command(
@@ -164,7 +167,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
     };
     match flags.verb {
         Verb::Start { title, folder } => start(&title, &folder),
-        Verb::Check { paths, format, mend } => check(&paths, format, mend),
+        Verb::Check { paths, format, mend, profile } => check(&paths, format, mend, profile),
         Verb::Words => say(&run::words()),
         Verb::Completions { shell } => {
             let mut script = Vec::new();
@@ -260,7 +263,7 @@ fn start(title: &str, folder: &std::path::Path) -> Exit {
     }
 }
 
-fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
+fn check(paths: &[PathBuf], format: Format, mend: bool, profile: bool) -> Exit {
     if mend {
         match run::mend(paths) {
             Ok(changes) => show_changes(&changes),
@@ -282,6 +285,10 @@ fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
         }
         Format::Text => {
             report(&checked.findings);
+            show_waivers(&checked.waivers);
+            if profile {
+                say(&run::question_profiles(paths));
+            }
             let count = |n: usize, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
             let errors = checked.findings.iter().filter(|f| f.severity == Severity::Error).count();
             let verdict =
@@ -294,6 +301,17 @@ fn check(paths: &[PathBuf], format: Format, mend: bool) -> Exit {
         }
     }
     if checked.failed { Exit::Mistakes } else { Exit::Fine }
+}
+
+/// Every waiver in force, so that none is forgotten.
+fn show_waivers(waivers: &[run::Waiver]) {
+    let mut text = String::new();
+    for waiver in waivers {
+        let (line, _) = waiver.place.line_column();
+        let file = waiver.place.file.name();
+        text.push_str(&format!("waived {file}:{line} {}: {}\n", waiver.rule, waiver.reason));
+    }
+    say(&text);
 }
 
 /// What was mended, as lines taken out and lines put in.

@@ -11,6 +11,7 @@ use std::sync::Arc;
 
 use stillroom::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, render};
 use stillroom::reading::{model, parse};
+use stillroom::rules::table::rule;
 use stillroom::run::check;
 
 fn folder() -> PathBuf {
@@ -107,8 +108,12 @@ fn every_code_has_a_case() {
         assert!(print.contains(&format!("fn {test}()")) && print.contains(&says), "{says}");
         seen.push(*code);
     }
-    let without: Vec<&str> =
-        Code::ALL.iter().filter(|code| !seen.contains(code)).map(|code| code.text()).collect();
+    // Rules of the trade have twins of their own, in tests/rules/.
+    let without: Vec<&str> = Code::ALL
+        .iter()
+        .filter(|code| !seen.contains(code) && rule(**code).is_none())
+        .map(|code| code.text())
+        .collect();
     assert!(without.is_empty(), "codes that no case raises: {without:?}");
 }
 

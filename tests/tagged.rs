@@ -98,8 +98,17 @@ fn sequences(name: &str, document: &Document, page: ObjectId) -> Vec<i64> {
     let content = Content::decode(&document.get_page_content(page)).unwrap();
     let mut numbers = Vec::new();
     let (mut open, mut in_text) = (false, false);
+    // What a formula says stands around its signs, inside the sequence of its line.
+    let mut in_formula = false;
     for operation in &content.operations {
         match operation.operator.as_str() {
+            "BDC" if open => {
+                assert!(!in_formula && !in_text, "{name}: sequences within each other");
+                let properties = operation.operands[1].as_dict().unwrap();
+                assert!(properties.has(b"ActualText"), "{name}: sequences within each other");
+                assert!(!properties.has(b"MCID"), "{name}: sequences within each other");
+                in_formula = true;
+            }
             "BDC" | "BMC" => {
                 assert!(!open && !in_text, "{name}: sequences within each other");
                 open = true;
@@ -108,6 +117,7 @@ fn sequences(name: &str, document: &Document, page: ObjectId) -> Vec<i64> {
                     numbers.push(properties.get(b"MCID").unwrap().as_i64().unwrap());
                 }
             }
+            "EMC" if in_formula => in_formula = false,
             "EMC" => {
                 assert!(open && !in_text, "{name}: a sequence ends within a text");
                 open = false;

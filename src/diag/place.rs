@@ -80,6 +80,26 @@ impl SourceFile {
         self.text[start..end].trim_end_matches(['\n', '\r'])
     }
 
+    /// Where `at` of a text stands in the file, the text having been read from `span`.
+    /// Where the file's own text differs (indented lines, quoted YAML) the line it is
+    /// in will do.
+    pub fn span_within(&self, span: Span, text: &str, at: Range<usize>) -> Span {
+        let (start, end) = (span.start, span.end);
+        if self.text.get(start..).is_some_and(|rest| rest.starts_with(text)) {
+            return Span::new(start + at.start, start + at.end);
+        }
+        let line_start = text[..at.start].rfind('\n').map_or(0, |n| n + 1);
+        let line = text[line_start..].lines().next().unwrap_or_default();
+        let within = self.text.get(start..end).unwrap_or_default();
+        match within.find(line).filter(|_| !line.is_empty()) {
+            Some(found) => {
+                let from = start + found + (at.start - line_start);
+                Span::new(from, (from + at.len()).min(start + found + line.len()))
+            }
+            None => span,
+        }
+    }
+
     pub fn slice(&self, span: Span) -> &str {
         self.text.get(span.range()).unwrap_or("")
     }

@@ -103,7 +103,7 @@ pub struct FormContext {
     pub columns: Vec<ColumnContext>,
     pub rows: Vec<Vec<String>>,
     pub answers: Vec<AnswerContext>,
-    /// The part's id, under which its worked answer stands: "b(ii)".
+    /// The part's id, under which its worked answer stands: "(b)(ii)".
     pub see: String,
 }
 

@@ -20,7 +20,8 @@ const GAP: &str = "___";
 /// The room for an answer.
 pub(super) fn form(solution: &Solution<'_>, response: &Response) -> FormContext {
     let part = &solution.checked.question.parts[response.part];
-    let mut made = FormContext { marks: response.marks, see: part.id(), ..FormContext::default() };
+    let mut made =
+        FormContext { marks: response.marks, see: part.mark(), ..FormContext::default() };
     match &response.form {
         Form::Options { options, several } => {
             made.is = "options".to_owned();

@@ -5,6 +5,7 @@ use crate::figure::apparatus::{parts as parts_of, sketch_of};
 use crate::figure::axis;
 use crate::quantity::{Number, Unit, print_number};
 use crate::question::{Answer, Solution};
+use crate::reading::cautions;
 use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Data, Figure, Item, Process, Review, Technique, Term, Written};
 
@@ -44,7 +45,8 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                 practical = true;
                 items.push(LessonItem::Process(process(found)));
             }
-            Item::Example(_) => {
+            Item::Example(question) => {
+                practical |= cautions::at_a_bench(question);
                 if let Some((_, solution, answers)) = examples.iter().find(|(i, ..)| *i == index) {
                     number += 1;
                     items.push(LessonItem::Example(ExampleContext {
@@ -232,7 +234,7 @@ pub(super) fn technique(found: &Technique) -> TechniqueContext {
             .collect(),
         apparatus: texts(&found.apparatus),
         steps: texts(&found.steps),
-        cautions: texts(&found.cautions),
+        cautions: cautions::of_technique(found),
         industry: texts(&found.industry),
         sketch: sketch_of(found).map(sketch_id).unwrap_or_default(),
         parts: sketch_of(found)

@@ -5,6 +5,7 @@
 //! come from one context, so they cannot differ.
 
 use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
+use crate::reading::cautions::of_questions;
 use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
@@ -16,6 +17,9 @@ use super::escape::escape;
 use super::forms;
 use super::lesson::{caption, data};
 
+/// The last of a sheet's cautions.
+const DEFERRING: &str = "These questions tell of practical work and do not ask for it. Follow your \
+school's risk assessment and local rules; a qualified teacher decides whether it is done.";
 /// Slips noted beside the working; more would crowd it.
 const MOST_SLIPS: usize = 3;
 
@@ -47,7 +51,7 @@ pub fn sheet(
         language: language(model),
         data: tables(model, solved),
         questions,
-        cautions: Vec::new(),
+        cautions: cautions(model),
     }
 }
 
@@ -61,6 +65,15 @@ fn tables(model: &Model, solved: &[(Solution<'_>, Vec<Answer>)]) -> Vec<DataCont
     }
     found.sort_by_key(|table| table.span.start);
     found.into_iter().map(data).collect()
+}
+
+/// The usual cautions of work at a bench that the questions tell of, with a last word.
+fn cautions(model: &Model) -> Vec<String> {
+    let mut found: Vec<String> = of_questions(model).into_iter().map(ToOwned::to_owned).collect();
+    if !found.is_empty() {
+        found.push(DEFERRING.to_owned());
+    }
+    found
 }
 
 /// Class and course, at the left of every header.

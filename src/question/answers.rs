@@ -209,6 +209,13 @@ impl Solution<'_> {
         round_figures(shown, figures.max(LEAST))
     }
 
+    /// The figures that the data of an answer bear; `EXACT` if they set no limit.
+    pub fn borne(&self, number: usize) -> u32 {
+        let asked = &self.checked.asked[number];
+        let slot = self.checked.engine.system.asked[number];
+        self.supported_figures(number, asked, asked.unit.from_si(self.slots[slot]))
+    }
+
     fn supported_figures(&self, number: usize, asked: &Asked, shown: f64) -> u32 {
         let slot = self.checked.engine.system.asked[number];
         let precision = match self.checked.engine.system.nodes[slot] {

@@ -5,21 +5,25 @@
 
 mod answers;
 mod basis;
+mod fairness;
 mod figures;
 mod follow;
 pub mod kinds;
 mod laws;
 mod letting;
 mod marks;
+mod profile;
 mod solution;
 mod steps;
 mod text;
 mod words;
 
 pub use answers::{Answer, Slip};
+pub use fairness::{Fairness, spread};
 pub use follow::Led;
 pub use kinds::{Form, Response, respond};
 pub use marks::{Earns, Mark, MarkedStep};
+pub use profile::Profile;
 pub use solution::Solution;
 pub use steps::WorkedStep;
 pub use words::joined;

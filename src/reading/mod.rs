@@ -6,6 +6,7 @@
 
 mod algebra;
 mod blocks;
+pub mod cautions;
 mod desk;
 mod excerpt;
 mod facts;

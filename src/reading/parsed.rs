@@ -27,6 +27,9 @@ impl<T> Placed<T> {
 
 pub type Text = Placed<String>;
 
+/// The code of a rule and why it may be broken, as the author wrote them.
+pub type Waived = Vec<(Text, Text)>;
+
 /// One unit file.
 #[derive(Debug, Clone)]
 pub struct ParsedUnit {
@@ -50,6 +53,7 @@ pub struct Front {
     pub hyphenation: bool,
     /// Id and wording, in order.
     pub objectives: Vec<(Text, Text)>,
+    pub allow: Waived,
 }
 
 #[derive(Debug, Clone)]
@@ -113,6 +117,7 @@ pub struct Technique {
     pub steps: Vec<Text>,
     pub cautions: Vec<Text>,
     pub industry: Vec<Text>,
+    pub allow: Waived,
 }
 
 #[derive(Debug, Clone)]
@@ -129,6 +134,7 @@ pub struct Process {
     pub given: Vec<StreamFacts>,
     pub relations: Vec<Placed<Equation>>,
     pub by_products: Vec<(Text, Text)>,
+    pub allow: Waived,
 }
 
 #[derive(Debug, Clone)]
@@ -302,6 +308,7 @@ pub struct Question {
     pub objective: Option<Text>,
     pub level: Option<Text>,
     pub minutes: Option<Placed<u32>>,
+    pub allow: Waived,
     pub process: ProcessRef,
     pub basis: Option<Placed<Basis>>,
     pub values: Vec<ValueLine>,
@@ -424,6 +431,7 @@ pub struct Data {
     /// A value stands beside each name, without numbers across the top.
     pub listed: bool,
     pub source: Option<Text>,
+    pub allow: Waived,
 }
 
 #[derive(Debug, Clone)]
@@ -447,6 +455,7 @@ pub struct Figure {
     pub notes: Vec<(Text, Placed<Number>)>,
     pub given: Vec<StreamFacts>,
     pub caption: Option<Text>,
+    pub allow: Waived,
 }
 
 impl Figure {

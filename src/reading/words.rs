@@ -85,6 +85,7 @@ pub const FRONT: BlockWords = BlockWords {
         may("language", "the language of the unit: en-GB"),
         may("hyphenation", "yes: words of the lesson may part at the ends of lines"),
         must("objectives", "an id and a sentence for each: masses: Calculate ..."),
+        may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],
 };
 
@@ -103,6 +104,7 @@ pub const TECHNIQUE: BlockWords = BlockWords {
         may("steps", "a list of sentences"),
         may("cautions", "a list of sentences"),
         may("industry", "a list of uses"),
+        may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],
 };
 
@@ -121,6 +123,7 @@ pub const PROCESS: BlockWords = BlockWords {
         may("given", "stream: {what is known of it}"),
         may("relations", "a list of equations in school algebra"),
         may("by_products", "stream: what becomes of it"),
+        may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],
 };
 
@@ -185,6 +188,7 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("objective", "the id of an objective in the front matter"),
     may("level", "remember, understand, apply, analyse, evaluate or create"),
     may("minutes", "a whole number of minutes"),
+    may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     may("process", "the id of a process block, or a process written here"),
     may("basis", "what totals and shares count: mass, moles or volume"),
     may("values", "name: 200 to 800 kg, step 50 / one of 4.0, 5.0 % / 3 g / = algebra"),
@@ -403,7 +407,7 @@ pub const POINT: BlockWords = BlockWords {
 };
 
 /// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["show", "answer_unit", "allow"];
+pub const NOT_YET_SETTINGS: &[&str] = &["show", "answer_unit"];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",
@@ -417,6 +421,7 @@ pub const DATA: BlockWords = BlockWords {
         may("rows", "name: {column: value}, or name: value; or a Markdown table below a line ---"),
         may("quantity", "what the values are, for the axis of a figure: solubility"),
         may("source", "where the values come from"),
+        may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],
 };
 
@@ -457,6 +462,7 @@ pub const FIGURE: BlockWords = BlockWords {
         may("for", "lesson, or questions: then the handout and the slides leave it out"),
         may("given", "stream: {what is known of it}; masses are solved and written on the streams"),
         may("caption", "what stands below it; the title of what it shows if left out"),
+        may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],
 };
 

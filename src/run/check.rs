@@ -8,6 +8,7 @@ use crate::diag::{Diagnostic, Diagnostics};
 use crate::document::Templates;
 use crate::reading;
 use crate::reading::model::Model;
+use crate::rules::Waiver;
 use crate::version::Draws;
 
 use super::extras::Makes;
@@ -22,29 +23,39 @@ pub struct Checked {
     pub units: usize,
     /// Questions in them that can be printed.
     pub questions: usize,
+    /// Rules that an author breaks on purpose, in the order of the files.
+    pub waivers: Vec<Waiver>,
     pub failed: bool,
 }
 
 /// Seed for the one version that `check` draws to see that there is one.
-const TRIAL_SEED: u64 = 1;
+pub(super) const TRIAL_SEED: u64 = 1;
 
 /// Checks files and folders.
 pub fn check(paths: &[PathBuf]) -> Checked {
     let mut out = Diagnostics::new();
     let mut units = 0;
     let mut questions = 0;
+    let mut waivers = Vec::new();
     for found in reading::find::units(paths, &mut out) {
         units += 1;
-        if let Some(model) = load::model_of(&found.file, &mut out) {
+        let mut own = Diagnostics::new();
+        if let Some(model) = load::model_of(&found.file, &mut own) {
             questions += model.questions.len();
+            if !own.has_errors() {
+                waivers.extend(load::ruled(&model, &mut own));
+            }
+            out.extend(own);
             let drawn = load::draw(&model, TRIAL_SEED, 1, &mut out);
             if let Some(draws) = drawn.filter(|draws| draws.len() == model.questions.len()) {
                 slides(&model, &draws, &mut out);
             }
+        } else {
+            out.extend(own);
         }
     }
     let failed = out.has_errors();
-    Checked { findings: out.sorted(), units, questions, failed }
+    Checked { findings: out.sorted(), units, questions, waivers, failed }
 }
 
 /// What would not fit on slides. A unit is sound all the same, so what keeps them

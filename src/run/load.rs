@@ -5,12 +5,14 @@ use std::sync::Arc;
 
 use crate::composing::faces::Faces;
 use crate::composing::page::Face;
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
-use crate::question::Solution;
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span};
 use crate::question::kinds::has_options;
+use crate::question::{Fairness, Solution};
 use crate::reading;
 use crate::reading::model::kinds::Task;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
+use crate::reading::parsed::Waived;
+use crate::rules::{self, Waiver};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
 use super::pipeline::in_order;
@@ -25,6 +27,19 @@ pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<
     figures::check(&model, out);
     pictures::check(&model, out);
     Some(model)
+}
+
+/// The rules of the trade over a unit; gives the waivers in force. They are for units
+/// that can be printed: one with mistakes is mended first.
+pub(super) fn ruled(model: &Model, out: &mut Diagnostics) -> Vec<Waiver> {
+    rules::check(model, out)
+}
+
+/// Only what the rules forbid; what they advise against is for `check` to tell.
+pub(super) fn refused(model: &Model, out: &mut Diagnostics) {
+    let mut all = Diagnostics::new();
+    rules::check(model, &mut all);
+    all.sorted().into_iter().filter(|f| f.severity == Severity::Error).for_each(|f| out.push(f));
 }
 
 /// Reads a file that must be a unit.
@@ -96,7 +111,7 @@ pub(super) fn draw(
     complete.then_some(drawn)
 }
 
-fn draw_question(
+pub(super) fn draw_question(
     model: &Model,
     checked: &Checked,
     seed: u64,
@@ -104,7 +119,19 @@ fn draw_question(
 ) -> Result<Draws, TooFew> {
     let key =
         Key { seed, unit: &model.parsed.front.id.value, question: &checked.question.id.value };
-    Draws::find(space(checked), key, wanted, |indices| accept(checked, indices))
+    let fair = fairness(model, checked);
+    Draws::find(space(checked), key, wanted, |indices| accept(checked, fair.as_ref(), indices))
+}
+
+/// What the versions of a question are measured by, unless its author lets them differ.
+/// It rests on the question alone, so that a version is the same however many are drawn.
+fn fairness<'a>(model: &Model, checked: &'a Checked) -> Option<Fairness<'a>> {
+    let lets =
+        |allow: &Waived| allow.iter().any(|(rule, _)| rule.value == Code::UnequalVersions.text());
+    if lets(&model.parsed.front.allow) || lets(&checked.question.allow) {
+        return None;
+    }
+    Some(Fairness::of(checked, &mut |choice| possible(checked, choice).ok()))
 }
 
 /// The choice of each axis in a version.
@@ -123,11 +150,22 @@ fn space(checked: &Checked) -> Space {
     if space.count() == 1 { Space::default() } else { space }
 }
 
-/// Accepts a choice that solves and meets every `require`; else says which does
-/// not (one past the last: it cannot be solved; two: a choice lacks options).
-fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
+/// Accepts a choice that solves, meets every `require` and is like the others; else
+/// says which it does not (one past the last: it cannot be solved; two past: a
+/// choice lacks options; three past: it is unlike the others).
+fn accept(checked: &Checked, fair: Option<&Fairness<'_>>, indices: &[u64]) -> Result<(), usize> {
     let choice = choice(checked, indices);
-    let values = checked.values_for(&choice);
+    let slots = possible(checked, &choice)?;
+    if fair.is_none_or(|fair| fair.likes(&choice, &slots)) {
+        Ok(())
+    } else {
+        Err(checked.require.len() + 2)
+    }
+}
+
+/// The solved slots of a choice that can be; else which `require` it does not meet.
+fn possible(checked: &Checked, choice: &[usize]) -> Result<Vec<f64>, usize> {
+    let values = checked.values_for(choice);
     let slots = checked.engine.run(&values);
     for (number, (require, _)) in checked.require.iter().enumerate() {
         let holds =
@@ -136,14 +174,14 @@ fn accept(checked: &Checked, indices: &[u64]) -> Result<(), usize> {
             return Err(number);
         }
     }
-    checked.engine.solve(&values).map_err(|_| checked.require.len())?;
+    let slots = checked.engine.solve(&values).map_err(|_| checked.require.len())?;
     if checked.tasks.iter().any(|task| matches!(task, Task::ChooseNumber { .. })) {
-        let solution = Solution::of(checked, &choice).map_err(|_| checked.require.len())?;
+        let solution = Solution::of(checked, choice).map_err(|_| checked.require.len())?;
         if !has_options(&solution, &solution.answers()) {
             return Err(checked.require.len() + 1);
         }
     }
-    Ok(())
+    Ok(slots)
 }
 
 fn choice(checked: &Checked, indices: &[u64]) -> Vec<usize> {
@@ -176,6 +214,9 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
     let span = require.map_or(id.span, |(_, span)| *span);
     let why = match (require, costly) {
         (Some(_), _) => "; this condition costs most".to_owned(),
+        (None, Some(test)) if test > checked.require.len() + 1 => {
+            "; others are not like them in figures, readings or difficulty".to_owned()
+        }
         (None, Some(_)) => {
             let reason = first_refusal(checked);
             reason.map_or_else(String::new, |r| format!("; others are impossible, because {r}"))

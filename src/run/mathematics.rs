@@ -2,9 +2,7 @@
 //!
 //! Takes a parsed unit; says each formula that cannot be read, at its place.
 
-use std::ops::Range;
-
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, Span};
 use crate::document::math::unread;
 use crate::reading::parsed::{Item, ParsedUnit, Question, Text, Written};
 
@@ -68,7 +66,7 @@ impl Check<'_> {
     fn markdown(&mut self, markdown: &str, span: Span) {
         for fault in unread(markdown) {
             let file = &self.parsed.file;
-            let at = place(file, markdown, span, fault.at.clone());
+            let at = file.span_within(span, markdown, fault.at.clone());
             let found = match markdown[fault.at].trim() {
                 "" => "nothing".to_owned(),
                 text => format!("`{}`", text.lines().next().unwrap_or(text)),
@@ -80,25 +78,5 @@ impl Check<'_> {
                     .next(fault.next);
             self.out.push(finding);
         }
-    }
-}
-
-/// Where a part of a text stands in the file. Where the file's own text differs
-/// (indented lines, quoted YAML) the line it is in will do.
-pub(super) fn place(file: &SourceFile, markdown: &str, span: Span, at: Range<usize>) -> Span {
-    let (start, end) = (span.start, span.end);
-    let source = file.text();
-    if source.get(start..).is_some_and(|rest| rest.starts_with(markdown)) {
-        return Span::new(start + at.start, start + at.end);
-    }
-    let line_start = markdown[..at.start].rfind('\n').map_or(0, |n| n + 1);
-    let line = markdown[line_start..].lines().next().unwrap_or_default();
-    let within = source.get(start..end).unwrap_or_default();
-    match within.find(line).filter(|_| !line.is_empty()) {
-        Some(found) => {
-            let from = start + found + (at.start - line_start);
-            Span::new(from, (from + at.len()).min(start + found + line.len()))
-        }
-        None => span,
     }
 }

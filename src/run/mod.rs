@@ -13,6 +13,7 @@ mod mend;
 mod pictures;
 mod pipeline;
 mod print;
+mod profile;
 mod solving;
 mod start;
 mod words;
@@ -23,8 +24,11 @@ pub use files::{FileError, WholeFile, write_whole};
 pub use mend::{Change, mend};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, laid_out, print};
+pub use profile::profile as question_profiles;
 pub use start::start;
 pub use words::words;
+
+pub use crate::rules::Waiver;
 
 use crate::composing::{Paper, Profile};
 

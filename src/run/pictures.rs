@@ -14,8 +14,6 @@ use crate::picture::{Picture, read};
 use crate::reading::model::Model;
 use crate::reading::parsed::{Item, Written};
 
-use super::mathematics::place;
-
 /// Larger files are no picture for a page.
 const MOST_BYTES: u64 = 20_000_000;
 
@@ -38,7 +36,7 @@ pub(super) fn of(model: &Model) -> BTreeMap<String, Arc<Picture>> {
 pub(super) fn check(model: &Model, out: &mut Diagnostics) {
     for written in texts(model) {
         for shown in pictures_in(&written.text) {
-            let at = place(&model.parsed.file, &written.text, written.span, shown.at.clone());
+            let at = model.parsed.file.span_within(written.span, &written.text, shown.at.clone());
             let found = format!("`{}`", written.text[shown.at.clone()].trim());
             if shown.words.trim().is_empty() {
                 out.push(

@@ -218,6 +218,10 @@ fn with_press<T>(
     let model = load::file_of(&job.unit, out)
         .and_then(|file| load::model_of(&file, out))
         .filter(|_| !out.has_errors());
+    if let Some(model) = &model {
+        load::refused(model, out);
+    }
+    let model = model.filter(|_| !out.has_errors());
     let last = job.only.map_or(job.versions, |only| only + 1);
     let drawn = model.as_ref().and_then(|model| load::draw(model, job.seed, u64::from(last), out));
     let (Some(model), Some(draws)) = (model, drawn) else { return Ok(None) };

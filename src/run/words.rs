@@ -6,6 +6,7 @@ use crate::balance::operations::{CATALOGUE, Port, Role, Takes, Wants};
 use crate::balance::properties::solubility::{self, INTERPOLATION, Table};
 use crate::quantity::Unit;
 use crate::reading::words::blocks;
+use crate::rules::table::{ELSEWHERE, TABLE};
 
 /// What the Markdown between the blocks means beyond the handout.
 const PROSE: &[(&str, &str)] = &[
@@ -165,7 +166,36 @@ fn write_all(text: &mut String) -> std::fmt::Result {
     for (label, symbols) in Unit::catalogue() {
         writeln!(text, "  {label:<24} {}", symbols.join("  "))?;
     }
-    solubilities(text)
+    solubilities(text)?;
+    rules(text)
+}
+
+/// The rules that `check` holds a unit to, under the source of each.
+fn rules(text: &mut String) -> std::fmt::Result {
+    writeln!(
+        text,
+        "\nRULES   of `check`; `allow: {{CODE: reason}}` on a block or in the front matter"
+    )?;
+    writeln!(text, "        waives those without a `!`. Works are quoted from memory.")?;
+    let mut sources: Vec<&str> = Vec::new();
+    for rule in TABLE {
+        if !sources.contains(&rule.source) {
+            sources.push(rule.source);
+        }
+    }
+    for source in sources {
+        writeln!(text, "\n  {source}:")?;
+        for rule in TABLE.iter().filter(|rule| rule.source == source) {
+            let (code, severity) = (rule.code.text(), rule.code.severity().word());
+            let firm = if rule.waivable { "" } else { "!" };
+            writeln!(text, "      {code:<22} {severity:<8}{firm:<2}{}", rule.checks)?;
+        }
+    }
+    writeln!(text, "\n  seen to elsewhere:")?;
+    for (what, by) in ELSEWHERE {
+        writeln!(text, "      {what}: {by}")?;
+    }
+    Ok(())
 }
 
 /// The solubility tables that come with the program, under the source of each.

@@ -39,8 +39,10 @@ pub(crate) fn read(page: &str) -> Result<Node, String> {
             open.last_mut().unwrap().inside.push(closed);
             continue;
         }
+        // Elements of drawings and formulas may close themselves.
+        let (tag, closes) = tag.strip_suffix('/').map_or((tag, false), |tag| (tag, true));
         let element = opened(tag)?;
-        if VOID.contains(&element.tag.as_str()) {
+        if closes || VOID.contains(&element.tag.as_str()) {
             open.last_mut().unwrap().inside.push(element);
         } else if element.tag == "style" {
             let end = at.find("</style>").ok_or("a style without an end")?;

@@ -24,6 +24,7 @@ pub(super) fn data(
     let id = desk.id(&fields);
     let title = desk.optional_prose(&fields, "title");
     let source = desk.optional_prose(&fields, "source");
+    let allow = desk.prose_pairs(&fields, "allow");
     let unit = fields.get("unit").and_then(|e| desk.unit_at(e));
     let mut columns = match fields.get("columns") {
         Some(entry) => match desk.scalar(&entry.value, entry.key.span) {
@@ -75,6 +76,7 @@ pub(super) fn data(
         rows,
         listed,
         source,
+        allow,
     })
 }
 

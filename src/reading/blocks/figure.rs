@@ -32,6 +32,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
     let notes = notes(desk, &fields);
     let given = given(desk, &fields);
     let caption = desk.optional_prose(&fields, "caption");
+    let allow = desk.prose_pairs(&fields, "allow");
     if of.is_none() && sketch.is_none() {
         return None;
     }
@@ -48,6 +49,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
         asks_only: place.is_some_and(|place| place.value),
         given,
         caption,
+        allow,
     })
 }
 

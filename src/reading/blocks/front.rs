@@ -32,6 +32,7 @@ pub(in crate::reading) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option
     {
         empty(desk, entry.value.span);
     }
+    let allow = desk.prose_pairs(&fields, "allow");
     desk.damaged = false;
     Some(Front {
         span: tree.span,
@@ -43,6 +44,7 @@ pub(in crate::reading) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option
         language,
         hyphenation,
         objectives,
+        allow,
     })
 }
 

@@ -16,7 +16,8 @@ use super::operations::operations;
 pub(super) fn process(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Process> {
     let fields = desk.fields(tree, fence.words, fence.head)?;
     let id = desk.id(&fields);
-    let process = body(desk, &fields, id, fence.head.to(fields.span));
+    let mut process = body(desk, &fields, id, fence.head.to(fields.span));
+    process.allow = desk.prose_pairs(&fields, "allow");
     process.id.is_some().then_some(process)
 }
 
@@ -52,6 +53,7 @@ fn body(desk: &mut Desk, fields: &Fields, id: Option<Text>, span: Span) -> Proce
         given,
         relations,
         by_products,
+        allow: Vec::new(),
     }
 }
 

@@ -28,6 +28,7 @@ pub(super) fn question(
         check_level(desk, level);
     }
     let minutes = desk.whole(&fields, "minutes");
+    let allow = desk.prose_pairs(&fields, "allow");
     let process = process_ref(desk, &fields);
     let basis = super::process::basis(desk, &fields);
     let values = fields.get("values").map(|e| values(desk, e)).unwrap_or_default();
@@ -72,6 +73,7 @@ pub(super) fn question(
         objective,
         level,
         minutes,
+        allow,
         process,
         basis,
         values,

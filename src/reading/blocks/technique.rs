@@ -16,6 +16,7 @@ pub(super) fn technique(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<T
     let apparatus = desk.prose_list(&fields, "apparatus");
     let steps = desk.prose_list(&fields, "steps");
     let cautions = desk.prose_list(&fields, "cautions");
+    let allow = desk.prose_pairs(&fields, "allow");
     let industry = desk.prose_list(&fields, "industry");
     Some(Technique {
         span: fence.head.to(fields.span),
@@ -29,5 +30,6 @@ pub(super) fn technique(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<T
         steps,
         cautions,
         industry,
+        allow,
     })
 }

@@ -129,6 +129,7 @@ fn asking(figure: &Figure, of: &Text, process: &Process) -> Question {
         objective: None,
         level: None,
         minutes: None,
+        allow: Vec::new(),
         process: ProcessRef::Named(of.clone()),
         basis: None,
         values: Vec::new(),

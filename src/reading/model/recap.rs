@@ -190,6 +190,7 @@ fn made(id: &str, span: Span, text: String, right: String, wrong: Vec<String>) -
     };
     Some(Question {
         data: Vec::new(),
+        allow: Vec::new(),
         span,
         id: placed(format!("recap-{id}")),
         title: None,
