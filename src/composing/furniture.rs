@@ -92,7 +92,7 @@ impl Composer<'_> {
                 continue;
             }
             let multiple = if count == 0 { fill } else { fill.min(2) }.max(1);
-            while filled.len() % multiple != 0 {
+            while !filled.len().is_multiple_of(multiple) {
                 filled.push(blank(end, count));
             }
         }
