@@ -95,6 +95,18 @@ enum Verb {
         /// Flow the text anew at 18 pt
         #[arg(long)]
         large_print: bool,
+        /// Heavier letters and lines, nothing grey
+        #[arg(long)]
+        high_contrast: bool,
+        /// Inks of the key, or all black for a copier
+        #[arg(long, value_enum, default_value_t = Inks::Colour)]
+        ink: Inks,
+        /// For both sides of the paper: margins change sides
+        #[arg(long)]
+        duplex: bool,
+        /// Lesson and worksheets as A5 booklets, two pages to a side of A4
+        #[arg(long, conflicts_with_all = ["letter", "large_print"])]
+        booklet: bool,
         /// Slides of the lesson with a quiz, and speaker's notes
         #[arg(long)]
         slides: bool,
@@ -133,6 +145,12 @@ enum Verb {
         #[arg(long, value_name = "FOLDER", default_value = ".")]
         folder: PathBuf,
     },
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Inks {
+    Colour,
+    Black,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -177,6 +195,10 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             html,
             letter,
             large_print,
+            high_contrast,
+            ink,
+            duplex,
+            booklet,
             slides,
             handout,
             cards,
@@ -189,7 +211,16 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                     return complain("a version is named by its letters, such as C or AB");
                 }
             };
-            let profile = run::profile(letter, large_print);
+            let black = matches!(ink, Inks::Black);
+            let profile = run::profile(&run::Wishes {
+                letter,
+                large_print,
+                high_contrast,
+                black,
+                duplex,
+                booklet,
+                one_file,
+            });
             let extras = Extras { slides, handouts: distinct(handout), cards, practical };
             print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile, extras })
         }

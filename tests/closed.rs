@@ -364,7 +364,7 @@ fn table_holds_the_same(unit: &str) {
         out: folder.path().to_owned(),
         one_file: false,
         html: false,
-        profile: run::profile(false, false),
+        profile: stillroom::composing::Profile::default(),
         extras: run::Extras::default(),
     };
     let printed = run::print(&job, &mut |_| {}).unwrap();

@@ -26,7 +26,7 @@ fn printed(unit: &str, beside: &[(&str, &[u8])], one_file: bool) -> BTreeMap<Str
         out: folder.path().join("out"),
         one_file,
         html: true,
-        profile: run::profile(false, false),
+        profile: stillroom::composing::Profile::default(),
         extras: run::Extras { slides: true, ..run::Extras::default() },
     };
     let made = run::print(&job, &mut |_| ()).unwrap();

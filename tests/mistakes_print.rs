@@ -4,8 +4,9 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use stillroom::composing::Profile;
 use stillroom::diag::{Code, Diagnostic, render};
-use stillroom::run::{Extras, PrintJob, Printed, Trouble, check, print, profile};
+use stillroom::run::{Extras, PrintJob, Printed, Trouble, check, print};
 use tempfile::TempDir;
 
 /// Five values of one number, so five versions.
@@ -59,7 +60,7 @@ impl Desk {
             out: self.at("out"),
             one_file: false,
             html: false,
-            profile: profile(false, false),
+            profile: Profile::default(),
             extras: Extras::default(),
         };
         print(&job, &mut |_| {})

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use stillroom::run::{Extras, PrintJob, Printed, print, profile};
+use stillroom::run::{Extras, PrintJob, Printed, Wishes, print, profile};
 
 fn unit() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("units/quarnholm-salt.md")
@@ -19,7 +19,7 @@ fn job(out: &Path) -> PrintJob {
         out: out.to_owned(),
         one_file: false,
         html: false,
-        profile: profile(false, false),
+        profile: profile(&Wishes::default()),
         extras: Extras::default(),
     }
 }

@@ -14,7 +14,7 @@ mod samples;
 
 const MM: f64 = 72.0 / 25.4;
 
-fn profiles() -> [Profile; 5] {
+fn profiles() -> [Profile; 7] {
     let a4 = Profile::default();
     [
         a4,
@@ -22,6 +22,8 @@ fn profiles() -> [Profile; 5] {
         Profile { large_print: true, ..a4 },
         Profile { paper: Paper::Letter, large_print: true, ..a4 },
         Profile { duplex: true, black: true, ..a4 },
+        Profile { paper: Paper::A5, fill: 4, ..a4 },
+        Profile { high_contrast: true, ..a4 },
     ]
 }
 
@@ -127,8 +129,13 @@ fn over_all(check: impl Fn(&str, &Document, &Profile, &Composed)) {
 fn nothing_leaves_its_frame() {
     over_all(|name, _, profile, composed| {
         for (number, page) in composed.pages.iter().enumerate() {
-            let (binding, block) = if profile.large_print { (20.0, 176.0) } else { (22.0, 174.0) };
-            let left = if profile.duplex && number % 2 == 1 {
+            let booklet = profile.paper == Paper::A5;
+            let (binding, block) = match profile.large_print {
+                true => (20.0, 176.0),
+                false if booklet => (15.0, 121.0),
+                false => (22.0, 174.0),
+            };
+            let left = if (profile.duplex || booklet) && number % 2 == 1 {
                 page.width - (binding + block) * MM
             } else {
                 binding * MM
@@ -183,6 +190,7 @@ fn the_text_ends_above_the_footer() {
             (Paper::Letter, false) => 249.8,
             (Paper::A4, true) => 263.1,
             (Paper::Letter, true) => 26.0 + 600.0 / MM,
+            (Paper::A5, _) => 20.0 + 464.0 / MM,
         };
         for page in &composed.pages {
             let footer = page.height - 14.0 * MM;

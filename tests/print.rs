@@ -26,7 +26,7 @@ fn sample() -> PrintJob {
         out: PathBuf::new(),
         one_file: false,
         html: false,
-        profile: run::profile(false, false),
+        profile: stillroom::composing::Profile::default(),
         extras: run::Extras::default(),
     }
 }
@@ -265,7 +265,10 @@ fn one_file_holds_every_version_under_its_bookmark() {
 fn letter_pages_break_their_lines_where_a4_pages_do() {
     let demo = PrintJob { unit: root().join("units/quarnholm-salt.md"), only: Some(0), ..sample() };
     let a4 = printed(&demo);
-    let letter = printed(&PrintJob { profile: run::profile(true, false), ..demo });
+    let letter = printed(&PrintJob {
+        profile: run::profile(&run::Wishes { letter: true, ..Default::default() }),
+        ..demo
+    });
     for name in ["lesson.pdf", "worksheet-A.pdf", "answer-key-A.pdf"] {
         // 210 by 297 mm, and 8.5 by 11 in, in points.
         assert_eq!(sizes(&a4[name]), BTreeSet::from([(595, 842)]), "{name}");

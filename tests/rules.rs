@@ -136,7 +136,7 @@ fn the_units_break_no_rule_without_saying_so() {
 
 #[test]
 fn what_is_forbidden_is_not_printed() {
-    use stillroom::run::{Extras, PrintJob, print, profile};
+    use stillroom::run::{Extras, PrintJob, print};
     let folder = tempfile::tempdir().expect("a folder");
     let job = |code: &str| PrintJob {
         unit: twin(code, "bad"),
@@ -146,7 +146,7 @@ fn what_is_forbidden_is_not_printed() {
         out: folder.path().to_owned(),
         one_file: false,
         html: false,
-        profile: profile(false, false),
+        profile: stillroom::composing::Profile::default(),
         extras: Extras::default(),
     };
     let refused = print(&job("water-into-acid"), &mut |_| {}).expect("it is read");
@@ -181,7 +181,7 @@ fn readability_agrees_with_outside_counts() {
 /// What a unit whose author is short of words prints: the usual cautions all the same.
 #[test]
 fn usual_cautions_stand_on_every_page_that_tells_of_work() {
-    use stillroom::run::{Extras, PrintJob, print, profile};
+    use stillroom::run::{Extras, PrintJob, print};
     let unit = "---\nid: short\ntitle: Short\nobjectives: {masses: Calculate masses}\n---\n\n\
         ```technique\nid: evaporation\nproperty: boiling point\nsteps:\n  - Fill it.\ncautions:\n  \
         - Follow the risk assessment of your school.\n```\n\n\
@@ -204,7 +204,7 @@ fn usual_cautions_stand_on_every_page_that_tells_of_work() {
             out: folder.path().join("out"),
             one_file: false,
             html: true,
-            profile: profile(false, false),
+            profile: stillroom::composing::Profile::default(),
             extras: Extras::default(),
         };
         let done = print(&job, &mut |_| {}).expect("it is read");

@@ -87,15 +87,8 @@ fn sound_units_are_accepted() {
 }
 
 /// Mistakes that a schema sees, each in a block that YAML can read.
-const SEEN: &[Code] = &[
-    Code::UnknownKey,
-    Code::MissingKey,
-    Code::UnknownLevel,
-    Code::UnknownRole,
-    Code::UnknownOperation,
-    Code::MapForText,
-    Code::TextForMap,
-];
+const SEEN: &[Code] =
+    &[Code::UnknownKey, Code::UnknownLevel, Code::UnknownRole, Code::UnknownOperation];
 
 #[test]
 fn mistakes_that_a_schema_sees_are_refused() {
@@ -110,9 +103,7 @@ fn mistakes_that_a_schema_sees_are_refused() {
     for path in cases {
         let Ok(text) = std::fs::read_to_string(&path) else { continue };
         let findings = check(std::slice::from_ref(&path)).findings;
-        // Only files whose every mistake a schema sees: others may be refused or not.
-        let seen = !findings.is_empty() && findings.iter().all(|f| SEEN.contains(&f.code));
-        if !seen {
+        if !findings.iter().any(|finding| SEEN.contains(&finding.code)) {
             continue;
         }
         let blocks = yaml_blocks(&text);
@@ -123,5 +114,5 @@ fn mistakes_that_a_schema_sees_are_refused() {
         }
     }
     assert!(missed.is_empty(), "accepted: {missed:#?}");
-    assert!(refused > 2, "only {refused} files");
+    assert!(refused > 8, "only {refused} files");
 }

@@ -27,7 +27,7 @@ fn job(unit: impl Into<PathBuf>, versions: u32) -> PrintJob {
         one_file: false,
         html: true,
         extras: run::Extras::default(),
-        profile: run::profile(false, false),
+        profile: stillroom::composing::Profile::default(),
     }
 }
 

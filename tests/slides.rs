@@ -572,7 +572,7 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         out: PathBuf::from(out),
         one_file: false,
         html: false,
-        profile: run::profile(false, false),
+        profile: Profile::default(),
         extras,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
@@ -620,7 +620,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         out: folder.path().join("out"),
         one_file: false,
         html: false,
-        profile: run::profile(false, false),
+        profile: Profile::default(),
         extras: Extras { slides: true, ..Extras::default() },
     };
     let made = run::print(&job, &mut |_| {}).unwrap();

@@ -23,7 +23,7 @@ fn printed(unit: &str, one_file: bool) -> BTreeMap<String, Document> {
         one_file,
         html: false,
         extras: run::Extras::default(),
-        profile: run::profile(false, false),
+        profile: stillroom::composing::Profile::default(),
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     std::fs::read_dir(made.folder.unwrap())

@@ -5,13 +5,13 @@ use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::{Face, Ink, Mark};
 use super::slab::{NEVER, Slab, level, upright};
-use crate::document::{Answer, AnswerLine, Mistake, Run};
+use crate::document::{Answer, AnswerLine, Mistake, Room, Run};
 
 /// Between an answer line and the words beside it, in points.
 const GAP: f64 = 5.0;
 
 /// Between a working rule and its words, in points.
-const BESIDE: f64 = 6.0;
+pub(super) const BESIDE: f64 = 6.0;
 
 /// The least size, in points, at which coloured ink may set text.
 pub(super) const LEAST_COLOURED: f64 = 12.0;
@@ -98,11 +98,10 @@ impl Composer<'_> {
 
     pub(super) fn answer(&mut self, answer: &Answer) {
         self.flush_hanging();
-        if !answer.lines.is_empty() {
+        if !answer.lines.is_empty() || answer.room != Room::Usual {
             self.keep_with_next();
             if !answer.tight {
-                let working = self.working_space(answer);
-                self.push(working);
+                self.room(answer);
             }
             for line in &answer.lines {
                 self.keep_with_next();
@@ -128,22 +127,12 @@ impl Composer<'_> {
         }
     }
 
-    /// 8u for one mark and 5u for each further one, within reason.
-    fn working_space(&self, answer: &Answer) -> Slab {
-        let units = 8.0 + 5.0 * f64::from(answer.marks.saturating_sub(1).min(12));
-        let mut slab = Slab { height: self.u(units), ..Slab::default() };
-        if !answer.working.is_empty() || !answer.mistakes.is_empty() {
-            self.write_working(answer, &mut slab);
-        }
-        slab
-    }
-
     /// The working at the left, the mistakes at the right. What does not fit goes:
     /// first mistakes, then size, then all but where the full working stands.
-    fn write_working(&self, answer: &Answer, slab: &mut Slab) {
+    pub(super) fn write_working(&self, answer: &Answer, slab: &mut Slab) {
         let m = &self.measures;
         let left = self.indent;
-        let notes_at = m.mm(100.0);
+        let notes_at = m.text * (100.0 / 158.0);
         let room = slab.height - self.u(1.0);
         let usual = self.legible(2.5, 3.25);
         let small = self.legible(2.25, 2.925);
@@ -171,7 +160,7 @@ impl Composer<'_> {
         lines.iter().map(|line| self.slot(line, look).0).sum()
     }
 
-    fn working_lines(&self, working: &[Vec<Run>], look: Type, width: f64) -> Vec<Line> {
+    pub(super) fn working_lines(&self, working: &[Vec<Run>], look: Type, width: f64) -> Vec<Line> {
         working.iter().flat_map(|line| self.set(line, look, width)).collect()
     }
 

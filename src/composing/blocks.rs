@@ -322,6 +322,13 @@ impl Composer<'_> {
         }
     }
 
+    /// What follows stands behind the questions.
+    pub(super) fn leave_behind(&mut self) {
+        self.flush_hanging();
+        self.leave();
+        self.behind = true;
+    }
+
     /// From here pages are counted anew.
     pub(super) fn pages(&mut self, counts: &str) {
         self.flush_hanging();

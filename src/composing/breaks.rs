@@ -31,7 +31,7 @@ pub(super) fn pages(
     let mut out = Vec::new();
     let mut start = 0;
     for i in 1..=slabs.len() {
-        if i == slabs.len() || slabs[i].opens.is_some() {
+        if i == slabs.len() || slabs[i].opens.is_some() || slabs[i].behind {
             stretch(slabs, start, i, height, &head, &mut out);
             start = i;
         }

@@ -17,7 +17,7 @@ use crate::figure::Drawing;
 const LEFT: f64 = 15.0;
 const RIGHT: f64 = 12.0;
 const SHELF: f64 = 12.0;
-const FOOT: f64 = 8.0;
+const FOOT: f64 = 12.8;
 /// Columns from the card's text edge, in mm: left edge and right edge.
 const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
 /// The same where the first holds a drawing.
@@ -27,8 +27,9 @@ pub(super) const STEP: f64 = 82.0;
 const APART: f64 = 6.0;
 /// Sizes of the unit tried in turn: 10.5 pt text, then smaller.
 const UNITS: [f64; 3] = [3.5, 3.25, 3.0];
-/// A cut mark's length in mm.
+/// A cut mark's length and its distance from the edge, which no printer reaches, in mm.
 const CUT: f64 = 5.0;
+const UNREACHED: f64 = 5.0;
 
 /// The pieces of a card and how far each may reach.
 struct Room {
@@ -38,7 +39,7 @@ struct Room {
 
 /// The sheets of a document's cards.
 pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
-    let sheet = Measures::of(&Profile { large_print: false, ..*profile });
+    let sheet = Measures::of(&Profile { large_print: false, ..profile.on_sheets() });
     let room = Room { width: sheet.page_width, height: sheet.page_height / 2.0 };
     let mut made: Vec<(String, Vec<Mark>)> = Vec::new();
     for block in &document.blocks {
@@ -81,12 +82,13 @@ pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed 
     composed
 }
 
-/// Where to cut: at both edges, half way down, and nothing across the cards.
+/// Where to cut: beside both edges, half way down, and nothing across the cards.
 fn cut_marks(room: &Room) -> Vec<Mark> {
-    let length = CUT * 72.0 / 25.4;
+    const MM: f64 = 72.0 / 25.4;
+    let (from, to) = (UNREACHED * MM, (UNREACHED + CUT) * MM);
     vec![
-        level(0.0, length, room.height, 0.35),
-        level(room.width - length, room.width, room.height, 0.35),
+        level(from, to, room.height, 0.35),
+        level(room.width - to, room.width - from, room.height, 0.35),
     ]
 }
 

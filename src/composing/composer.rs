@@ -1,6 +1,8 @@
 //! The walk over a document's blocks: where the text stands, what hangs beside
 //! its next line, and the slabs so far.
 
+use hypher::Lang;
+
 use super::faces::Faces;
 use super::figure::Shown;
 use super::lines::{self, Line, Type};
@@ -32,7 +34,11 @@ pub(super) struct Composer<'a> {
     pub(super) groups: usize,
     /// Within a worked example's frame.
     pub(super) framed: bool,
+    /// The language whose words may part at the ends of lines.
+    parting: Option<Lang>,
     pub(super) opens: Option<String>,
+    /// The next slab stands behind the questions.
+    pub(super) behind: bool,
     /// What reading machines are told of, and the element that is open.
     pub(super) elements: Vec<Element>,
     pub(super) within: Option<usize>,
@@ -62,7 +68,10 @@ impl<'a> Composer<'a> {
             group: 0,
             groups: 0,
             framed: false,
+            parting: lines::language(&document.sheet.language)
+                .filter(|_| document.sheet.hyphenation),
             opens: None,
+            behind: false,
             elements: Vec::new(),
             within: None,
             elements_of_first: None,
@@ -76,6 +85,7 @@ impl<'a> Composer<'a> {
 
     pub(super) fn look(&self, face: Face, size: f64, leading: f64) -> Type {
         let (size, leading) = self.measures.type_of(size, leading);
+        let face = self.measures.face(face);
         Type { face, size, leading, ink: Ink::Black }
     }
 
@@ -114,6 +124,7 @@ impl<'a> Composer<'a> {
     pub(super) fn push(&mut self, mut slab: Slab) {
         slab.group = self.group;
         slab.opens = self.opens.take();
+        slab.behind = std::mem::take(&mut self.behind);
         self.slabs.push(slab);
     }
 
@@ -192,15 +203,23 @@ impl<'a> Composer<'a> {
 
     /// Text in slabs of a line each, which cling together as good setting asks.
     pub(super) fn text(&mut self, runs: &[Run], look: Type, before: f64) {
-        let set = self.set(runs, look, self.measure());
+        // Learners' questions and examples are set without parted words.
+        let set = match self.parting.filter(|_| self.group == 0) {
+            Some(language) => lines::parted(runs, look, self.measure(), language, self.faces),
+            None => self.set(runs, look, self.measure()),
+        };
         let before = if self.under_heading() { 0.0 } else { before };
         let count = set.len();
         for (i, line) in set.into_iter().enumerate() {
+            let parts = line.parts;
             let mut slab = self.line_slab(line, look, self.indent);
             if i == 0 {
                 slab.before = before;
             }
-            slab.glue = if i + 1 == count {
+            // No page ends within a word.
+            slab.glue = if parts {
+                NEVER
+            } else if i + 1 == count {
                 if self.leads { NEVER } else { 0.0 }
             } else if self.leads && count <= 12 || count <= 3 || i == 0 || i + 2 == count {
                 NEVER
@@ -248,6 +267,7 @@ impl<'a> Composer<'a> {
                 self.figure(label, caption, &Shown { drawing, blanks: *blanks, letters });
             }
             Block::Pages { counts } => self.pages(counts),
+            Block::Behind => self.leave_behind(),
             Block::Heading { level, text } => self.heading(*level, text),
             Block::Paragraph(runs) => self.paragraph(runs),
             Block::Formula(run) => self.formula(run),

@@ -32,6 +32,7 @@ pub(super) struct Sizes {
 impl Sizes {
     pub(super) const USUAL: Sizes = Sizes { most: 1.0, label: 10.0, least: 0.0 };
     pub(super) const LARGE: Sizes = Sizes { most: 1.6, label: 15.0, least: 0.0 };
+    pub(super) const A5: Sizes = Sizes { most: 0.9, label: 9.5, least: 0.0 };
     pub(super) const SLIDE: Sizes = Sizes { most: 2.4, label: 24.0, least: 24.0 };
     pub(super) const CARD: Sizes = Sizes { most: 1.15, label: 10.0, least: 8.5 };
 }
@@ -98,16 +99,16 @@ pub(super) struct Shown<'a> {
 
 /// The face of a figure's labels.
 pub fn label_face(profile: &Profile, weight: Weight) -> Face {
-    face(profile.large_print, weight)
+    face(Measures::of(profile).is_heavy(), weight)
 }
 
-fn face(large: bool, weight: Weight) -> Face {
+fn face(heavy: bool, weight: Weight) -> Face {
     match weight {
         Weight::Bold => Face::Bold,
         // All labels are a step heavier, so that names still stand out.
-        Weight::Semibold if large => Face::Bold,
+        Weight::Semibold if heavy => Face::Bold,
         Weight::Semibold => Face::Semibold,
-        Weight::Regular if large => Face::Semibold,
+        Weight::Regular if heavy => Face::Semibold,
         Weight::Regular => Face::Regular,
     }
 }
@@ -197,7 +198,7 @@ impl Composer<'_> {
     }
 
     fn figure_label(&self, label: &Label, pen: &FigurePen, blanks: bool, slab: &mut Slab) {
-        let face = face(self.measures.is_large(), label.weight);
+        let face = face(self.measures.is_heavy(), label.weight);
         let look = Type { face, size: pen.size, leading: pen.size, ink: Ink::Black };
         let line = self.label(&label.text, look);
         let blank = label.asked && blanks;
@@ -240,6 +241,12 @@ impl Composer<'_> {
         };
         let fill = |ink| Mark::Path { segments: path.clone(), weight: None, ink, dash: None };
         let black = |weight| stroke(weight, Ink::Black, None);
+        let exactly = |weight| Mark::Path {
+            segments: path.clone(),
+            weight: Some(weight),
+            ink: Ink::Grey,
+            dash: None,
+        };
         let closed = shape.path.iter().any(|step| matches!(step, Move::Close));
         match shape.role {
             Role::Wall | Role::Stream | Role::Axis | Role::Outline => to.push(black(1.0)),
@@ -255,8 +262,8 @@ impl Composer<'_> {
                 to.push(stroke(0.5 + 2.0 * CASING, Ink::White, None));
                 to.push(black(0.5));
             }
-            Role::Grid => to.push(stroke(0.35, Ink::Grey, None)),
-            Role::GridStrong => to.push(stroke(0.7, Ink::Grey, None)),
+            Role::Grid => to.push(exactly(m.grid(false))),
+            Role::GridStrong => to.push(exactly(m.grid(true))),
             Role::Data(series) => {
                 let dash = match series % 3 {
                     0 => None,
@@ -269,7 +276,7 @@ impl Composer<'_> {
                 let hatch = fills::hatched(&path);
                 to.push(Mark::Path {
                     segments: hatch,
-                    weight: Some(1.0),
+                    weight: Some(m.rule(1.0)),
                     ink: Ink::Black,
                     dash: None,
                 });

@@ -7,8 +7,7 @@ use super::lines::{Line, Type};
 use super::page::{Composed, Element, Face, Ink, Mark, Page, Tagged};
 use super::slab::{level, move_by, solid};
 
-/// From the page's edges, in mm.
-const HEADER: f64 = 15.5;
+/// From the page's foot, in mm.
 const FOOTER: f64 = 14.0;
 
 /// The sorting squares, in points.
@@ -20,8 +19,11 @@ pub(super) struct Leaf {
     slabs: (usize, usize),
     /// Which count of pages it belongs to, from 0.
     count: usize,
+    /// From 1; 0 for a page left blank.
     number: usize,
     of: usize,
+    /// The last page with questions.
+    ends: bool,
 }
 
 /// What to draw of the pages.
@@ -50,7 +52,7 @@ impl Composer<'_> {
                 Some(last) => (last.count, last.number + 1),
                 None => (0, 1),
             };
-            leaves.push(Leaf { slabs, count, number, of: number });
+            leaves.push(Leaf { slabs, count, number, of: number, ends: false });
         }
         for i in (0..leaves.len().saturating_sub(1)).rev() {
             if leaves[i].count == leaves[i + 1].count {
@@ -58,9 +60,43 @@ impl Composer<'_> {
             }
         }
         if leaves.is_empty() {
-            leaves.push(Leaf { slabs: (0, 0), count: 0, number: 1, of: 1 });
+            leaves.push(Leaf { slabs: (0, 0), count: 0, number: 1, of: 1, ends: false });
         }
-        leaves
+        let behind = |leaf: &Leaf| leaf.count > 0 || self.is_behind(leaf);
+        let asking = leaves.iter().position(behind).unwrap_or(leaves.len());
+        if let Some(last) = asking.checked_sub(1).and_then(|last| leaves.get_mut(last)) {
+            last.ends = true;
+        }
+        self.filled_up(leaves)
+    }
+
+    fn is_behind(&self, leaf: &Leaf) -> bool {
+        self.slabs.get(leaf.slabs.0).is_some_and(|slab| slab.behind)
+    }
+
+    /// With blank pages behind each count of pages: a learner's pages fill whole sheets,
+    /// and what follows them begins on a sheet of its own.
+    fn filled_up(&self, leaves: Vec<Leaf>) -> Vec<Leaf> {
+        let fill = self.measures.fill;
+        let mut filled: Vec<Leaf> = Vec::with_capacity(leaves.len());
+        let mut leaves = leaves.into_iter().peekable();
+        let blank = |end, count| Leaf { slabs: (end, end), count, number: 0, of: 0, ends: false };
+        while let Some(leaf) = leaves.next() {
+            let (end, count) = (leaf.slabs.1, leaf.count);
+            if self.measures.duplex && filled.len() % 2 == 1 && self.is_behind(&leaf) {
+                // On a sheet of its own it can be laid beside the questions.
+                filled.push(blank(leaf.slabs.0, count));
+            }
+            filled.push(leaf);
+            if leaves.peek().is_some_and(|next| next.count == count) {
+                continue;
+            }
+            let multiple = if count == 0 { fill } else { fill.min(2) }.max(1);
+            while !filled.len().is_multiple_of(multiple) {
+                filled.push(blank(end, count));
+            }
+        }
+        filled
     }
 
     /// Draws the pages.
@@ -84,6 +120,13 @@ impl Composer<'_> {
             }
             let left = m.left(index);
             let mut marks = Vec::with_capacity(96);
+            if leaf.number == 0 {
+                self.blank(&mut marks);
+                marks.iter_mut().for_each(|mark| move_by(mark, left, 0.0));
+                let (width, height) = (m.page_width, m.page_height);
+                composed.pages.push(Page { width, height, marks, tags: Vec::new() });
+                continue;
+            }
             self.header(leaf, drawing.teacher, &mut marks);
             for mark in &mut marks {
                 move_by(mark, left, 0.0);
@@ -95,12 +138,10 @@ impl Composer<'_> {
             for mark in &mut marks[at..] {
                 move_by(mark, left, 0.0);
             }
-            if m.black {
-                marks.iter_mut().for_each(|mark| self.blacken(mark));
-            }
             let (width, height) = (m.page_width, m.page_height);
             composed.pages.push(Page { width, height, marks, tags });
         }
+        self.measures.inked(&mut composed);
         composed
     }
 
@@ -110,18 +151,6 @@ impl Composer<'_> {
         let all = self.elements.len();
         let count = self.elements_of_first.filter(|_| drawing.first_count).unwrap_or(all);
         self.elements[..count.min(all)].to_vec()
-    }
-
-    fn blacken(&self, mark: &mut Mark) {
-        match mark {
-            Mark::Text { ink, .. }
-            | Mark::Rule { ink, .. }
-            | Mark::Box { ink, .. }
-            | Mark::Path { ink, .. } => *ink = self.measures.ink(*ink),
-            // Pictures keep their colours.
-            Mark::Holed { .. } | Mark::Pixels { .. } => {}
-            Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| self.blacken(mark)),
-        }
     }
 
     /// The slabs of a page, each with its top.
@@ -180,7 +209,7 @@ impl Composer<'_> {
     fn header(&self, leaf: &Leaf, teacher: bool, to: &mut Vec<Mark>) {
         let sheet = &self.document.sheet;
         let m = &self.measures;
-        let baseline = m.mm(HEADER);
+        let baseline = m.header;
         let look = self.fixed(Face::Regular, m.header_size);
         let bold = Type { ink: Ink::White, ..self.fixed(Face::Bold, m.header_size) };
         let tab = self.label(&sheet.tab, bold);
@@ -207,11 +236,46 @@ impl Composer<'_> {
         }
     }
 
+    /// A page with nothing on it says so, and whose it is.
+    fn blank(&self, to: &mut Vec<Mark>) {
+        let m = &self.measures;
+        let look = self.look(Face::Regular, 3.0, 4.0);
+        let words = self.label("Blank page", look);
+        let x = (m.block - words.width) / 2.0;
+        words.draw(x, m.page_height / 3.0, look, self.faces, to);
+        self.code(m.page_height - m.mm(FOOTER), to);
+    }
+
     fn footer(&self, leaf: &Leaf, to: &mut Vec<Mark>) {
         let sheet = &self.document.sheet;
         let m = &self.measures;
         let baseline = m.page_height - m.mm(FOOTER);
         let look = self.fixed(Face::Regular, m.header_size);
+        self.code(baseline, to);
+        let counts = self.counts(leaf);
+        let words = format!("{counts} {} of {}", leaf.number, leaf.of);
+        let middle = self.label(&words, look);
+        let x = (m.block - middle.width) / 2.0;
+        middle.draw(x, baseline, look, self.faces, to);
+        let right = if leaf.ends {
+            sheet.last.as_str()
+        } else if leaf.number == leaf.of {
+            ""
+        } else if leaf.number % 2 == 1 {
+            "Turn over"
+        } else {
+            ""
+        };
+        let bold = self.fixed(Face::Bold, m.header_size);
+        let words = self.label(right, bold);
+        let x = m.block - words.width;
+        words.draw(x, baseline, bold, self.faces, to);
+    }
+
+    /// The marks that sort versions, and the version's code.
+    fn code(&self, baseline: f64, to: &mut Vec<Mark>) {
+        let sheet = &self.document.sheet;
+        let m = &self.measures;
         if !sheet.code.is_empty() {
             let scale = m.header_size / 9.0;
             let side = SQUARE * scale;
@@ -231,22 +295,6 @@ impl Composer<'_> {
             let code = self.label(&sheet.code, bold);
             code.draw((4.0 * SQUARES + 5.0) * scale, baseline, bold, self.faces, to);
         }
-        let counts = self.counts(leaf);
-        let words = format!("{counts} {} of {}", leaf.number, leaf.of);
-        let middle = self.label(&words, look);
-        let x = (m.block - middle.width) / 2.0;
-        middle.draw(x, baseline, look, self.faces, to);
-        let right = if leaf.number == leaf.of {
-            if leaf.count == 0 { sheet.last.as_str() } else { "" }
-        } else if leaf.number % 2 == 1 {
-            "Turn over"
-        } else {
-            ""
-        };
-        let bold = self.fixed(Face::Bold, m.header_size);
-        let words = self.label(right, bold);
-        let x = m.block - words.width;
-        words.draw(x, baseline, bold, self.faces, to);
     }
 
     fn counts(&self, leaf: &Leaf) -> &str {
@@ -258,7 +306,7 @@ impl Composer<'_> {
     }
 
     fn fixed(&self, face: Face, size: f64) -> Type {
-        Type { face, size, leading: size, ink: Ink::Black }
+        Type { face: self.measures.face(face), size, leading: size, ink: Ink::Black }
     }
 
     /// A line cut short with dots where it would run into its neighbour.

@@ -49,7 +49,7 @@ impl Deck {
         if !UPS.contains(&up) {
             return None;
         }
-        let small = Profile { large_print: false, ..*profile };
+        let small = Profile { large_print: false, ..profile.on_sheets() };
         let m = Measures::of(&small);
         let shown: Vec<&Slide> = self.slides.iter().filter(|slide| slide.learners).collect();
         let places = places(up, &m);

@@ -1,9 +1,12 @@
 //! Runs to lines: words shaped and measured, broken where the lines come out most
 //! even, and drawn. Nothing is hyphenated; a number keeps its unit.
 
+use hypher::Lang;
+
 use super::faces::Faces;
 use super::math::{self, Boxed, Part};
 use super::page::{Face, Glyph, Ink, Mark};
+use super::parting;
 use super::slab::move_by;
 use crate::document::math::Row;
 use crate::document::{Gap, Run, Shift, Slant};
@@ -19,20 +22,20 @@ pub(super) struct Type {
 
 /// A part of a word that is drawn in one face at one height.
 #[derive(Debug, Clone)]
-struct Piece {
-    face: Face,
-    size: f64,
+pub(super) struct Piece {
+    pub(super) face: Face,
+    pub(super) size: f64,
     /// Up from the baseline.
-    raise: f64,
-    glyphs: Vec<Glyph>,
-    width: f64,
+    pub(super) raise: f64,
+    pub(super) glyphs: Vec<Glyph>,
+    pub(super) width: f64,
     /// A formula in place of glyphs.
-    formula: Option<Box<Formula>>,
+    pub(super) formula: Option<Box<Formula>>,
 }
 
 /// A formula laid out, or a part of one, and what it says.
 #[derive(Debug, Clone)]
-struct Formula {
+pub(super) struct Formula {
     boxed: Boxed,
     said: String,
     /// Of a gap: what a teacher's copy writes there.
@@ -48,15 +51,17 @@ pub(super) struct Filling {
 
 /// What no line break cuts.
 #[derive(Debug, Clone, Default)]
-struct Word {
-    pieces: Vec<Piece>,
-    width: f64,
+pub(super) struct Word {
+    pub(super) pieces: Vec<Piece>,
+    pub(super) width: f64,
     /// The space behind it, if its line goes on.
-    space: f64,
+    pub(super) space: f64,
     /// The next word stays on its line.
-    tied: bool,
+    pub(super) tied: bool,
     /// The line ends behind it.
-    ends: bool,
+    pub(super) ends: bool,
+    /// It is the beginning of a word: what is drawn behind it if its line ends there.
+    pub(super) hyphen: Option<Piece>,
 }
 
 /// A line ready to draw.
@@ -67,6 +72,8 @@ pub(super) struct Line {
     /// How far its formulas reach above the baseline and below it.
     pub(super) ascent: f64,
     pub(super) descent: f64,
+    /// It ends within a word.
+    pub(super) parts: bool,
 }
 
 /// A gap in prose, in points beside text of 12 pt; the width of a frame for a number
@@ -89,6 +96,25 @@ pub(super) fn set(runs: &[Run], look: Type, width: f64, faces: &Faces) -> Vec<Li
     broken(fit(words, width), width)
 }
 
+/// The same, with words parted at the ends of lines where that makes them more even.
+pub(super) fn parted(
+    runs: &[Run],
+    look: Type,
+    width: f64,
+    language: Lang,
+    faces: &Faces,
+) -> Vec<Line> {
+    let mut words = split(runs, look, faces);
+    tie(&mut words, width);
+    broken(fit(parting::syllables(words, language, faces), width), width)
+}
+
+/// The language whose words are parted as a tag such as `en-GB` says.
+pub(super) fn language(tag: &str) -> Option<Lang> {
+    let primary = tag.split('-').next().unwrap_or(tag).to_ascii_lowercase();
+    <[u8; 2]>::try_from(primary.as_bytes()).ok().and_then(Lang::from_iso)
+}
+
 /// Words as lines, broken where they come out best.
 fn broken(words: Vec<Word>, width: f64) -> Vec<Line> {
     let ends = break_words(&words, width);
@@ -102,8 +128,17 @@ fn broken(words: Vec<Word>, width: f64) -> Vec<Line> {
     lines
 }
 
-fn line_of(words: Vec<Word>) -> Line {
-    let mut line = Line { width: measure(&words), ..Line::default() };
+fn line_of(mut words: Vec<Word>) -> Line {
+    let hyphen = words.last_mut().and_then(|last| {
+        let hyphen = last.hyphen.take()?;
+        last.width += hyphen.width;
+        Some(hyphen)
+    });
+    let parts = hyphen.is_some();
+    if let Some(last) = words.last_mut() {
+        last.pieces.extend(hyphen);
+    }
+    let mut line = Line { width: measure(&words), parts, ..Line::default() };
     for formula in words.iter().flat_map(|word| &word.pieces).filter_map(|p| p.formula.as_ref()) {
         line.ascent = line.ascent.max(formula.boxed.ascent);
         line.descent = line.descent.max(formula.boxed.descent);
@@ -531,6 +566,11 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
 const LINE: f64 = 100.0;
 const PARTED: f64 = 1e4;
 const TOO_WIDE: f64 = 1e6;
+/// A parted word costs as much as a tenth of a line left empty, a second one in
+/// succession as much as a third; a third in succession is never made.
+const HYPHEN: f64 = 0.01;
+const SECOND_HYPHEN: f64 = 0.1;
+const MOST_HYPHENS: usize = 2;
 
 /// The ends of the lines (indices behind their last words): as few lines as will
 /// do, and those as even as can be, the last one apart.
@@ -542,59 +582,96 @@ fn break_words(words: &[Word], width: f64) -> Vec<usize> {
     if measure(words) <= width && !words[..count - 1].iter().any(|word| word.ends) {
         return vec![count];
     }
-    // best[i]: the least cost of setting the first i words, and where the last
-    // line of that begins.
-    let mut best: Vec<(f64, usize)> = vec![(f64::INFINITY, 0); count + 1];
-    best[0].0 = 0.0;
+    // best[i][h]: the least cost of setting the first i words so that the last h lines
+    // end in hyphens, where the last line of that begins, and the h of the one before.
+    let mut best = vec![[(f64::INFINITY, 0usize, 0usize); MOST_HYPHENS + 1]; count + 1];
+    best[0][0].0 = 0.0;
     for start in 0..count {
-        let so_far = best[start].0;
         let mut line = 0.0;
         for end in start + 1..=count {
-            line += words[end - 1].width;
+            let word = &words[end - 1];
+            line += word.width;
+            let last = end == count || word.ends;
+            let hyphen = word.hyphen.as_ref().filter(|_| !last).map(|hyphen| hyphen.width);
             let over = (line - width).max(0.0);
             if over > 1e-6 && end > start + 1 {
                 break;
             }
-            let last = end == count || words[end - 1].ends;
-            let slack = if last { 0.0 } else { (width - line).max(0.0) / width };
-            let mut cost = so_far + LINE + slack * slack;
-            if !last && words[end - 1].tied {
+            let whole = line + hyphen.unwrap_or(0.0);
+            // No room for the hyphen: the word goes on.
+            let fits = whole <= width + 1e-6 || end == start + 1;
+            let slack = if last { 0.0 } else { (width - whole).max(0.0) / width };
+            let mut cost = LINE + slack * slack;
+            if !last && word.tied {
                 cost += PARTED;
             }
             if over > 1e-6 {
                 cost += TOO_WIDE;
             }
-            if cost < best[end].0 {
-                best[end] = (cost, start);
+            for hyphens in (0..=MOST_HYPHENS).filter(|_| fits) {
+                let so_far = best[start][hyphens].0;
+                if so_far == f64::INFINITY {
+                    continue;
+                }
+                let (next, extra) = match (hyphen, hyphens) {
+                    (None, _) => (0, 0.0),
+                    (Some(_), MOST_HYPHENS) => continue,
+                    (Some(_), 0) => (1, HYPHEN),
+                    (Some(_), _) => (hyphens + 1, HYPHEN + SECOND_HYPHEN),
+                };
+                if so_far + cost + extra < best[end][next].0 {
+                    best[end][next] = (so_far + cost + extra, start, hyphens);
+                }
             }
-            if words[end - 1].ends {
+            if word.ends {
                 break;
             }
-            line += words[end - 1].space;
+            line += word.space;
         }
     }
-    let mut ends = vec![count];
-    let mut at = best[count].1;
+    let mut hyphens = 0;
+    for (h, (cost, ..)) in best[count].iter().enumerate() {
+        if *cost < best[count][hyphens].0 {
+            hyphens = h;
+        }
+    }
+    let mut ends = Vec::new();
+    let mut at = count;
     while at > 0 {
         ends.push(at);
-        at = best[at].1;
+        let (_, start, before) = best[at][hyphens];
+        (at, hyphens) = (start, before);
     }
     ends.reverse();
     ends
 }
 
 /// The room left at the ends of a paragraph's lines, its last line apart, as they
-/// are broken here and as they would be with each line filled before the next.
-pub(super) fn slack(runs: &[Run], look: Type, width: f64, faces: &Faces) -> (Vec<f64>, Vec<f64>) {
+/// are broken here, in whole words or parted ones, and as they would be with each line
+/// filled with whole words before the next.
+pub(super) fn slack(
+    runs: &[Run],
+    look: Type,
+    width: f64,
+    parted: Option<Lang>,
+    faces: &Faces,
+) -> (Vec<f64>, Vec<f64>) {
     let mut words = split(runs, look, faces);
     tie(&mut words, width);
-    let words = fit(words, width);
-    let rooms = |ends: &[usize]| {
+    let whole = fit(words, width);
+    let rooms = |words: &[Word], ends: &[usize]| {
         let starts = std::iter::once(0).chain(ends.iter().copied());
-        let lines = starts.zip(ends).map(|(from, end)| width - measure(&words[from..*end]));
+        let hyphen = |end: usize| words[end - 1].hyphen.as_ref().map_or(0.0, |piece| piece.width);
+        let lines =
+            starts.zip(ends).map(|(from, end)| width - measure(&words[from..*end]) - hyphen(*end));
         lines.take(ends.len().saturating_sub(1)).collect()
     };
-    (rooms(&break_words(&words, width)), rooms(&fill_lines(&words, width)))
+    let filled = rooms(&whole, &fill_lines(&whole, width));
+    let words = match parted {
+        Some(language) => parting::syllables(whole, language, faces),
+        None => whole,
+    };
+    (rooms(&words, &break_words(&words, width)), filled)
 }
 
 /// The ends of lines that each take as many words as they hold; ties are kept.
@@ -650,6 +727,36 @@ mod tests {
     fn what_is_wider_than_a_line_is_cut_and_not_lost() {
         let long = "aqueousammoniumchloride".repeat(6);
         assert_eq!(lines(&long, 100.0).concat(), long);
+    }
+
+    #[test]
+    fn words_part_at_syllables_and_never_three_lines_in_succession() {
+        let faces = Faces::embedded();
+        let text = "Crystallisation separates a dissolved substance from concentrated solutions \
+                    because its solubility diminishes considerably while temperatures decrease. ";
+        let runs = [Run { text: text.repeat(4), ..Run::default() }];
+        let mut parted_lines = 0;
+        for width in 90..300 {
+            let set = parted(&runs, look(), f64::from(width), Lang::English, &faces);
+            let mut said = String::new();
+            let mut in_succession = 0;
+            for line in &set {
+                assert!(line.width <= f64::from(width) + 1e-6);
+                in_succession = if line.parts { in_succession + 1 } else { 0 };
+                parted_lines += usize::from(line.parts);
+                assert!(in_succession <= MOST_HYPHENS, "at {width} pt");
+                let words: Vec<String> = line.words.iter().map(Word::text).collect();
+                let mut line_said = String::new();
+                for (word, of) in words.iter().zip(&line.words) {
+                    line_said.push_str(word);
+                    line_said.push_str(if of.space > 0.0 { " " } else { "" });
+                }
+                said.push_str(line_said.strip_suffix('-').unwrap_or(&line_said));
+            }
+            assert_eq!(said.trim(), text.repeat(4).trim(), "at {width} pt");
+            assert!(!set.last().unwrap().parts);
+        }
+        assert!(parted_lines > 100, "{parted_lines}");
     }
 
     #[test]

@@ -5,8 +5,10 @@
 //! `breaks` chooses where pages end; `furniture` adds header and footer; `page`
 //! is what the writer is handed. Knows nothing of questions.
 
+mod answer_space;
 mod answers;
 mod blocks;
+mod booklet;
 mod boxes;
 mod breaks;
 mod cards;
@@ -24,6 +26,7 @@ mod math;
 mod math_strokes;
 mod opening;
 pub mod page;
+mod parting;
 mod profile;
 mod slab;
 mod slides;
@@ -33,6 +36,7 @@ mod tagging;
 mod terms;
 mod writing_room;
 
+pub use booklet::imposed;
 pub use cards::cards;
 pub use deck::{Deck, Over, Slide};
 pub use figure::{FigureRoom, label_face};
@@ -64,11 +68,18 @@ pub fn compose(document: &Document, profile: &Profile, faces: &Faces) -> Compose
 }
 
 /// The room left at the ends of a paragraph's lines, in points, its last line apart:
-/// as body text of the profile is broken, and as it would be line by line.
-pub fn slack(runs: &[Run], profile: &Profile, faces: &Faces) -> (Vec<f64>, Vec<f64>) {
+/// as body text of the profile is broken, and as it would be line by line. With the tag
+/// of a language its words may part.
+pub fn slack(
+    runs: &[Run],
+    profile: &Profile,
+    parted: Option<&str>,
+    faces: &Faces,
+) -> (Vec<f64>, Vec<f64>) {
     let document = Document::default();
     let composer = Composer::lay(&document, profile, faces);
-    lines::slack(runs, composer.body(), composer.measure(), faces)
+    let parted = parted.and_then(lines::language);
+    lines::slack(runs, composer.body(), composer.measure(), parted, faces)
 }
 
 /// Lays a teacher's copy out once and gives it together with the learner's pages

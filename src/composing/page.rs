@@ -215,3 +215,38 @@ pub struct Composed {
     /// Those that the pages' tags speak of.
     pub elements: Vec<Element>,
 }
+
+impl Composed {
+    /// Prints every ink as black, the grey of grids too if asked for.
+    pub(super) fn blacken(&mut self, grey_too: bool) {
+        let marks = self.pages.iter_mut().flat_map(|page| &mut page.marks);
+        marks.for_each(|mark| mark.blacken(grey_too));
+    }
+}
+
+impl Mark {
+    fn blacken(&mut self, grey_too: bool) {
+        match self {
+            Mark::Text { ink, .. }
+            | Mark::Rule { ink, .. }
+            | Mark::Box { ink, .. }
+            | Mark::Holed { ink, .. }
+            | Mark::Path { ink, .. } => match ink {
+                Ink::Water | Ink::Kiln => *ink = Ink::Black,
+                Ink::Grey if grey_too => *ink = Ink::Black,
+                // A picture is told apart by its own lights and darks.
+                Ink::Colour(red, green, blue) => {
+                    let light = 0.299 * f64::from(*red)
+                        + 0.587 * f64::from(*green)
+                        + 0.114 * f64::from(*blue);
+                    let grey = light.round() as u8;
+                    *ink = Ink::Colour(grey, grey, grey);
+                }
+                _ => {}
+            },
+            // A photograph is the copier's to turn grey.
+            Mark::Pixels { .. } => {}
+            Mark::Said { marks, .. } => marks.iter_mut().for_each(|mark| mark.blacken(grey_too)),
+        }
+    }
+}

@@ -2,7 +2,7 @@
 //! vertical distances in units, all in points once computed.
 
 use super::figure::Sizes;
-use super::page::{Face, Ink};
+use super::page::{Composed, Face};
 
 const MM: f64 = 72.0 / 25.4;
 
@@ -11,6 +11,8 @@ pub enum Paper {
     #[default]
     A4,
     Letter,
+    /// A page of a booklet, two to a side of A4.
+    A5,
 }
 
 /// How a document is to be set.
@@ -25,6 +27,26 @@ pub struct Profile {
     pub black: bool,
     /// A teacher's tables: smaller type on the whole width, without a marks column.
     pub tables: bool,
+    /// Heavier letters and rules, nothing grey, all inks black.
+    pub high_contrast: bool,
+    /// On A5, of what is only read: text of 10.5 pt in place of 12.
+    pub compact: bool,
+    /// Blank pages fill the document up to a multiple of this many.
+    pub fill: usize,
+}
+
+impl Profile {
+    /// Slides and what is made of them, in the inks of the other pages.
+    pub fn inked(&self, mut composed: Composed) -> Composed {
+        Measures::of(self).inked(&mut composed);
+        composed
+    }
+
+    /// The paper of what is no booklet beside one.
+    pub fn on_sheets(self) -> Profile {
+        let paper = if self.paper == Paper::A5 { Paper::A4 } else { self.paper };
+        Profile { paper, fill: 0, ..self }
+    }
 }
 
 /// The measures of a page, in points.
@@ -49,6 +71,8 @@ pub(super) struct Measures {
     pub(super) score_box: (f64, f64),
     /// Width of a column of terms, and where the text beside it begins.
     pub(super) term: (f64, f64),
+    /// The header's baseline from the page's top edge.
+    pub(super) header: f64,
     pub(super) header_size: f64,
     pub(super) code_size: f64,
     /// What a size in units is multiplied by, and the least size and line height
@@ -66,29 +90,30 @@ pub(super) struct Measures {
     /// How figures are drawn.
     pub(super) figures: Sizes,
     large: bool,
-    pub(super) black: bool,
+    contrast: bool,
+    black: bool,
     pub(super) duplex: bool,
+    pub(super) fill: usize,
+    /// The size of text in tables, in units.
+    pub(super) table: f64,
 }
 
 impl Measures {
     pub(super) fn of(profile: &Profile) -> Self {
+        let paper = if profile.tables { profile.on_sheets().paper } else { profile.paper };
         let large = profile.large_print && !profile.tables;
-        let (width, height) = match profile.paper {
-            Paper::A4 => (210.0, 297.0),
+        if paper == Paper::A5 {
+            return Measures::a5(profile);
+        }
+        let (width, height) = match paper {
             Paper::Letter => (215.9, 279.4),
+            _ => (210.0, 297.0),
         };
-        let u = match (profile.tables, large) {
-            (true, _) => 3.5,
-            (false, true) => 6.0,
-            (false, false) => 4.0,
-        };
-        let units = match (profile.paper, large) {
-            (Paper::A4, _) if profile.tables => 201.0,
-            (Paper::Letter, _) if profile.tables => 182.0,
-            (Paper::A4, false) => 176.0,
-            (Paper::Letter, false) => 160.0,
-            (Paper::A4, true) => 112.0,
-            (Paper::Letter, true) => 100.0,
+        let letter = paper == Paper::Letter;
+        let (u, units) = match (profile.tables, large) {
+            (true, _) => (3.5, if letter { 182.0 } else { 201.0 }),
+            (false, true) => (6.0, if letter { 100.0 } else { 112.0 }),
+            (false, false) => (4.0, if letter { 160.0 } else { 176.0 }),
         };
         let mm = |regular: f64, large_print: f64| MM * if large { large_print } else { regular };
         Measures {
@@ -105,6 +130,8 @@ impl Measures {
             answer_line: mm(52.0, 60.0),
             score_box: (mm(26.0, 34.0), mm(12.7, 17.0)),
             term: (mm(42.0, 54.0), mm(44.0, 57.0)),
+            // The taller tab of large print stays where a printer reaches.
+            header: mm(15.5, 17.5),
             header_size: if large { 13.5 } else { 9.0 },
             code_size: if large { 15.0 } else { 10.0 },
             type_scale: 1.0,
@@ -115,8 +142,36 @@ impl Measures {
             airy: 0.0,
             figures: if large { Sizes::LARGE } else { Sizes::USUAL },
             large,
-            black: large || profile.black,
+            contrast: profile.high_contrast,
+            black: large || profile.black || profile.high_contrast,
             duplex: profile.duplex,
+            fill: profile.fill,
+            table: 3.0,
+        }
+    }
+
+    /// A page of a booklet, bound in the middle: its sides always alternate.
+    fn a5(profile: &Profile) -> Self {
+        let a4 = Profile { paper: Paper::A4, large_print: false, ..*profile };
+        let (u, units) = if profile.compact { (3.5, 132.0) } else { (4.0, 116.0) };
+        Measures {
+            u,
+            grain: u,
+            page_width: 148.0 * MM,
+            page_height: 210.0 * MM,
+            binding: 15.0 * MM,
+            block: 121.0 * MM,
+            text: 107.0 * MM,
+            top: 20.0 * MM,
+            height: units * u,
+            number: 9.0 * MM,
+            part: 7.0 * MM,
+            answer_line: 34.0 * MM,
+            term: (29.0 * MM, 31.0 * MM),
+            duplex: true,
+            figures: Sizes::A5,
+            table: 2.75,
+            ..Measures::of(&a4)
         }
     }
 
@@ -149,10 +204,6 @@ impl Measures {
         }
     }
 
-    pub(super) fn is_large(&self) -> bool {
-        self.large
-    }
-
     pub(super) fn mm(&self, mm: f64) -> f64 {
         mm * MM * self.stretch
     }
@@ -165,7 +216,56 @@ impl Measures {
 
     /// The weight of a rule.
     pub(super) fn rule(&self, weight: f64) -> f64 {
-        if self.large { (weight * 1.5).max(1.0) } else { weight }
+        match (self.contrast, self.large) {
+            (true, _) => (weight * 1.6).max(1.0),
+            (false, true) => (weight * 1.5).max(1.0),
+            (false, false) => weight,
+        }
+    }
+
+    /// The weight of the lines of a grid to read from or draw on, and of its bolder ones.
+    pub(super) fn grid(&self, strong: bool) -> f64 {
+        match (self.contrast, self.large) {
+            (true, _) => {
+                if strong {
+                    1.2
+                } else {
+                    0.6
+                }
+            }
+            (false, true) => {
+                if strong {
+                    1.0
+                } else {
+                    0.5
+                }
+            }
+            (false, false) => {
+                if strong {
+                    0.7
+                } else {
+                    0.35
+                }
+            }
+        }
+    }
+
+    /// The face that stands for one: in high contrast each is a step heavier.
+    pub(super) fn face(&self, face: Face) -> Face {
+        match face {
+            Face::Regular if self.contrast => Face::Semibold,
+            Face::Semibold if self.contrast => Face::Bold,
+            face => face,
+        }
+    }
+
+    pub(super) fn is_large(&self) -> bool {
+        self.large
+    }
+
+    /// Whether labels of figures are a step heavier.
+    pub(super) fn is_heavy(&self) -> bool {
+        self.large || self.contrast
     }
 
     /// What a frame or a cell keeps from its text, in points.
@@ -178,10 +278,10 @@ impl Measures {
         (height / self.grain - 1e-6).ceil().max(0.0) * self.grain
     }
 
-    pub(super) fn ink(&self, ink: Ink) -> Ink {
-        match ink {
-            Ink::Water | Ink::Kiln if self.black => Ink::Black,
-            ink => ink,
+    /// In the inks that the sheet is printed with.
+    pub(super) fn inked(&self, composed: &mut Composed) {
+        if self.black {
+            composed.blacken(self.contrast);
         }
     }
 
@@ -192,7 +292,7 @@ impl Measures {
 
     /// The face of captions.
     pub(super) fn caption_face(&self) -> Face {
-        if self.large { Face::Semibold } else { Face::Regular }
+        if self.is_heavy() { Face::Semibold } else { Face::Regular }
     }
 
     /// The size of captions and labels.

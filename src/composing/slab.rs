@@ -29,6 +29,8 @@ pub(super) struct Slab {
     pub(super) head: Option<usize>,
     /// A new count of pages begins here.
     pub(super) opens: Option<String>,
+    /// It stands behind the questions, at the top of a page.
+    pub(super) behind: bool,
     /// The element that its marks belong to; of a table's row that of its first cell.
     pub(super) element: Option<usize>,
     /// Of a table's row: where the marks of each cell begin, and where the last ends.

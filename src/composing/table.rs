@@ -28,7 +28,7 @@ impl Composer<'_> {
     pub(super) fn table(&mut self, table: &Table) {
         self.flush_hanging();
         let room = self.measure();
-        let usual = self.look(Face::Regular, 3.0, 4.0);
+        let usual = self.look(Face::Regular, self.measures.table, 4.0);
         let small = self.legible(2.5, 3.25);
         let look = if self.natural(table, usual) <= room { usual } else { small };
         let columns = self.columns(table, look, room);

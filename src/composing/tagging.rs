@@ -31,7 +31,7 @@ impl Composer<'_> {
                 let so_far = self.elements.len();
                 self.elements_of_first.get_or_insert(so_far);
             }
-            Block::Opening(_) => self.within = None,
+            Block::Opening(_) | Block::Behind => self.within = None,
             _ => {}
         }
         if self.within.is_some_and(|within| self.elements[within].role == Role::List) {
@@ -95,7 +95,11 @@ impl Composer<'_> {
             }
         }
         self.within = match block {
-            Block::Total { .. } | Block::Close | Block::Pages { .. } | Block::Opening(_) => None,
+            Block::Total { .. }
+            | Block::Close
+            | Block::Pages { .. }
+            | Block::Opening(_)
+            | Block::Behind => None,
             _ => outside,
         };
     }

@@ -142,19 +142,26 @@ impl Composer<'_> {
     /// Ruled lines to write on.
     pub(super) fn ruled(&mut self, count: u32) {
         self.flush_hanging();
+        self.keep_with_next();
+        self.ruled_lines(count);
+        let after = self.u(3.0);
+        if let Some(last) = self.slabs.last_mut() {
+            last.glue = 0.0;
+            last.after = after;
+        }
+    }
+
+    /// The lines alone, each with the place of words on it.
+    pub(super) fn ruled_lines(&mut self, count: u32) {
         let m = self.measures;
         let count = count as usize;
-        self.keep_with_next();
         for i in 0..count {
             let height = self.u(PITCH);
             let mark = level(self.indent, m.text, height, m.rule(0.5));
-            let mut slab = Slab { height, marks: vec![mark], ..Slab::default() };
+            let baseline = Some(height - 2.5);
+            let mut slab = Slab { height, marks: vec![mark], baseline, ..Slab::default() };
             let apart = count >= FEW && i >= 2 && i + 4 <= count;
             slab.glue = if apart { 500.0 } else { NEVER };
-            if i + 1 == count {
-                slab.glue = 0.0;
-                slab.after = self.u(3.0);
-            }
             self.push(slab);
         }
     }

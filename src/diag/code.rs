@@ -110,6 +110,8 @@ codes! {
     TwiceOutlet "twice-outlet" Error;
     // Quantities, values and formulas.
     BadNumber "bad-number" Error;
+    BadSpace "bad-space" Error;
+    BadHyphenation "bad-hyphenation" Error;
     BadValue "bad-value" Error;
     BadFact "bad-fact" Error;
     BadFormula "bad-formula" Error;

@@ -60,6 +60,8 @@ pub struct Sheet {
     pub title: String,
     /// BCP 47.
     pub language: String,
+    /// Words of running text may part at the ends of lines.
+    pub hyphenation: bool,
     pub left: String,
     pub right: String,
     pub code: String,
@@ -121,6 +123,8 @@ pub enum Block {
     Pages {
         counts: String,
     },
+    /// What follows stands behind the questions, on a page of its own.
+    Behind,
     /// Level from 1 (as `#`).
     Heading {
         level: u8,
@@ -273,6 +277,23 @@ pub struct Answer {
     pub tight: bool,
     /// Where the full working stands: `1(b)`.
     pub see: String,
+    pub room: Room,
+}
+
+/// The room above answer lines, lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Room {
+    /// Blank, by the marks.
+    #[default]
+    Usual,
+    None,
+    Blank(f64),
+    /// Ruled lines; how many, if not by the marks.
+    Ruled(Option<u32>),
+    /// A frame; its height, if not by the marks.
+    Drawing(Option<f64>),
+    /// Graph paper, width and height.
+    Graph(f64, f64),
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

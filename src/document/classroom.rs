@@ -92,7 +92,7 @@ struct LinesBody {
 }
 
 /// Ruled lines beyond this are a slip of the pen.
-const MOST_LINES: u32 = 200;
+pub(super) const MOST_LINES: u32 = 200;
 
 /// The directive called `name`; none if there is no such word here.
 ///

@@ -21,6 +21,8 @@ pub struct SheetContext {
     pub score: u32,
     /// BCP 47.
     pub language: String,
+    /// Tables that questions read, for a page behind them.
+    pub data: Vec<DataContext>,
     pub questions: Vec<QuestionContext>,
     pub cautions: Vec<String>,
 }
@@ -31,6 +33,8 @@ pub struct QuestionContext {
     /// Markdown, with the version's values filled in.
     pub stem: String,
     pub figure: Option<FigureContext>,
+    /// Tables that stand below the stem.
+    pub data: Vec<DataContext>,
     pub parts: Vec<PartContext>,
     pub total: u32,
 }
@@ -60,10 +64,22 @@ pub struct PartContext {
     pub form: Option<FormContext>,
     pub answers: Vec<AnswerContext>,
     pub marks: u32,
+    /// The room above the answers, where the usual one will not do.
+    pub room: Option<RoomContext>,
     /// Short lines of Markdown for the working space of the key.
     pub working: Vec<String>,
     pub mistakes: Vec<MistakeContext>,
     pub solution: Vec<StepContext>,
+}
+
+/// Room to write in, lengths in mm.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct RoomContext {
+    /// "none", "blank", "lines", "drawing" or "graph"
+    pub kind: String,
+    pub width: Option<f64>,
+    pub height: Option<f64>,
+    pub lines: Option<u32>,
 }
 
 /// The room for an answer. What a kind has no use for is empty. Texts are Markdown.
@@ -155,6 +171,8 @@ pub struct LessonContext {
     pub objectives: Vec<ObjectiveContext>,
     /// BCP 47.
     pub language: String,
+    /// Whether words may part at the ends of lines.
+    pub hyphenation: bool,
     pub items: Vec<LessonItem>,
     /// The sentence on cautions and local codes that closes the handout.
     pub closing: Option<String>,

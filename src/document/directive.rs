@@ -4,10 +4,10 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
 use super::blocks::{
-    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Runs, Sheet,
-    Step, Term, plain,
+    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Room, Runs,
+    Sheet, Step, Term, plain,
 };
-use super::classroom;
+use super::classroom::{self, MOST_LINES};
 use super::inline::inline;
 use super::read::Drawings;
 use super::responses;
@@ -25,6 +25,8 @@ struct SheetBody {
     title: String,
     #[serde(default)]
     language: String,
+    #[serde(default)]
+    hyphenation: bool,
     #[serde(default)]
     left: String,
     #[serde(default)]
@@ -94,6 +96,26 @@ struct AnswerBody {
     tight: bool,
     #[serde(default)]
     see: String,
+    room: Option<RoomBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RoomBody {
+    kind: RoomKind,
+    width: Option<f64>,
+    height: Option<f64>,
+    lines: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(rename_all = "lowercase")]
+enum RoomKind {
+    None,
+    Blank,
+    Lines,
+    Drawing,
+    Graph,
 }
 
 #[derive(Deserialize)]
@@ -295,6 +317,7 @@ pub(super) fn directive(
             }),
             "grid" => yaml(body).map(|body| Block::Grid(grid(body))),
             "figure" => yaml(body).and_then(|body| figure(&body, drawings)),
+            "behind" => Ok(Block::Behind),
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
@@ -329,6 +352,7 @@ fn sheet(body: &SheetBody) -> Sheet {
     Sheet {
         title: words(&body.title),
         language: words(&body.language),
+        hyphenation: body.hyphenation,
         left: words(&body.left),
         right: words(&body.right),
         code: words(&body.code),
@@ -383,6 +407,22 @@ fn answer(body: AnswerBody) -> Answer {
             .collect(),
         tight: body.tight,
         see: plain(&inline(&body.see)),
+        room: body.room.as_ref().map_or(Room::Usual, room),
+    }
+}
+
+/// Graph paper where nothing is said of its size, in mm.
+const GRAPH: (f64, f64) = (120.0, 100.0);
+
+fn room(body: &RoomBody) -> Room {
+    let length = |mm: Option<f64>| mm.filter(|mm| mm.is_finite() && *mm > 0.0);
+    let (width, height) = (length(body.width), length(body.height));
+    match body.kind {
+        RoomKind::None => Room::None,
+        RoomKind::Blank => height.map_or(Room::Usual, Room::Blank),
+        RoomKind::Lines => Room::Ruled(body.lines.map(|lines| lines.min(MOST_LINES))),
+        RoomKind::Drawing => Room::Drawing(height),
+        RoomKind::Graph => Room::Graph(width.unwrap_or(GRAPH.0), height.unwrap_or(GRAPH.1)),
     }
 }
 

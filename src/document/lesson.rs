@@ -85,6 +85,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         minutes: front.minutes.as_ref().map(|m| m.value),
         objectives: objectives(model),
         language: language(model),
+        hyphenation: model.parsed.front.hyphenation,
         items,
         closing: practical.then(|| CLOSING.to_owned()),
     }

@@ -73,8 +73,8 @@ mod template;
 
 pub use blocks::{
     Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Document, Fact, Gap, Grid,
-    GridColumn, GridRow, ListItem, Mistake, Opening, Run, Runs, Sheet, Shift, Slant, Slide, Step,
-    Table, Term, Written, plain,
+    GridColumn, GridRow, ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant, Slide,
+    Step, Table, Term, Written, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

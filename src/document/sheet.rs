@@ -7,15 +7,15 @@
 use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
 use crate::reading::cautions::of_questions;
 use crate::reading::model::Model;
-use crate::reading::parsed::{Part, Question};
+use crate::reading::parsed::{Data, Part, Question, Space};
 
 use super::context::{
-    AnswerContext, FigureContext, MistakeContext, PartContext, QuestionContext, SheetContext,
-    StepContext,
+    AnswerContext, DataContext, FigureContext, MistakeContext, PartContext, QuestionContext,
+    RoomContext, SheetContext, StepContext,
 };
 use super::escape::escape;
 use super::forms;
-use super::lesson::caption;
+use super::lesson::{caption, data};
 
 /// The last of a sheet's cautions.
 const DEFERRING: &str = "These questions tell of practical work and do not ask for it. Follow your \
@@ -49,9 +49,22 @@ pub fn sheet(
         key,
         score: questions.iter().map(|q| q.total).sum(),
         language: language(model),
+        data: tables(model, solved),
         questions,
         cautions: cautions(model),
     }
+}
+
+/// The tables that questions read and do not show, each once.
+fn tables(model: &Model, solved: &[(Solution<'_>, Vec<Answer>)]) -> Vec<DataContext> {
+    let mut found: Vec<&Data> = Vec::new();
+    for table in solved.iter().flat_map(|(solution, _)| model.tables_read(solution.checked)) {
+        if !found.iter().any(|one| one.id.value == table.id.value) {
+            found.push(table);
+        }
+    }
+    found.sort_by_key(|table| table.span.start);
+    found.into_iter().map(data).collect()
 }
 
 /// The usual cautions of work at a bench that the questions tell of, with a last word.
@@ -112,6 +125,7 @@ fn question(
         number: u32::try_from(index + 1).unwrap_or(u32::MAX),
         stem: stem(solution),
         figure: figure(model, index + 1, &solution.checked.question),
+        data: model.tables_named(&solution.checked.question).into_iter().map(data).collect(),
         total: parts.iter().map(|part| part.marks).sum(),
         parts,
     }
@@ -219,6 +233,7 @@ pub(super) fn parts(
                 Some(response) if !part.is_worked() => response.marks,
                 _ => steps.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum(),
             },
+            room: room(part),
             answers: own
                 .iter()
                 .map(|answer| AnswerContext {
@@ -237,6 +252,24 @@ pub(super) fn parts(
         });
     }
     parts
+}
+
+/// The room that a part asks for; ruled lines where it counts them.
+fn room(part: &Part) -> Option<RoomContext> {
+    let lines = part.lines.as_ref().map(|lines| lines.value);
+    let kind = |kind: &str| RoomContext { kind: kind.to_owned(), ..RoomContext::default() };
+    Some(match part.space {
+        Some(Space::None) => kind("none"),
+        Some(Space::Blank(height)) => RoomContext { height: Some(height), ..kind("blank") },
+        Some(Space::Drawing(height)) => RoomContext { height, ..kind("drawing") },
+        Some(Space::Graph(sides)) => RoomContext {
+            width: sides.map(|sides| sides.0),
+            height: sides.map(|sides| sides.1),
+            ..kind("graph")
+        },
+        Some(Space::Lines) => RoomContext { lines, ..kind("lines") },
+        None => RoomContext { lines: Some(lines?), ..kind("lines") },
+    })
 }
 
 /// What a part asks, its gaps open.

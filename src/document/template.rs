@@ -17,6 +17,7 @@ use super::escape::{contain, escape};
 const BUILT_IN: &[(&str, &str)] = &[
     ("sheet.md", include_str!("../../templates/sheet.md")),
     ("part.md", include_str!("../../templates/part.md")),
+    ("data.md", include_str!("../../templates/data.md")),
     ("kinds/options.md", include_str!("../../templates/kinds/options.md")),
     ("kinds/judgement.md", include_str!("../../templates/kinds/judgement.md")),
     ("kinds/prose.md", include_str!("../../templates/kinds/prose.md")),

@@ -49,6 +49,8 @@ pub struct Front {
     pub class: Option<Text>,
     pub minutes: Option<Placed<u32>>,
     pub language: Option<Text>,
+    /// Whether words of the lesson may part at the ends of lines.
+    pub hyphenation: bool,
     /// Id and wording, in order.
     pub objectives: Vec<(Text, Text)>,
     pub allow: Waived,
@@ -324,6 +326,8 @@ pub struct Question {
     pub figure: Option<Text>,
     /// Streams whose names a learner is to write on it.
     pub blank: Vec<Text>,
+    /// Tables to print with it, by their ids.
+    pub data: Vec<Text>,
 }
 
 #[derive(Debug, Clone)]
@@ -331,6 +335,18 @@ pub enum ProcessRef {
     None,
     Named(Text),
     Inline(Box<Process>),
+}
+
+/// Room to write, lengths in mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Space {
+    None,
+    Blank(f64),
+    /// As many ruled lines as the marks ask for.
+    Lines,
+    Drawing(Option<f64>),
+    /// Width and height.
+    Graph(Option<(f64, f64)>),
 }
 
 #[derive(Debug, Clone, Default)]
@@ -353,6 +369,8 @@ pub struct Part {
     pub tolerance: Option<Placed<Typed>>,
     pub marks: Option<Placed<u32>>,
     pub lines: Option<Placed<u32>>,
+    /// The room that learners have above the answer line.
+    pub space: Option<Space>,
     pub remark: Option<Text>,
     /// The same as a question's, for this part alone.
     pub route: Vec<Text>,

@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 
 use crate::balance::operations::{CATALOGUE, Kind, Role, Takes, Wants};
 
-use super::words::{self, BlockWords, LEVELS, SKETCHES, blocks};
+use super::words::{self, BlockWords, LEVELS, blocks};
 
 /// The shape of what a key takes.
 #[derive(Debug, Clone, Copy)]

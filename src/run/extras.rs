@@ -5,6 +5,7 @@
 //! too long for its slide as findings.
 
 use crate::composing::faces::Faces;
+use crate::composing::page::Composed;
 use crate::composing::{Deck, Profile, cards, compose, slides as lay_slides};
 use crate::diag::{Code, Diagnostic, Place, Span};
 use crate::document::{Document, Templates, read_with, slides, techniques};
@@ -60,18 +61,29 @@ impl Makes<'_> {
         subset: &Subset,
     ) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
         let id = &self.model.parsed.front.id.value;
+        self.composed(extras)?
+            .into_iter()
+            .map(|(name, composed)| {
+                let bytes = write_pdf(&composed, subset, &format!("{id} {name} {}", self.seed))?;
+                Ok((format!("{name}.pdf"), bytes))
+            })
+            .collect()
+    }
+
+    /// The pages of all that is asked for, by name.
+    pub(super) fn composed(&self, extras: &Extras) -> Result<Vec<(String, Composed)>, Trouble> {
         let mut composed = Vec::new();
         if extras.slides || !extras.handouts.is_empty() {
             let deck = self.deck()?;
             if extras.slides {
-                composed.push(("slides".to_owned(), deck.composed()));
+                composed.push(("slides".to_owned(), self.profile.inked(deck.composed())));
                 composed.push(("notes".to_owned(), deck.notes(&self.profile, self.faces)));
             }
             for up in &extras.handouts {
                 let handout = deck.handout(*up, &self.profile, self.faces).ok_or_else(|| {
                     Trouble::Ours(format!("there is no handout of {up} slides to a sheet"))
                 })?;
-                composed.push((format!("handout-{up}"), handout));
+                composed.push((format!("handout-{up}"), self.profile.inked(handout)));
             }
         }
         if extras.cards {
@@ -82,13 +94,7 @@ impl Makes<'_> {
             let document = self.techniques("practical.md")?;
             composed.push(("practical".to_owned(), compose(&document, &self.profile, self.faces)));
         }
-        composed
-            .into_iter()
-            .map(|(name, composed)| {
-                let bytes = write_pdf(&composed, subset, &format!("{id} {name} {}", self.seed))?;
-                Ok((format!("{name}.pdf"), bytes))
-            })
-            .collect()
+        Ok(composed)
     }
 
     fn deck(&self) -> Result<Deck, Trouble> {

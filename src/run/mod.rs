@@ -23,7 +23,7 @@ pub use extras::Extras;
 pub use files::{FileError, WholeFile, write_whole};
 pub use mend::{Change, mend};
 pub use pipeline::{Stopped, in_order};
-pub use print::{PrintJob, Printed, Trouble, print};
+pub use print::{PrintJob, Printed, Trouble, laid_out, print};
 pub use profile::profile as question_profiles;
 pub use start::start;
 pub use words::words;
@@ -47,10 +47,44 @@ pub fn schema(block: Option<&str>) -> Result<String, Vec<&'static str>> {
     Ok(format!("{made:#}\n"))
 }
 
+/// How pages are to be set, in the words of the command line.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Wishes {
+    pub letter: bool,
+    pub large_print: bool,
+    pub high_contrast: bool,
+    /// All inks black.
+    pub black: bool,
+    /// For both sides of the paper.
+    pub duplex: bool,
+    /// Lesson and worksheets as booklets of A5.
+    pub booklet: bool,
+    /// Several versions in one file.
+    pub one_file: bool,
+}
+
 /// How pages are to be set.
-pub fn profile(letter: bool, large_print: bool) -> Profile {
-    let paper = if letter { Paper::Letter } else { Paper::A4 };
-    Profile { paper, large_print, ..Profile::default() }
+pub fn profile(wishes: &Wishes) -> Profile {
+    let paper = match (wishes.booklet, wishes.letter) {
+        (true, _) => Paper::A5,
+        (false, true) => Paper::Letter,
+        (false, false) => Paper::A4,
+    };
+    // The next version of a file begins on a sheet of its own.
+    let fill = match (wishes.booklet, wishes.duplex && wishes.one_file) {
+        (true, _) => 4,
+        (false, true) => 2,
+        (false, false) => 1,
+    };
+    Profile {
+        paper,
+        large_print: wishes.large_print,
+        high_contrast: wishes.high_contrast,
+        black: wishes.black,
+        duplex: wishes.duplex,
+        fill,
+        ..Profile::default()
+    }
 }
 
 /// The numbers of slides that a sheet of a handout may have.

@@ -12,7 +12,8 @@ use std::sync::Arc;
 use sha2::{Digest, Sha256};
 
 use crate::composing::faces::Faces;
-use crate::composing::{Pair, Profile, compose, compose_pair};
+use crate::composing::page::Composed;
+use crate::composing::{Pair, Paper, Profile, compose, compose_pair, imposed};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::context::SheetContext;
 use crate::document::{
@@ -167,45 +168,74 @@ struct AnswerLine {
 /// What kept a sound unit from being printed; mistakes in the unit are findings.
 pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, Trouble> {
     let mut out = Diagnostics::new();
-    let model = load::file_of(&job.unit, &mut out)
-        .and_then(|file| load::model_of(&file, &mut out))
+    let folder = |id: &str| job.out.join(id);
+    let made = with_press(job, &mut out, |press| {
+        let folder = folder(press.id());
+        let versions = press.run(&folder, progress)?;
+        Ok((folder, versions))
+    });
+    let (folder, versions) = match made {
+        Ok(Some((folder, versions))) => (Some(folder), versions),
+        Ok(None) => (None, 0),
+        Err(Trouble::Template(fault)) => {
+            out.push(template_finding(&templates_beside(&job.unit), &fault));
+            (None, 0)
+        }
+        Err(trouble) => return Err(trouble),
+    };
+    Ok(Printed { findings: out.sorted(), folder, versions })
+}
+
+/// Everything that a job prints, laid out and not written, by the names of the files;
+/// of the sheets those of its first version. Nothing for a unit with mistakes.
+///
+/// # Errors
+/// What kept a sound unit from being laid out.
+pub fn laid_out(job: &PrintJob) -> Result<Vec<(String, Composed)>, Trouble> {
+    let laid = with_press(job, &mut Diagnostics::new(), |press| {
+        let first = press.first();
+        let letters = letters(u64::from(first));
+        let Pair { learner, teacher } = press.pair(&press.filled(first)?.document);
+        let mut all = vec![
+            (format!("worksheet-{letters}"), learner),
+            (format!("answer-key-{letters}"), teacher),
+            ("lesson".to_owned(), press.lesson_pages(&press.lesson()?)),
+            ("scheme".to_owned(), press.scheme_pages(&press.scheme(&[], 1)?)),
+        ];
+        all.extend(press.makes().composed(&press.job.extras)?);
+        Ok(all)
+    })?;
+    Ok(laid.unwrap_or_default())
+}
+
+/// Reads, checks and draws the job's unit and hands it on; nothing comes of a unit
+/// with mistakes, which are in `out`.
+fn with_press<T>(
+    job: &PrintJob,
+    out: &mut Diagnostics,
+    then: impl FnOnce(&Press<'_>) -> Result<T, Trouble>,
+) -> Result<Option<T>, Trouble> {
+    let model = load::file_of(&job.unit, out)
+        .and_then(|file| load::model_of(&file, out))
         .filter(|_| !out.has_errors());
     if let Some(model) = &model {
-        load::refused(model, &mut out);
+        load::refused(model, out);
     }
     let model = model.filter(|_| !out.has_errors());
     let last = job.only.map_or(job.versions, |only| only + 1);
-    let drawn =
-        model.as_ref().and_then(|model| load::draw(model, job.seed, u64::from(last), &mut out));
-    let (Some(model), Some(draws)) = (model, drawn) else {
-        return Ok(Printed { findings: out.sorted(), folder: None, versions: 0 });
-    };
+    let drawn = model.as_ref().and_then(|model| load::draw(model, job.seed, u64::from(last), out));
+    let (Some(model), Some(draws)) = (model, drawn) else { return Ok(None) };
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
-    if job.extras.slides {
-        let makes = extras::Makes {
-            model: &model,
-            draws: &draws,
-            seed: job.seed,
-            templates: &templates,
-            faces: &faces,
-            profile: job.profile,
-        };
-        // What keeps slides from being laid out is told where they are made.
-        makes.too_long().unwrap_or_default().into_iter().for_each(|found| out.push(found));
-    }
     let drawings = drawings(&model, &job.profile, &faces);
     let press = Press { model: &model, draws, templates, faces, subset, drawings, job };
-    let folder = job.out.join(&model.parsed.front.id.value);
-    match press.run(&folder, progress) {
-        Ok(versions) => Ok(Printed { findings: out.sorted(), folder: Some(folder), versions }),
-        Err(Trouble::Template(fault)) => {
-            out.push(template_finding(&templates_beside(&job.unit), &fault));
-            Ok(Printed { findings: out.sorted(), folder: None, versions: 0 })
-        }
-        Err(trouble) => Err(trouble),
+    if job.extras.slides {
+        // What keeps slides from being laid out is told where they are made.
+        let found = press.makes().too_long().unwrap_or_default();
+        found.into_iter().for_each(|found| out.push(found));
     }
+    then(&press).map(Some)
 }
 
 /// A template is the department's own file, so what is wrong in it is a finding.
@@ -291,9 +321,9 @@ impl Press<'_> {
         self.filled(self.first())?;
         self.scheme(&[], 1)?;
         let lesson = self.lesson()?;
-        let composed = compose(&lesson, &self.job.profile, &self.faces);
+        let composed = self.lesson_pages(&lesson);
         let pdf = write_pdf(&composed, &self.subset, &format!("{} lesson", self.id()))?;
-        let extras = self.extras()?;
+        let extras = self.makes().files(&self.job.extras, &self.subset)?;
         write_whole(&folder.join("lesson.pdf"), &pdf)?;
         for (name, bytes) in &extras {
             write_whole(&folder.join(name), bytes)?;
@@ -306,7 +336,8 @@ impl Press<'_> {
         let versions = self.sheets(folder, progress, &mut cells)?;
         let scheme = self.scheme(&cells, versions)?;
         let name = format!("scheme{}", self.suffix());
-        let pdf = self.scheme_pages(&scheme)?;
+        let identity = format!("{} {} scheme", self.id(), self.job.seed);
+        let pdf = write_pdf(&self.scheme_pages(&scheme), &self.subset, &identity)?;
         write_whole(&folder.join(format!("{name}.pdf")), &pdf)?;
         if self.job.html {
             let page = write_html(&scheme, CopyFor::Teacher);
@@ -318,17 +349,16 @@ impl Press<'_> {
         Ok(versions)
     }
 
-    /// The slides and the like that were asked for, by file name.
-    fn extras(&self) -> Result<Vec<(String, Vec<u8>)>, Trouble> {
-        let makes = extras::Makes {
+    /// What makes the slides and the like.
+    fn makes(&self) -> extras::Makes<'_> {
+        extras::Makes {
             model: self.model,
             draws: &self.draws,
             seed: self.job.seed,
             templates: &self.templates,
             faces: &self.faces,
-            profile: self.job.profile,
-        };
-        makes.files(&self.job.extras, &self.subset)
+            profile: self.job.profile.on_sheets(),
+        }
     }
 
     fn lesson(&self) -> Result<Document, Trouble> {
@@ -354,11 +384,31 @@ impl Press<'_> {
         read(&markdown).map_err(|fault| unread("scheme.md", fault))
     }
 
-    fn scheme_pages(&self, document: &Document) -> Result<Vec<u8>, Trouble> {
-        let profile = Profile { tables: true, ..self.job.profile };
-        let composed = compose(document, &profile, &self.faces);
-        let identity = format!("{} {} scheme", self.id(), self.job.seed);
-        Ok(write_pdf(&composed, &self.subset, &identity)?)
+    fn scheme_pages(&self, document: &Document) -> Composed {
+        let profile = Profile { tables: true, ..self.job.profile.on_sheets() };
+        compose(document, &profile, &self.faces)
+    }
+
+    fn lesson_pages(&self, document: &Document) -> Composed {
+        // In a file of its own only a booklet is filled up.
+        let fill = if self.is_booklet() { 4 } else { 1 };
+        let profile = Profile { compact: true, fill, ..self.job.profile };
+        self.bound(compose(document, &profile, &self.faces))
+    }
+
+    fn is_booklet(&self) -> bool {
+        self.job.profile.paper == Paper::A5
+    }
+
+    /// The sheets of a booklet, where it is to be one.
+    fn bound(&self, composed: Composed) -> Composed {
+        if self.is_booklet() { imposed(composed) } else { composed }
+    }
+
+    /// A booklet's key stays in pages, for a screen or a desk.
+    fn pair(&self, document: &Document) -> Pair {
+        let pair = compose_pair(document, &self.job.profile, &self.faces);
+        Pair { learner: self.bound(pair.learner), ..pair }
     }
 
     fn id(&self) -> &str {
@@ -447,7 +497,7 @@ impl Press<'_> {
         let Filled { solved, letters, code, document } = self.filled(version)?;
         let tabled = version - self.first() < MOST_VERSIONS;
         let cells = tabled.then(|| version_cells(&letters, &solved));
-        let Pair { learner, teacher } = compose_pair(&document, &self.job.profile, &self.faces);
+        let Pair { learner, teacher } = self.pair(&document);
         let answers =
             solved.iter().flat_map(|(solution, answers)| answer_lines(solution, answers)).collect();
         let pages = if self.job.one_file {

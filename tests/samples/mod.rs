@@ -179,6 +179,7 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         })
         .collect::<Vec<_>>();
     SheetContext {
+        data: Vec::new(),
         title: "What leaves the pan?".into(),
         objective_line: Some("Calculate the masses that enter and leave a separation step.".into()),
         head_left: "Year 9 science · Salt from the sea".into(),
@@ -198,6 +199,21 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
 pub(crate) fn unkind() -> SheetContext {
     let mut context = sheet(true, 12);
     let long = "unbrokenwordwithoutanyspace".repeat(12);
+    let table = DataContext {
+        title: long.clone(),
+        columns: (0..9).map(|i| ColumnContext { head: "head".into(), numbers: i > 0 }).collect(),
+        rows: vec![vec!["cell".into(); 9]; 60],
+        source: long.clone(),
+    };
+    context.data = vec![table.clone(), table];
+    context.questions[0].data = context.data[..1].to_vec();
+    let rooms = ["none", "blank", "lines", "drawing", "graph"];
+    let parts = context.questions.iter_mut().flat_map(|question| &mut question.parts);
+    for (part, kind) in parts.zip(rooms.iter().cycle()) {
+        let (width, height) = (Some(900.0), Some(900.0));
+        let lines = Some(90);
+        part.room = Some(RoomContext { kind: (*kind).to_owned(), width, height, lines });
+    }
     context.title = format!("A title {}", "that goes on and on ".repeat(12));
     context.head_left = "a very long course name indeed ".repeat(6);
     context.head_right = long.clone();
@@ -270,6 +286,7 @@ pub(crate) fn lesson() -> LessonContext {
     };
     let example = ExampleContext { number: 1, stem: pan(1).stem, parts: pan(1).parts };
     LessonContext {
+        hyphenation: true,
         title: "Salt from the sea".into(),
         head_left: "Year 9 science · Salt from the sea".into(),
         head_right: "Quarnholm Salt Works".into(),

@@ -14,6 +14,7 @@ mod process;
 mod question;
 mod review;
 mod settings;
+mod space;
 mod technique;
 
 use super::desk::Desk;

@@ -186,6 +186,7 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>, sub: Option<Text>
         tolerance,
         marks: desk.whole(fields, "marks"),
         lines: desk.whole(fields, "lines"),
+        space: super::space::space(desk, fields),
         remark: desk.optional_prose(fields, "remark"),
         // Said of the question where the part has no label.
         route: if labelled { lines(desk, fields, "route") } else { Vec::new() },

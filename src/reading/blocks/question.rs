@@ -43,6 +43,7 @@ pub(super) fn question(
     let (route, avoid) = (lines(desk, &fields, "route"), lines(desk, &fields, "avoid"));
     let figure = desk.optional_text(&fields, "figure");
     let blank = lines(desk, &fields, "blank");
+    let data = lines(desk, &fields, "data");
     let Labelled { mut parts, asked } = parts(desk, &fields);
     if parts.is_empty() && !asked && !desk.damaged {
         let finding = desk
@@ -85,6 +86,7 @@ pub(super) fn question(
         stem,
         figure,
         blank,
+        data,
     })
 }
 

@@ -142,6 +142,7 @@ fn asking(figure: &Figure, of: &Text, process: &Process) -> Question {
         stem: Written::default(),
         figure: None,
         blank: Vec::new(),
+        data: Vec::new(),
     }
 }
 

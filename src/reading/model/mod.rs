@@ -21,6 +21,7 @@ mod route;
 mod saturation;
 mod settings;
 mod stages;
+mod tables;
 mod temperatures;
 mod values;
 

@@ -17,7 +17,8 @@ use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
 use super::{
-    Asked, Checked, Source, extras, faults, figures, kinds, process, route, settings, temperatures,
+    Asked, Checked, Source, extras, faults, figures, kinds, process, route, settings, tables,
+    temperatures,
 };
 
 /// Everything that is known of a question's facts: for each its place and formula.
@@ -79,6 +80,7 @@ fn check_by(
     unit.check_objective(question, diagnostics);
     let question = &kinds::with_figure(unit, question, diagnostics);
     figures::check_shown(unit, question, diagnostics);
+    tables::check_named(unit, question, diagnostics);
     let before = errors(diagnostics);
     let process = process::of_question(unit, question);
     let absent = match process {

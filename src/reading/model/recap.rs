@@ -189,6 +189,7 @@ fn made(id: &str, span: Span, text: String, right: String, wrong: Vec<String>) -
         options: Vec::new(),
     };
     Some(Question {
+        data: Vec::new(),
         allow: Vec::new(),
         span,
         id: placed(format!("recap-{id}")),

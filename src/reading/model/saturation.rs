@@ -215,7 +215,7 @@ fn gives_solubility(data: &Data) -> bool {
 }
 
 /// The row of a name as a curve.
-fn curve_in(data: &Data, name: &str) -> Option<Curve> {
+pub(super) fn curve_in(data: &Data, name: &str) -> Option<Curve> {
     let (_, across) = data.columns.as_ref()?;
     let unit = &data.unit.as_ref()?.value;
     let (_, row) = data.rows.iter().find(|(row, _)| row.value.replace('_', " ") == name)?;

@@ -163,6 +163,7 @@ impl Page {
             }
             // Room to write in, and words for the speaker alone.
             Block::Notes | Block::Cells { .. } | Block::Lines { .. } => {}
+            Block::Behind => self.close_to(0),
             Block::Boxes(boxes) => {
                 let part = self.part.clone();
                 answers::boxes(&mut self.out, boxes, self.copy, part.as_deref());
