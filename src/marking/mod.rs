@@ -1,0 +1,8 @@
+//! Marking: what each learner did right, judged by re-running the plan of their own
+//! version, and what that says of the class and of the questions.
+//!
+//! Takes responses as bytes and solved versions; gives judgements with their reasons,
+//! and statistics that can be gathered in shares. Never opens a file, never knows of
+//! pages.
+
+pub mod statistics;
