@@ -5,4 +5,13 @@
 //! and statistics that can be gathered in shares. Never opens a file, never knows of
 //! pages.
 
+pub mod advice;
+mod columns;
+mod gather;
+mod judge;
+pub mod responses;
 pub mod statistics;
+
+pub use columns::{Column, columns};
+pub use gather::Gathered;
+pub use judge::{Judged, Verdict, Version};

@@ -8,6 +8,7 @@ mod extras;
 mod figures;
 mod files;
 mod load;
+mod mark;
 mod mathematics;
 mod mend;
 mod pictures;
@@ -21,6 +22,7 @@ mod words;
 pub use check::{Checked, check};
 pub use extras::Extras;
 pub use files::{FileError, WholeFile, write_whole};
+pub use mark::{MarkJob, Marked, mark};
 pub use mend::{Change, mend};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, print};
@@ -41,6 +43,16 @@ pub fn version_number(letters: &str) -> Option<u32> {
 pub fn profile(letter: bool, large_print: bool) -> Profile {
     let paper = if letter { Paper::Letter } else { Paper::A4 };
     Profile { paper, large_print, ..Profile::default() }
+}
+
+/// Which mark is decimal in files of responses: `point` or `comma`.
+pub fn decimal(word: &str) -> Option<crate::marking::responses::Decimal> {
+    use crate::marking::responses::Decimal;
+    match word {
+        "point" => Some(Decimal::Point),
+        "comma" => Some(Decimal::Comma),
+        _ => None,
+    }
 }
 
 /// The numbers of slides that a sheet of a handout may have.

@@ -436,8 +436,7 @@ impl Press<'_> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
-        context.code =
-            code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
+        context.code = code_of(&context, self.job.seed, version, &self.drawings);
         let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })
@@ -563,6 +562,22 @@ fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
     sink.flush().map_err(failed)?;
     let file = sink.into_inner().map_err(|error| failed(error.into_error()))?;
     Ok(file.keep()?)
+}
+
+/// The code that a version's pages carry.
+pub(super) fn version_code(
+    model: &Model,
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    seed: u64,
+    version: u32,
+    drawings: &Drawings,
+) -> String {
+    let context = sheet(model, solved, &letters(u64::from(version)), seed, true);
+    code_of(&context, seed, version, drawings)
+}
+
+fn code_of(context: &SheetContext, seed: u64, version: u32, drawings: &Drawings) -> String {
+    code(&content_hash(context, drawings), seed, u64::from(version))
 }
 
 /// A hash of what a version asks and answers, so that its code changes with them.
