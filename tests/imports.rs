@@ -19,7 +19,10 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("marking", &["question", "version", "reading", "balance", "quantity", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
     ("picture", &[]),
-    ("document", &["picture", "figure", "marking", "question", "version", "reading", "quantity", "diag"]),
+    (
+        "document",
+        &["picture", "figure", "marking", "question", "version", "reading", "quantity", "diag"],
+    ),
     ("composing", &["document", "picture", "figure"]),
     ("writing", &["composing", "document", "picture", "figure"]),
     (

@@ -83,7 +83,11 @@ pub struct Document {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Block {
     Opening(Opening),
-    Names,
+    /// Lines for name, class and date; filled where that is known.
+    Names {
+        name: Runs,
+        class: Runs,
+    },
     Question {
         number: String,
     },
@@ -173,6 +177,19 @@ pub enum Block {
     Written(Written),
     /// Words to choose from.
     Bank(Vec<Runs>),
+    /// What a learner is told of their marks opens.
+    Feedback {
+        title: Runs,
+        right: Runs,
+    },
+    /// Marks in a row of cells.
+    Strip(Vec<StripCell>),
+    /// A heading and lines behind a rule: solid for what went well, dashed for a mistake.
+    Told {
+        heading: Runs,
+        lines: Vec<Runs>,
+        dashed: bool,
+    },
 }
 
 /// Boxes to tick or to write a sign in, each before its text.
@@ -260,6 +277,8 @@ pub struct Opening {
     pub title: Runs,
     pub line: Runs,
     pub score: Option<u32>,
+    /// The marks gained, on a marked copy.
+    pub given: Option<u32>,
 }
 
 /// The room for an answer, and what a teacher's copy writes into it.
@@ -273,6 +292,28 @@ pub struct Answer {
     pub tight: bool,
     /// Where the full working stands: `1(b)`.
     pub see: String,
+    /// What a marker wrote beside it, on a marked copy.
+    pub judged: Option<Judged>,
+}
+
+/// A marker's signs beside an answer.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Judged {
+    pub given: u32,
+    /// "M1", "A0 ft", each with whether it was earned.
+    pub codes: Vec<(String, bool)>,
+    /// What went wrong, in a line or two.
+    pub note: Runs,
+}
+
+/// A cell of a strip of marks.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StripCell {
+    pub head: String,
+    pub says: String,
+    /// Set in bold.
+    pub full: bool,
+    pub total: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -280,6 +321,8 @@ pub struct AnswerLine {
     pub name: Runs,
     pub unit: Runs,
     pub value: Runs,
+    /// What a learner wrote there, on a marked copy.
+    pub wrote: Runs,
     /// The length of the line in mm where the usual one will not do.
     pub width: Option<f64>,
 }

@@ -7,10 +7,9 @@ use super::blocks::{
     Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Runs, Sheet,
     Step, Term, plain,
 };
-use super::classroom;
 use super::inline::inline;
 use super::read::Drawings;
-use super::responses;
+use super::{classroom, feedback, responses};
 use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
@@ -50,6 +49,16 @@ struct OpeningBody {
     #[serde(default)]
     line: String,
     score: Option<u32>,
+    given: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NamesBody {
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    class: String,
 }
 
 #[derive(Deserialize)]
@@ -94,6 +103,7 @@ struct AnswerBody {
     tight: bool,
     #[serde(default)]
     see: String,
+    judged: Option<feedback::JudgedBody>,
 }
 
 #[derive(Deserialize)]
@@ -105,6 +115,8 @@ struct LineBody {
     unit: String,
     #[serde(default)]
     value: String,
+    #[serde(default)]
+    wrote: String,
     width: Option<f64>,
 }
 
@@ -241,9 +253,13 @@ pub(super) fn directive(
                     title: inline(&body.title),
                     line: inline(&body.line),
                     score: body.score,
+                    given: body.given,
                 })
             }),
-            "names" => Ok(Block::Names),
+            "names" => yaml(body).map(|body: NamesBody| Block::Names {
+                name: inline(&body.name),
+                class: inline(&body.class),
+            }),
             "question" => yaml(body)
                 .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
             "part" => yaml(body).map(|body: PartBody| Block::Part {
@@ -298,9 +314,10 @@ pub(super) fn directive(
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
-                return responses::directive(name, body)
-                    .or_else(|| classroom::directive(name, body, drawings))
-                    .map(|block| block.map(Directive::Block));
+                let other = feedback::directive(name, body)
+                    .or_else(|| responses::directive(name, body))
+                    .or_else(|| classroom::directive(name, body, drawings));
+                return other.map(|block| block.map(Directive::Block));
             }
         };
     Some(block.map(Directive::Block))
@@ -372,6 +389,7 @@ fn answer(body: AnswerBody) -> Answer {
                 name: inline(&line.name),
                 unit: inline(&line.unit),
                 value: inline(&line.value),
+                wrote: inline(&line.wrote),
                 width: line.width.filter(|mm| mm.is_finite() && *mm > 0.0),
             })
             .collect(),
@@ -383,6 +401,7 @@ fn answer(body: AnswerBody) -> Answer {
             .collect(),
         tight: body.tight,
         see: plain(&inline(&body.see)),
+        judged: body.judged.map(feedback::judged),
     }
 }
 
@@ -394,7 +413,7 @@ pub(super) fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
 }
 
 /// The YAML of a directive that is a list.
-fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
+pub(super) fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
     if body.trim().is_empty() { Ok(Vec::new()) } else { yaml(body) }
 }
 

@@ -51,6 +51,7 @@ pub fn sheet(
         language: language(model),
         questions,
         cautions: cautions(model),
+        marked: None,
     }
 }
 
@@ -225,6 +226,7 @@ pub(super) fn parts(
                     name: answer.name.clone(),
                     unit: answer.unit.print().to_owned(),
                     value: answer.printed.clone(),
+                    wrote: String::new(),
                     width: None,
                 })
                 .collect(),
@@ -234,6 +236,7 @@ pub(super) fn parts(
             },
             solution: worked_answer,
             mistakes: noted,
+            judged: None,
         });
     }
     parts

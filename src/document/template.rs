@@ -16,6 +16,7 @@ use super::escape::{contain, escape};
 /// The built-in templates by name.
 const BUILT_IN: &[(&str, &str)] = &[
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("feedback.md", include_str!("../../templates/feedback.md")),
     ("part.md", include_str!("../../templates/part.md")),
     ("kinds/options.md", include_str!("../../templates/kinds/options.md")),
     ("kinds/judgement.md", include_str!("../../templates/kinds/judgement.md")),
@@ -31,6 +32,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),
+    ("class-report.md", include_str!("../../templates/class-report.md")),
     ("cells.md", include_str!("../../templates/cells.md")),
     ("slides.md", include_str!("../../templates/slides.md")),
     ("technique-slides.md", include_str!("../../templates/technique-slides.md")),

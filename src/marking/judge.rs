@@ -65,6 +65,8 @@ pub struct Judged {
 const HALF: f64 = 0.55;
 /// How far, relative, rounding on the way leads from a mistake's value.
 const ASTRAY: f64 = 0.004;
+/// Figures that are always enough where none are asked for (common practice, no source).
+const ENOUGH: u32 = 3;
 /// Of two mistakes within reach the nearer is meant, if it is nearer by this factor.
 const CLEARLY: f64 = 2.0;
 
@@ -278,6 +280,12 @@ impl Line<'_, '_> {
             }
         }
         if targets().any(|target| is_rounded_too_far(read, target)) {
+            let part = &self.question().0.checked.question.parts[self.column.part];
+            let asked = part.sig_figs.is_some() || part.places.is_some();
+            if !asked && read.figures.is_some_and(|figures| figures >= ENOUGH) {
+                let reason = "right, to fewer figures than it is worth".to_owned();
+                return self.judged(Verdict::Figures, &|_| true, reason);
+            }
             let reason = "right, but rounded too far".to_owned();
             return self.once(Verdict::Figures, reason, &mut once.figures);
         }

@@ -22,6 +22,8 @@ use super::files::WholeFile;
 use super::load;
 use super::pipeline::{Stopped, in_order};
 use super::print::{Trouble, version_code};
+use super::report::{Roll, reports};
+use super::scripts::{Sheets, keep};
 use super::solving;
 
 /// Rows that are judged together.
@@ -67,7 +69,6 @@ pub(super) struct Script {
     pub(super) number: u64,
     pub(super) learner: Learner,
     pub(super) version: u32,
-    pub(super) minutes: Option<f64>,
     pub(super) judged: Vec<Judged>,
 }
 
@@ -78,7 +79,7 @@ pub(super) struct Desk<'a> {
     pub(super) draws: &'a [Draws],
     pub(super) columns: Vec<Column>,
     kept: BTreeMap<u32, (Version<'a>, String)>,
-    drawings: Drawings,
+    pub(super) drawings: Drawings,
 }
 
 /// Marks a file of responses. `progress` is told how many learners are done.
@@ -125,7 +126,9 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
         desk: &desk,
         survey: &found,
         file: name,
+        folder: &folder,
         out: Out::new(&desk, &folder)?,
+        roll: Roll::default(),
         told: 0,
         untold: 0,
         held_back: 0,
@@ -133,14 +136,17 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
         progress,
     };
     marking.rows(&mut open)?;
-    let Marking { out, findings, held_back, untold, .. } = marking;
+    let Marking { out, roll, findings, held_back, untold, .. } = marking;
     let mut findings = findings;
     if untold > 0 {
         let more = Fault::more(untold);
         findings.push(more.diagnostic(&job.responses.display().to_string()));
     }
-    let learners = out.gathered.tally.learners();
-    out.finish()?;
+    let gathered = out.finish()?;
+    let learners = gathered.tally.learners();
+    if learners > 0 {
+        reports(&desk, &gathered, &roll, held_back, &folder)?;
+    }
     Ok(Marked { findings: findings.sorted(), folder: Some(folder), learners, held_back })
 }
 
@@ -174,7 +180,9 @@ struct Marking<'m, 'a> {
     desk: &'m Desk<'a>,
     survey: &'m Survey,
     file: String,
+    folder: &'m Path,
     out: Out<'m, 'a>,
+    roll: Roll,
     told: usize,
     untold: usize,
     held_back: u64,
@@ -233,9 +241,14 @@ impl Marking<'_, '_> {
             let judged = desk.judge(&row, survey)?;
             Ok((row, judged))
         };
+        let mut scripts = Vec::new();
         let done = in_order(0..count, 0, work, |_, (row, judged)| match judged {
             Ok(judged) => {
-                self.out.add(row, judged)?;
+                let script = self.out.add(row, judged)?;
+                self.roll.add(desk, &script);
+                if desk.job.sheets {
+                    scripts.push(script);
+                }
                 (self.progress)(self.out.gathered.tally.learners());
                 Ok(())
             }
@@ -245,13 +258,41 @@ impl Marking<'_, '_> {
                 Ok(())
             }
         });
-        done.map_err(|stopped| match stopped {
-            Stopped::Failed { error, .. } => error,
-            Stopped::Panicked { words, .. } => Trouble::Ours(format!(
-                "a fault in Stillroom stopped the marking with seed {}: {words}",
-                desk.job.seed
-            )),
-        })
+        done.map_err(|stopped| stopped_by(stopped, desk.job.seed))?;
+        self.sheets(&scripts)
+    }
+
+    /// Sheets for those who were judged.
+    fn sheets(&mut self, scripts: &[Script]) -> Result<(), Trouble> {
+        if scripts.is_empty() {
+            return Ok(());
+        }
+        let desk = self.desk;
+        // The letters of these learners' names and answers.
+        let words: String = scripts
+            .iter()
+            .flat_map(|script| {
+                let wrote = script.judged.iter().map(|one| one.wrote.as_str());
+                [script.learner.name.as_str(), script.learner.class.as_str()]
+                    .into_iter()
+                    .chain(wrote)
+            })
+            .collect();
+        let sheets = Sheets::new(desk, &words)?;
+        let count = u32::try_from(scripts.len()).unwrap_or(u32::MAX);
+        let work = |index: u32| sheets.of(desk, &scripts[index as usize]);
+        let folder = self.folder;
+        let done = in_order(0..count, 0, work, |_, files| keep(folder, &files));
+        done.map_err(|stopped| stopped_by(stopped, desk.job.seed))
+    }
+}
+
+fn stopped_by(stopped: Stopped<Trouble>, seed: u64) -> Trouble {
+    match stopped {
+        Stopped::Failed { error, .. } => error,
+        Stopped::Panicked { words, .. } => Trouble::Ours(format!(
+            "a fault in Stillroom stopped the marking with seed {seed}: {words}"
+        )),
     }
 }
 
@@ -285,15 +326,16 @@ impl<'m, 'a> Out<'m, 'a> {
         })
     }
 
-    fn add(&mut self, row: Row, judged: Vec<Judged>) -> Result<(), Trouble> {
+    fn add(&mut self, row: Row, judged: Vec<Judged>) -> Result<Script, Trouble> {
         self.gathered.add(row.version, row.minutes, &judged);
         let number = self.gathered.tally.learners();
         let learner = match self.desk.job.nameless {
             true => Learner { name: format!("learner {number}"), class: row.learner.class },
             false => row.learner,
         };
-        let script = Script { number, learner, version: row.version, minutes: row.minutes, judged };
-        self.write(&script)
+        let script = Script { number, learner, version: row.version, judged };
+        self.write(&script)?;
+        Ok(script)
     }
 
     fn write(&mut self, script: &Script) -> Result<(), Trouble> {

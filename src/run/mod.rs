@@ -15,6 +15,8 @@ mod pictures;
 mod pipeline;
 mod print;
 mod profile;
+mod report;
+mod scripts;
 mod solving;
 mod start;
 mod words;

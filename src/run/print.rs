@@ -270,7 +270,7 @@ pub(super) fn templates_beside(unit: &Path) -> PathBuf {
 
 /// Every character that may be printed, whatever the version: those of the unit,
 /// of the templates beside it, and of what Stillroom writes itself.
-fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
+pub(super) fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().collect();
     let mut add = |text: &str| found.extend(symbols(text).chain(text.chars()));
@@ -576,7 +576,12 @@ pub(super) fn version_code(
     code_of(&context, seed, version, drawings)
 }
 
-fn code_of(context: &SheetContext, seed: u64, version: u32, drawings: &Drawings) -> String {
+pub(super) fn code_of(
+    context: &SheetContext,
+    seed: u64,
+    version: u32,
+    drawings: &Drawings,
+) -> String {
     code(&content_hash(context, drawings), seed, u64::from(version))
 }
 

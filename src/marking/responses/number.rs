@@ -331,6 +331,10 @@ fn unit_of(text: &str) -> Result<(Option<Unit>, String), Not> {
     let (first, words) = text.split_once(' ').unwrap_or((text, ""));
     match Unit::parse(first) {
         Ok(unit) if !words.is_empty() => Ok((Some(unit), words.trim().to_owned())),
+        // Further digits, or half a bracket, may belong to the number.
+        _ if text.contains(|c: char| c.is_ascii_digit() || matches!(c, '[' | ']')) => {
+            Err(Not::Unread)
+        }
         _ => Ok((None, text.to_owned())),
     }
 }

@@ -1,7 +1,10 @@
 //! The rows of a file one by one, with the number that a person sees beside them.
 
 use std::borrow::Cow;
+use std::cell::RefCell;
+use std::collections::VecDeque;
 use std::io::{Cursor, Read};
+use std::rc::Rc;
 
 use calamine::{Data, Reader};
 
@@ -50,7 +53,7 @@ pub struct RawRow {
 
 /// A file being read.
 pub enum Rows {
-    Stream { reader: Box<csv::Reader<Box<dyn Read>>>, record: csv::ByteRecord },
+    Stream { reader: Box<csv::Reader<Lines>>, record: csv::ByteRecord, ends: Ends },
     Sheet { rows: std::vec::IntoIter<RawRow> },
 }
 
@@ -69,16 +72,16 @@ impl Rows {
         match kind(file).map_err(|error| unread(&error.to_string()))? {
             Kind::Empty => Err(unread("an empty file")),
             Kind::Other => Err(unread("bytes that are no text")),
-            Kind::Text { stream, delimiter } => Ok(Rows::Stream {
-                reader: Box::new(
-                    csv::ReaderBuilder::new()
-                        .has_headers(false)
-                        .flexible(true)
-                        .delimiter(delimiter)
-                        .from_reader(stream),
-                ),
-                record: csv::ByteRecord::new(),
-            }),
+            Kind::Text { stream, delimiter } => {
+                let ends = Ends::default();
+                let lines = Lines { stream, at: 0, ends: ends.clone() };
+                let reader = csv::ReaderBuilder::new()
+                    .has_headers(false)
+                    .flexible(true)
+                    .delimiter(delimiter)
+                    .from_reader(lines);
+                Ok(Rows::Stream { reader: Box::new(reader), record: csv::ByteRecord::new(), ends })
+            }
             Kind::Workbook(bytes) => {
                 let mut book = calamine::open_workbook_auto_from_rs(Cursor::new(bytes))
                     .map_err(|error| unread(&error.to_string()))?;
@@ -108,21 +111,21 @@ impl Rows {
         loop {
             let row = match self {
                 Rows::Sheet { rows } => rows.next()?,
-                Rows::Stream { reader, record } => {
-                    // Where the record begins: the reader has passed no blank line yet.
-                    match reader.read_byte_record(record) {
-                        Ok(false) => return None,
-                        Ok(true) => text_row(record),
-                        Err(error) => {
-                            return Some(Err(Fault::of_file(
-                                "the file cannot be read further.",
-                                &error.to_string(),
-                                "a table saved as CSV",
-                                "save it anew from the spreadsheet",
-                            )));
-                        }
+                Rows::Stream { reader, record, ends } => match reader.read_byte_record(record) {
+                    Ok(false) => return None,
+                    Ok(true) => {
+                        let start = record.position().map_or(0, csv::Position::byte);
+                        text_row(record, ends.line_of(start))
                     }
-                }
+                    Err(error) => {
+                        return Some(Err(Fault::of_file(
+                            "the file cannot be read further.",
+                            &error.to_string(),
+                            "a table saved as CSV",
+                            "save it anew from the spreadsheet",
+                        )));
+                    }
+                },
             };
             if !row.cells.iter().all(Cell::is_blank) {
                 return Some(Ok(row));
@@ -137,7 +140,63 @@ impl Rows {
     }
 }
 
-fn text_row(record: &csv::ByteRecord) -> RawRow {
+/// A stream that notes where its lines end.
+pub struct Lines {
+    stream: Box<dyn Read>,
+    at: u64,
+    ends: Ends,
+}
+
+impl Read for Lines {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.stream.read(buffer)?;
+        let mut ends = self.ends.0.borrow_mut();
+        for (offset, byte) in (self.at..).zip(&buffer[..read]) {
+            if matches!(byte, b'\n' | b'\r') {
+                ends.ahead.push_back((offset, *byte));
+            }
+        }
+        self.at += read as u64;
+        Ok(read)
+    }
+}
+
+/// The line ends that no row has passed yet. The reader of rows counts lines too, but
+/// tells a row's beginning before it has passed the ends that stand before it.
+#[derive(Clone, Default)]
+pub struct Ends(Rc<RefCell<Passed>>);
+
+#[derive(Default)]
+struct Passed {
+    ahead: VecDeque<(u64, u8)>,
+    lines: usize,
+    last: Option<(u64, u8)>,
+}
+
+impl Ends {
+    /// The line, from 1, of a row that begins here or behind the line ends here.
+    fn line_of(&self, start: u64) -> usize {
+        let mut ends = self.0.borrow_mut();
+        let mut from = start;
+        while let Some((offset, byte)) = ends.ahead.front().copied() {
+            if offset > from {
+                break;
+            }
+            if offset == from {
+                from += 1;
+            }
+            ends.ahead.pop_front();
+            // Two bytes of one end are one line.
+            let second = byte == b'\n'
+                && ends.last.is_some_and(|last| last == (offset.wrapping_sub(1), b'\r'));
+            ends.lines += usize::from(!second);
+            ends.last = Some((offset, byte));
+        }
+        ends.lines + 1
+    }
+}
+
+fn text_row(record: &csv::ByteRecord, number: usize) -> RawRow {
     let mut is_old_page = false;
     let cells = record
         .iter()
@@ -149,7 +208,6 @@ fn text_row(record: &csv::ByteRecord) -> RawRow {
             }
         })
         .collect();
-    let number = record.position().map_or(0, |at| at.line() as usize);
     RawRow { number, cells, is_old_page }
 }
 

@@ -1,0 +1,252 @@
+//! A learner's marked copy, and a follow-up sheet of what they lost: the sheet of their
+//! version with a marker's signs, and the same questions in fresh numbers.
+//!
+//! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
+
+use crate::marking::{Column, Judged, Verdict};
+use crate::question::{Answer, Earns, Solution};
+use crate::reading::model::Model;
+
+use super::context::{
+    CodeContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext, StripContext,
+};
+use super::escape::escape;
+
+/// Parts that a learner is asked to look at again.
+const MOST_LOOKS: usize = 3;
+/// Cells that a strip of marks holds beside its total.
+const CELLS: usize = 8;
+/// Shares of an objective's marks from which on it counts as something a learner can do,
+/// and below which it is to be worked on (common practice, no source).
+const CAN: f64 = 0.7;
+const WORK_ON: f64 = 0.5;
+
+/// Whose copy it is.
+#[derive(Debug, Clone, Copy)]
+pub struct MarkedFor<'a> {
+    pub learner: &'a str,
+    pub class: &'a str,
+    pub follow_up: bool,
+}
+
+/// Makes a sheet the marked copy of a learner. `columns` and `judged` go together.
+pub fn marked(
+    sheet: &mut SheetContext,
+    model: &Model,
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    columns: &[Column],
+    judged: &[Judged],
+    learner: MarkedFor<'_>,
+) {
+    for (question, context) in sheet.questions.iter_mut().enumerate() {
+        for (part, context) in context.parts.iter_mut().enumerate() {
+            let own = || {
+                columns
+                    .iter()
+                    .zip(judged)
+                    .filter(move |(column, _)| column.question == question && column.part == part)
+            };
+            for (line, (_, one)) in context.answers.iter_mut().zip(own()) {
+                line.wrote = without_unit(&one.wrote, &line.unit);
+            }
+            context.judged = Some(beside(&own().map(|(_, one)| one).collect::<Vec<_>>()));
+        }
+    }
+    let given = judged.iter().map(|one| one.marks).sum();
+    sheet.marked = Some(MarkedContext {
+        learner: learner.learner.to_owned(),
+        class: learner.class.to_owned(),
+        given,
+        strips: strips(columns, judged, given),
+        can: objectives(model, columns, judged, |share| share >= CAN),
+        work_on: objectives(model, columns, judged, |share| share < WORK_ON),
+        look_again: looks(solved, columns, judged),
+        next: learner.follow_up.then(|| {
+            "**Try** the follow-up sheet: the parts that you lost, in fresh numbers.".to_owned()
+        }),
+    });
+}
+
+/// The signs beside a part, of all its lines together.
+fn beside(judged: &[&Judged]) -> JudgedContext {
+    let mut codes = Vec::new();
+    for one in judged {
+        let through =
+            if one.through && one.verdict == Verdict::FollowedThrough { " ft" } else { "" };
+        for (mark, earned) in &one.codes {
+            let letter = match mark.earns {
+                Earns::Reading => 'B',
+                Earns::Method => 'M',
+                Earns::Accuracy => 'A',
+            };
+            let count = if *earned { mark.count } else { 0 };
+            let ft = if *earned { through } else { "" };
+            codes.push(CodeContext { code: format!("{letter}{count}{ft}"), earned: *earned });
+        }
+    }
+    let note = judged.iter().find_map(|one| match one.verdict {
+        Verdict::Right | Verdict::FollowedThrough | Verdict::Blank | Verdict::Given => None,
+        Verdict::Named | Verdict::Wrong if !one.expected.is_empty() => {
+            let says = if one.verdict == Verdict::Named {
+                format!("{}; ", one.reason)
+            } else {
+                String::new()
+            };
+            Some(format!("{says}expected {}", one.expected))
+        }
+        _ => Some(one.reason.clone()),
+    });
+    JudgedContext {
+        given: judged.iter().map(|one| one.marks).sum(),
+        codes,
+        note: note.unwrap_or_default(),
+    }
+}
+
+/// What was written, without the unit that is printed behind the line anyway.
+fn without_unit(wrote: &str, unit: &str) -> String {
+    match wrote.strip_suffix(unit) {
+        Some(number) if !unit.is_empty() => number.trim_end().to_owned(),
+        _ => wrote.to_owned(),
+    }
+}
+
+fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripContext>> {
+    let mut cells: Vec<StripContext> = columns
+        .iter()
+        .zip(judged)
+        .map(|(column, one)| StripContext {
+            head: column.key.clone(),
+            says: match one.verdict {
+                Verdict::Blank => format!("– / {}", column.most),
+                _ => format!("{} / {}", one.marks, column.most),
+            },
+            full: one.marks == column.most,
+            total: false,
+        })
+        .collect();
+    let full: u32 = columns.iter().map(|column| column.most).sum();
+    cells.push(StripContext {
+        head: "total".to_owned(),
+        says: format!("{given} / {full}"),
+        full: true,
+        total: true,
+    });
+    cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect()
+}
+
+/// The objectives whose share of the marks is such, in the model's words.
+fn objectives(
+    model: &Model,
+    columns: &[Column],
+    judged: &[Judged],
+    counts: impl Fn(f64) -> bool,
+) -> Vec<String> {
+    let objectives = model.parsed.front.objectives.iter();
+    objectives
+        .filter_map(|(id, words)| {
+            let own = || {
+                columns.iter().zip(judged).filter(|(c, _)| c.objective.as_ref() == Some(&id.value))
+            };
+            let of: u32 = own().map(|(column, _)| column.most).sum();
+            let marks: u32 = own().map(|(_, one)| one.marks).sum();
+            let share = f64::from(marks) / f64::from(of.max(1));
+            (of > 0 && counts(share)).then(|| {
+                format!("{} ({marks} of {of} marks)", escape(words.value.trim_end_matches('.')))
+            })
+        })
+        .collect()
+}
+
+/// The parts that lost most, the earliest of equals first, in the order of the paper.
+fn looks(
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    columns: &[Column],
+    judged: &[Judged],
+) -> Vec<LookContext> {
+    let mut lost: Vec<usize> =
+        (0..columns.len()).filter(|at| judged[*at].marks < columns[*at].most).collect();
+    // A mistake with a name can be spoken of, an empty line hardly.
+    let weight = |at: &usize| {
+        let named = judged[*at].mistake.is_some();
+        (judged[*at].verdict == Verdict::Blank, !named, judged[*at].marks, *at)
+    };
+    lost.sort_by_key(weight);
+    lost.truncate(MOST_LOOKS);
+    lost.sort_unstable();
+    lost.into_iter().map(|at| look(solved, &columns[at], &judged[at])).collect()
+}
+
+fn look(solved: &[(Solution<'_>, Vec<Answer>)], column: &Column, one: &Judged) -> LookContext {
+    let (solution, answers) = &solved[column.question];
+    let mut lines = Vec::new();
+    let wrote = escape(&one.wrote).into_owned();
+    match one.verdict {
+        Verdict::Blank => lines.push("You left this out.".to_owned()),
+        Verdict::Named => {
+            lines.push(format!(
+                "You wrote {wrote}. That is what comes out for: {}.",
+                escape(&one.reason)
+            ));
+        }
+        Verdict::Given => lines.push("Your teacher saw your working.".to_owned()),
+        _ => lines.push(format!("You wrote {wrote}: {}.", escape(&one.reason))),
+    }
+    let step = solution.working(answers).into_iter().find(|step| step.part == column.part);
+    if let Some(step) = step {
+        let says = super::sheet::mathematical(&step.says);
+        let link = step.chain.get(1).or(step.chain.first());
+        let link = link.filter(|link| !link.starts_with("so ")).map_or_else(String::new, |link| {
+            format!(
+                " {} = {}",
+                super::sheet::mathematical(&step.name),
+                super::sheet::mathematical(link)
+            )
+        });
+        lines.push(format!("Start like this: {says}{link}"));
+    }
+    if !one.expected.is_empty() {
+        let whose = if one.through { "From your own numbers" } else { "Expected" };
+        lines.push(format!("{whose}: **{}**", escape(&one.expected)));
+    }
+    LookContext { part: column.label.clone(), lines }
+}
+
+/// Leaves of a key's sheet the parts at these places (question, part); a part that tells
+/// something new stays, because those after it need it.
+pub fn follow_up(
+    sheet: &mut SheetContext,
+    lost: &[(usize, usize)],
+    solved: &[(Solution<'_>, Vec<Answer>)],
+) {
+    for (question, context) in sheet.questions.iter_mut().enumerate() {
+        let tells = |part: usize| {
+            let parts = &solved[question].0.checked.question.parts;
+            parts.get(part).is_some_and(|part| !part.text.blanks.is_empty())
+        };
+        let last = lost.iter().filter(|(q, _)| *q == question).map(|(_, part)| *part).max();
+        let mut kept: Vec<PartContext> = Vec::new();
+        let mut carried: Option<PartContext> = None;
+        for (part, own) in context.parts.drain(..).enumerate() {
+            let wanted = lost.contains(&(question, part));
+            let needed = last.is_some_and(|last| part < last) && tells(part);
+            let mut own = own;
+            if let Some(before) = carried.take() {
+                // What a part that is left out would have found is worked here.
+                own.working.splice(0..0, before.working);
+                own.solution.splice(0..0, before.solution);
+            }
+            if wanted || needed {
+                kept.push(own);
+            } else {
+                carried = Some(own);
+            }
+        }
+        context.total = kept.iter().map(|part| part.marks).sum();
+        context.parts = kept;
+    }
+    sheet.questions.retain(|question| !question.parts.is_empty());
+    sheet.score = sheet.questions.iter().map(|question| question.total).sum();
+    sheet.title = format!("Follow-up: {}", sheet.title);
+    sheet.objective_line = Some("The parts to try again, in fresh numbers.".to_owned());
+}
