@@ -83,6 +83,9 @@ enum Verb {
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
+        /// Learners, one a line, for the rows of the response form
+        #[arg(long, value_name = "FILE")]
+        roster: Option<PathBuf>,
         /// All worksheets in one file for the copier, all keys in another
         #[arg(long)]
         one_file: bool,
@@ -227,6 +230,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             version,
             seed,
             out,
+            roster,
             one_file,
             html,
             letter,
@@ -245,7 +249,18 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             };
             let profile = run::profile(letter, large_print);
             let extras = Extras { slides, handouts: distinct(handout), cards, practical };
-            print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile, extras })
+            print(&PrintJob {
+                unit,
+                versions,
+                only,
+                seed,
+                out,
+                one_file,
+                html,
+                profile,
+                extras,
+                roster,
+            })
         }
     }
 }

@@ -61,6 +61,7 @@ impl Desk {
             html: false,
             profile: profile(false, false),
             extras: Extras::default(),
+            roster: None,
         };
         print(&job, &mut |_| {})
     }

@@ -21,6 +21,7 @@ fn job(out: &Path) -> PrintJob {
         html: false,
         profile: profile(false, false),
         extras: Extras::default(),
+        roster: None,
     }
 }
 

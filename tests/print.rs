@@ -28,6 +28,7 @@ fn sample() -> PrintJob {
         html: false,
         profile: run::profile(false, false),
         extras: run::Extras::default(),
+        roster: None,
     }
 }
 

@@ -622,6 +622,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         html: false,
         profile: run::profile(false, false),
         extras: Extras { slides: true, ..Extras::default() },
+        roster: None,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     assert!(made.folder.is_none());

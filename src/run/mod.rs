@@ -7,6 +7,7 @@ mod check;
 mod extras;
 mod figures;
 mod files;
+mod forms;
 mod load;
 mod mark;
 mod mathematics;

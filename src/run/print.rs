@@ -19,6 +19,7 @@ use crate::document::{
     Document, Drawings, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson,
     read, read_with, scheme, sheet, symbols, version_cells,
 };
+use crate::marking::columns;
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
 use crate::version::{Draws, code, letters, version_of};
@@ -30,6 +31,7 @@ use crate::writing::{
 use super::extras::{self, Extras};
 use super::figures::drawings;
 use super::files::{FileError, WholeFile, write_whole};
+use super::forms;
 use super::load;
 use super::pipeline::{Stopped, in_order};
 use super::solving;
@@ -54,6 +56,8 @@ pub struct PrintJob {
     pub html: bool,
     pub profile: Profile,
     pub extras: Extras,
+    /// The learners that the response form has rows for.
+    pub roster: Option<PathBuf>,
 }
 
 /// What came of it.
@@ -124,6 +128,7 @@ struct Press<'a> {
     faces: Arc<Faces>,
     subset: Arc<Subset>,
     drawings: Drawings,
+    roster: Vec<forms::Listed>,
     job: &'a PrintJob,
 }
 
@@ -196,7 +201,14 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
         makes.too_long().unwrap_or_default().into_iter().for_each(|found| out.push(found));
     }
     let drawings = drawings(&model, &job.profile, &faces);
-    let press = Press { model: &model, draws, templates, faces, subset, drawings, job };
+    let roster = match &job.roster {
+        None => Vec::new(),
+        Some(path) => match forms::roster(path, &mut out) {
+            Some(roster) => roster,
+            None => return Ok(Printed { findings: out.sorted(), folder: None, versions: 0 }),
+        },
+    };
+    let press = Press { model: &model, draws, templates, faces, subset, drawings, roster, job };
     let folder = job.out.join(&model.parsed.front.id.value);
     match press.run(&folder, progress) {
         Ok(versions) => Ok(Printed { findings: out.sorted(), folder: Some(folder), versions }),
@@ -312,6 +324,7 @@ impl Press<'_> {
             let page = write_html(&scheme, CopyFor::Teacher);
             write_whole(&folder.join(format!("{name}.html")), page.as_bytes())?;
         }
+        self.form(folder)?;
         if self.job.only.is_none() {
             remove_older(folder, self.job);
         }
@@ -329,6 +342,17 @@ impl Press<'_> {
             profile: self.job.profile,
         };
         makes.files(&self.job.extras, &self.subset)
+    }
+
+    /// What learners' answers are typed into.
+    fn form(&self, folder: &Path) -> Result<(), Trouble> {
+        let columns = columns(&self.solved(self.first())?);
+        let versions = match self.job.only {
+            Some(only) => only..only + 1,
+            None => 0..self.job.versions,
+        };
+        let title = &self.model.parsed.front.title.value;
+        forms::keep(folder, &forms::form(title, &columns, versions, &self.roster))
     }
 
     fn lesson(&self) -> Result<Document, Trouble> {

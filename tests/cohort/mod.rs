@@ -6,6 +6,44 @@
 #![allow(dead_code, clippy::unwrap_used)] // each test file uses what it needs
 
 use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+use stillroom::diag::Diagnostics;
+use stillroom::reading;
+use stillroom::reading::model::{self, Checked, Model, Source};
+use stillroom::version::{Axis, Draws, Key, Space};
+
+/// A unit that has no mistakes.
+pub fn model(unit: &Path) -> Model {
+    let mut found = Diagnostics::new();
+    let file = reading::file::read(unit, "unit", &mut found).unwrap();
+    let parsed = Arc::new(reading::parse(&file, &mut found).unwrap());
+    let model = model::check(&parsed, &mut found);
+    assert!(!found.has_errors());
+    model
+}
+
+/// The choices of a question in each version, as `print` draws them.
+pub fn choices(model: &Model, checked: &Checked, seed: u64, versions: u32) -> Vec<Vec<usize>> {
+    let axes = checked.values.iter().filter_map(|value| match &value.source {
+        Source::Drawn(choices) => Some(Axis::List(choices.clone())),
+        Source::Derived { .. } => None,
+    });
+    let key =
+        Key { seed, unit: &model.parsed.front.id.value, question: &checked.question.id.value };
+    let as_index = |choice: &[u64]| choice.iter().map(|i| *i as usize).collect::<Vec<usize>>();
+    let draws = Draws::find(Space::new(axes.collect()), key, u64::from(versions), |choice| {
+        let values = checked.values_for(&as_index(choice));
+        let slots = checked.engine.solve(&values).map_err(|_| checked.require.len())?;
+        let value = |path: &[&str]| checked.value_at(path, &slots);
+        let unit = |path: &[&str]| checked.shown_unit(path);
+        let unmet = checked.require.iter().position(|(r, _)| r.holds(&value, &unit) != Some(true));
+        unmet.map_or(Ok(()), Err)
+    })
+    .unwrap();
+    (0..u64::from(versions)).map(|version| as_index(&draws.indices(version).unwrap())).collect()
+}
 
 /// A small generator of numbers, the same on every machine.
 pub struct Dice(u64);

@@ -81,6 +81,16 @@ impl Fault {
         }
     }
 
+    /// That a file cannot be opened, and why.
+    pub fn unopened(reason: &str) -> Fault {
+        Fault::of_file(
+            "the file cannot be opened.",
+            reason,
+            "a file that can be read",
+            "see that its name is right and that no other program holds it",
+        )
+    }
+
     /// That so many further faults are not told one by one.
     pub fn more(count: usize) -> Fault {
         let mut fault = Fault::of_file(

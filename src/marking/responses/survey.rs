@@ -144,14 +144,7 @@ pub fn read<E: From<Fault>>(
 }
 
 fn opened(open: Opened<'_>) -> Result<Rows, Fault> {
-    let file = open().map_err(|error| {
-        Fault::of_file(
-            "the file cannot be opened.",
-            &error.to_string(),
-            "a file of responses",
-            "see that its name is right and that no other program holds it",
-        )
-    })?;
+    let file = open().map_err(|error| Fault::unopened(&error.to_string()))?;
     Rows::open(file)
 }
 
