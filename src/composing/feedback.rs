@@ -130,7 +130,7 @@ impl Composer<'_> {
         let height = m.mm(CELL.2) * if m.is_large() { 1.5 } else { 1.0 };
         let small = self.small();
         let mut slab =
-            Slab { height: m.whole(2.0 * height), after: self.u(2.0), ..Slab::default() };
+            Slab { height: m.whole(2.0 * height), after: self.u(1.0), ..Slab::default() };
         let word = |row: f64| row * height + (height + 0.66 * small.size) / 2.0;
         for (row, words) in ["question", "marks"].into_iter().enumerate() {
             let line = self.label(words, small);

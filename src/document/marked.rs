@@ -8,14 +8,15 @@ use crate::question::{Answer, Earns, Solution};
 use crate::reading::model::Model;
 
 use super::context::{
-    CodeContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext, StripContext,
+    CodeContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext, StepContext,
+    StripContext,
 };
 use super::escape::escape;
 
 /// Parts that a learner is asked to look at again.
 const MOST_LOOKS: usize = 3;
 /// Cells that a strip of marks holds beside its total.
-const CELLS: usize = 8;
+const CELLS: usize = 9;
 /// Shares of an objective's marks from which on it counts as something a learner can do,
 /// and below which it is to be worked on (common practice, no source).
 const CAN: f64 = 0.7;
@@ -85,16 +86,13 @@ fn beside(judged: &[&Judged]) -> JudgedContext {
         }
     }
     let note = judged.iter().find_map(|one| match one.verdict {
-        Verdict::Right | Verdict::FollowedThrough | Verdict::Blank | Verdict::Given => None,
-        Verdict::Named | Verdict::Wrong if !one.expected.is_empty() => {
-            let says = if one.verdict == Verdict::Named {
-                format!("{}; ", one.reason)
-            } else {
-                String::new()
-            };
-            Some(format!("{says}expected {}", one.expected))
-        }
-        _ => Some(one.reason.clone()),
+        Verdict::Right | Verdict::FollowedThrough | Verdict::Given => None,
+        Verdict::Blank => Some("left out".to_owned()),
+        // What costs nothing is not worth a word beside it.
+        Verdict::Figures | Verdict::Unit if one.codes.iter().all(|(_, earned)| *earned) => None,
+        Verdict::Wrong => Some(format!("expected {}", one.expected)),
+        _ if one.expected.is_empty() => Some(one.reason.clone()),
+        _ => Some(format!("{}; expected {}", one.reason, one.expected)),
     });
     JudgedContext {
         given: judged.iter().map(|one| one.marks).sum(),
@@ -126,6 +124,10 @@ fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripCon
         })
         .collect();
     let full: u32 = columns.iter().map(|column| column.most).sum();
+    // The total stands in the head of the panel, too; it gets no row of its own.
+    if cells.len() % CELLS == 0 && !cells.is_empty() {
+        return cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect();
+    }
     cells.push(StripContext {
         head: "total".to_owned(),
         says: format!("{given} / {full}"),
@@ -234,7 +236,11 @@ pub fn follow_up(
             if let Some(before) = carried.take() {
                 // What a part that is left out would have found is worked here.
                 own.working.splice(0..0, before.working);
-                own.solution.splice(0..0, before.solution);
+                // Its marks and its range are not asked for here.
+                let steps = before.solution.into_iter().filter(|step| step.number.is_some());
+                let steps: Vec<StepContext> =
+                    steps.map(|step| StepContext { marks: String::new(), ..step }).collect();
+                own.solution.splice(0..0, steps);
             }
             if wanted || needed {
                 kept.push(own);

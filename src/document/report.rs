@@ -246,7 +246,6 @@ fn items(
                 two(item.discrimination),
                 between(item.discrimination_between),
                 two(item.corrected),
-                between(item.corrected_between),
                 item.omit_rate
                     .map_or_else(String::new, |rate| format!("{:.0}\u{202f}%", 100.0 * rate)),
                 two(item.alpha_without),
@@ -256,16 +255,15 @@ fn items(
         .collect();
     let heads = [
         ("part", 12.0),
-        ("marks", 12.0),
-        ("facility", 14.0),
-        ("95 %", 22.0),
-        ("discr.", 13.0),
+        ("marks", 14.0),
+        ("facility", 18.0),
         ("95 %", 25.0),
-        ("r", 11.0),
-        ("95 %", 25.0),
-        ("left out", 14.0),
-        ("alpha without", 14.0),
-        ("p versions", 12.0),
+        ("discr.", 15.0),
+        ("95 %", 27.0),
+        ("r", 14.0),
+        ("left out", 13.0),
+        ("alpha without", 17.0),
+        ("versions, p", 19.0),
     ];
     cells(&heads, rows)
 }
@@ -295,10 +293,10 @@ fn mistakes(of: &Reported<'_>) -> CellsContext {
         ("part", 12.0),
         ("right", 13.0),
         ("ft", 11.0),
-        ("named", 14.0),
+        ("named", 17.0),
         ("other", 13.0),
         ("left out", 16.0),
-        ("mistakes by name", 95.0),
+        ("mistakes by name", 92.0),
     ];
     cells(&heads, rows)
 }
