@@ -65,6 +65,8 @@ pub struct JudgedContext {
     pub given: u32,
     pub codes: Vec<CodeContext>,
     pub note: String,
+    /// What was written, where there is no line for it.
+    pub wrote: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]

@@ -98,6 +98,10 @@ fn beside(judged: &[&Judged]) -> JudgedContext {
         given: judged.iter().map(|one| one.marks).sum(),
         codes,
         note: note.unwrap_or_default(),
+        wrote: judged.first().map_or_else(String::new, |one| match one.wrote.as_str() {
+            "" => "nothing was written".to_owned(),
+            wrote => format!("You wrote: {wrote}"),
+        }),
     }
 }
 

@@ -41,7 +41,7 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
     let mut figure = |name: &str, drawing, caption: &str| {
         number += 1;
         let id = format!("report/{name}-{number}");
-        drawings.insert(id.clone(), drawing);
+        drawings.extend([(id.clone(), drawing)]);
         FigureContext { id, label: format!("Figure {number}"), caption: caption.to_owned() }
     };
     let parts: Vec<Gained> = of

@@ -9,9 +9,10 @@ use crate::question::Solution;
 pub struct Column {
     /// "1a"; of several lines of one part "1a.1", "1a.2".
     pub key: String,
-    /// Index of the question and of the answer in it.
+    /// Index of the question.
     pub question: usize,
-    pub answer: usize,
+    /// Which answer line of the question; none for a part that is answered otherwise.
+    pub answer: Option<usize>,
     pub part: usize,
     pub most: u32,
     /// "mass of slurry".
@@ -30,25 +31,34 @@ pub fn columns(solved: &[(Solution<'_>, Vec<crate::question::Answer>)]) -> Vec<C
     for (question, (solution, answers)) in solved.iter().enumerate() {
         let asked = &solution.checked.question;
         let marks = solution.marks_of_answers(answers);
-        for (number, answer) in answers.iter().enumerate() {
-            let of_part = answers.iter().filter(|a| a.part == answer.part).count();
-            let before = answers[..number].iter().filter(|a| a.part == answer.part).count();
-            let letter = asked.parts[answer.part].label.as_ref().map_or("", |l| l.value.as_str());
-            let several = if of_part > 1 { format!(".{}", before + 1) } else { String::new() };
-            let letter_shown =
-                if letter.is_empty() { String::new() } else { format!("({letter})") };
-            columns.push(Column {
-                key: format!("{}{letter}{several}", question + 1),
+        for (part, own) in asked.parts.iter().enumerate() {
+            let lines: Vec<usize> =
+                (0..answers.len()).filter(|n| answers[*n].part == part).collect();
+            let worth = |line: &usize| marks[*line].iter().map(|mark| mark.count).sum::<u32>();
+            let letter: String = own.mark().chars().filter(|c| c.is_alphanumeric()).collect();
+            let column = |line: Option<usize>, dot: String, most: u32| Column {
+                key: format!("{}{letter}{dot}", question + 1),
                 question,
-                answer: number,
-                part: answer.part,
-                most: marks[number].iter().map(|mark| mark.count).sum(),
-                name: answer.name.clone(),
-                unit: answer.unit.clone(),
+                answer: line,
+                part,
+                most,
+                name: line.map_or_else(String::new, |line| answers[line].name.clone()),
+                unit: line.map_or_else(Unit::none, |line| answers[line].unit.clone()),
                 objective: asked.objective.as_ref().map(|o| o.value.clone()),
                 question_id: asked.id.value.clone(),
-                label: format!("{}{letter_shown}{several}", question + 1),
-            });
+                label: format!("{}{}{dot}", question + 1, own.mark()),
+            };
+            if let Some(response) = solution.response(part) {
+                // A choice among numbers has the marks of its working.
+                let most =
+                    if own.is_worked() { lines.iter().map(worth).sum() } else { response.marks };
+                columns.push(column(None, String::new(), most));
+                continue;
+            }
+            for (place, line) in lines.iter().enumerate() {
+                let dot = if lines.len() > 1 { format!(".{}", place + 1) } else { String::new() };
+                columns.push(column(Some(*line), dot, worth(line)));
+            }
         }
     }
     columns

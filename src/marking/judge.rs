@@ -8,6 +8,7 @@
 
 use super::columns::Column;
 use super::responses::{Entry, GivenNumber, Response};
+use super::verbal::worth;
 use crate::quantity::{print_number, round_figures};
 use crate::question::{Answer, Earns, Mark, Slip, Solution};
 
@@ -39,6 +40,8 @@ pub enum Verdict {
     Blank,
     /// Marks given by a person.
     Given,
+    /// In words, and in part right: the marks are those that a person may correct.
+    Words,
 }
 
 /// An answer line judged.
@@ -59,6 +62,8 @@ pub struct Judged {
     pub mistake: Option<String>,
     /// Why so many marks, in a sentence.
     pub reason: String,
+    /// Whether a person should decide; the marks are then those suggested.
+    pub doubtful: bool,
 }
 
 /// Half a unit of the last figure, and a little for the noise of rounding twice.
@@ -95,12 +100,85 @@ impl<'a> Version<'a> {
                 question = column.question;
                 own.clear();
             }
-            let line = Line { version: self, column, own: &own };
+            let Some(answer) = column.answer else {
+                judged.push(self.in_words(column, entry));
+                continue;
+            };
+            let line = Line { version: self, column, answer, own: &own };
             let (one, value) = line.judge(entry, &mut once);
-            own.extend(value.map(|value| (column.answer, value)));
+            own.extend(value.map(|value| (answer, value)));
             judged.push(one);
         }
         judged
+    }
+}
+
+impl Judged {
+    /// Gives the marks that a person decided on.
+    pub fn decide(&mut self, marks: u32) {
+        let most: u32 = self.codes.iter().map(|(mark, _)| mark.count).sum();
+        let code = |count: u32, earned: bool| (Mark { earns: Earns::Reading, count }, earned);
+        let codes = [(marks.min(most), true), (most - marks.min(most), false)];
+        self.codes = codes.into_iter().filter(|(n, _)| *n > 0).map(|(n, e)| code(n, e)).collect();
+        self.verdict = Verdict::Given;
+        self.marks = marks.min(most);
+        self.reason = "decided by a person".to_owned();
+        self.doubtful = false;
+    }
+}
+
+impl Version<'_> {
+    /// Judges what is no number on a line.
+    fn in_words(&self, column: &Column, entry: &Entry) -> Judged {
+        let (solution, answers) = &self.solved[column.question];
+        let Some(response) = solution.response(column.part) else {
+            return words(column, Verdict::Blank, 0, "left out".to_owned());
+        };
+        let key = match answers.iter().find(|answer| answer.part == column.part) {
+            Some(answer) => format!("{} ({})", response.key, with_unit(&answer.printed, answer)),
+            None => response.key.clone(),
+        };
+        match entry {
+            Entry::Blank => {
+                Judged { expected: key, ..words(column, Verdict::Blank, 0, "left out".to_owned()) }
+            }
+            Entry::Marks(marks) => {
+                words(column, Verdict::Given, *marks, "marked by a person".to_owned())
+            }
+            Entry::Answer(Response { text, seen, .. }) => {
+                let worth = worth(response, column.most, text);
+                let (verdict, marks) = match (seen, worth.marks) {
+                    (Some(marks), _) => (Verdict::Given, *marks),
+                    (None, marks) if marks == column.most => (Verdict::Right, marks),
+                    (None, _) if worth.mistake.is_some() => (Verdict::Named, 0),
+                    (None, 0) if !worth.doubtful => (Verdict::Wrong, 0),
+                    (None, marks) => (Verdict::Words, marks),
+                };
+                Judged {
+                    wrote: text.clone(),
+                    expected: key,
+                    mistake: worth.mistake,
+                    doubtful: worth.doubtful && seen.is_none(),
+                    ..words(column, verdict, marks, worth.reason)
+                }
+            }
+        }
+    }
+}
+
+fn words(column: &Column, verdict: Verdict, marks: u32, reason: String) -> Judged {
+    let mark = |count: u32, earned: bool| (Mark { earns: Earns::Reading, count }, earned);
+    let codes = [(marks, true), (column.most - marks.min(column.most), false)];
+    Judged {
+        verdict,
+        marks,
+        codes: codes.into_iter().filter(|(count, _)| *count > 0).map(|(n, e)| mark(n, e)).collect(),
+        through: false,
+        wrote: String::new(),
+        expected: String::new(),
+        mistake: None,
+        reason,
+        doubtful: false,
     }
 }
 
@@ -123,6 +201,8 @@ struct Once {
 struct Line<'v, 'a> {
     version: &'v Version<'a>,
     column: &'v Column,
+    /// Which answer of the question.
+    answer: usize,
     own: &'v [(usize, f64)],
 }
 
@@ -143,13 +223,13 @@ impl Line<'_, '_> {
     }
 
     fn marks(&self) -> &[Mark] {
-        &self.version.marks[self.column.question][self.column.answer]
+        &self.version.marks[self.column.question][self.answer]
     }
 
     /// The judgement, and the learner's value in base units if later answers may rest
     /// on it.
     fn judge(&self, entry: &Entry, once: &mut Once) -> (Judged, Option<f64>) {
-        let answer = &self.question().1[self.column.answer];
+        let answer = &self.question().1[self.answer];
         let key = with_unit(&answer.printed, answer);
         match entry {
             Entry::Blank => {
@@ -212,6 +292,7 @@ impl Line<'_, '_> {
             expected,
             mistake: None,
             reason: "marked by a person".to_owned(),
+            doubtful: false,
         }
     }
 
@@ -228,6 +309,7 @@ impl Line<'_, '_> {
             expected: String::new(),
             mistake: None,
             reason,
+            doubtful: false,
         }
     }
 
@@ -269,12 +351,12 @@ impl Line<'_, '_> {
             let reason = "the number is right, its unit is not".to_owned();
             return self.once(Verdict::Unit, reason, &mut once.unit);
         }
-        let slips = &self.version.slips[self.column.question][self.column.answer];
+        let slips = &self.version.slips[self.column.question][self.answer];
         if let Some(says) = meant(read, answer, slips) {
             return self.named(says, false);
         }
         for way in ways {
-            let slips = slips_of(&way.solution, &self.question().1, self.column.answer);
+            let slips = slips_of(&way.solution, &self.question().1, self.answer);
             if let Some(says) = meant(read, &way.answer, &slips) {
                 return self.named(says, true);
             }
@@ -323,7 +405,7 @@ impl Line<'_, '_> {
     /// asks for no step.
     fn ways(&self) -> Vec<Way<'_>> {
         let (solution, answers) = self.question();
-        let rests = &self.version.rests[self.column.question][self.column.answer];
+        let rests = &self.version.rests[self.column.question][self.answer];
         let own: Vec<(usize, f64)> =
             self.own.iter().copied().filter(|(number, _)| rests.contains(number)).collect();
         let mut sets: Vec<Vec<(usize, f64)>> = Vec::new();
@@ -336,11 +418,11 @@ impl Line<'_, '_> {
             .filter(|from| from.iter().all(|(_, value)| *value != 0.0))
             .filter_map(|from| {
                 let solution = solution.going_on(&from);
-                if !solution.can_be(self.column.answer) {
+                if !solution.can_be(self.answer) {
                     return None;
                 }
-                let answer = solution.answer(self.column.answer);
-                let own = &answers[self.column.answer];
+                let answer = solution.answer(self.answer);
+                let own = &answers[self.answer];
                 let moved = !agrees(answer.unit.from_si(answer.value), own.unit.from_si(own.value));
                 (answer.value != 0.0 && moved).then_some(Way { from, solution, answer })
             })

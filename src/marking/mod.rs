@@ -11,6 +11,7 @@ mod gather;
 mod judge;
 pub mod responses;
 pub mod statistics;
+mod verbal;
 
 pub use columns::{Column, columns};
 pub use gather::Gathered;

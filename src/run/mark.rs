@@ -12,7 +12,9 @@ use std::path::{Path, PathBuf};
 use crate::composing::Profile;
 use crate::diag::{Diagnostic, Diagnostics};
 use crate::document::Drawings;
-use crate::marking::responses::{Decimal, Fault, Learner, Row, Survey, read, survey, wrong_code};
+use crate::marking::responses::{
+    Cell, Decimal, Fault, Learner, Row, Rows, Survey, read, survey, wrong_code,
+};
 use crate::marking::{Column, Gathered, Judged, Verdict, Version, columns};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
@@ -302,6 +304,9 @@ struct Out<'m, 'a> {
     gathered: Gathered,
     marks: CsvTable<WholeFile>,
     reasons: CsvTable<WholeFile>,
+    decisions: CsvTable<WholeFile>,
+    /// What a person decided since the last run.
+    decided: BTreeMap<[String; 4], u32>,
 }
 
 impl<'m, 'a> Out<'m, 'a> {
@@ -323,19 +328,47 @@ impl<'m, 'a> Out<'m, 'a> {
             gathered: Gathered::new(&desk.columns),
             marks: table("marks.csv", &heads)?,
             reasons: table("reasons.csv", &reasons)?,
+            decisions: table(DECISIONS, &named(&DECISION_HEADS))?,
+            decided: decided(&folder.join(DECISIONS)),
         })
     }
 
-    fn add(&mut self, row: Row, judged: Vec<Judged>) -> Result<Script, Trouble> {
-        self.gathered.add(row.version, row.minutes, &judged);
-        let number = self.gathered.tally.learners();
+    fn add(&mut self, row: Row, mut judged: Vec<Judged>) -> Result<Script, Trouble> {
+        let number = self.gathered.tally.learners() + 1;
         let learner = match self.desk.job.nameless {
             true => Learner { name: format!("learner {number}"), class: row.learner.class },
             false => row.learner,
         };
+        self.decide(&learner, &mut judged)?;
+        self.gathered.add(row.version, row.minutes, &judged);
         let script = Script { number, learner, version: row.version, judged };
         self.write(&script)?;
         Ok(script)
+    }
+
+    /// Takes over what a person decided on doubtful answers, and lists all of them.
+    fn decide(&mut self, learner: &Learner, judged: &mut [Judged]) -> Result<(), Trouble> {
+        for (column, one) in self.desk.columns.iter().zip(judged) {
+            if !one.doubtful {
+                continue;
+            }
+            let key = [
+                learner.name.clone(),
+                learner.class.clone(),
+                column.key.clone(),
+                one.wrote.clone(),
+            ];
+            let marks = self.decided.get(&key).copied().filter(|marks| *marks <= column.most);
+            let [name, class, part, wrote] = key;
+            let suggested = one.marks.to_string();
+            let of = column.most.to_string();
+            let own = marks.map_or_else(String::new, |marks| marks.to_string());
+            self.decisions.row(&[name, class, part, wrote, suggested, of, own])?;
+            if let Some(marks) = marks {
+                one.decide(marks);
+            }
+        }
+        Ok(())
     }
 
     fn write(&mut self, script: &Script) -> Result<(), Trouble> {
@@ -371,6 +404,7 @@ impl<'m, 'a> Out<'m, 'a> {
     fn finish(self) -> Result<Gathered, Trouble> {
         self.marks.finish()?.keep()?;
         self.reasons.finish()?.keep()?;
+        self.decisions.finish()?.keep()?;
         Ok(self.gathered)
     }
 }
@@ -379,6 +413,30 @@ impl Script {
     pub(super) fn total(&self) -> u32 {
         self.judged.iter().map(|one| one.marks).sum()
     }
+}
+
+/// Doubtful answers, for a person to decide: the column `marks` is read again.
+const DECISIONS: &str = "decisions.csv";
+const DECISION_HEADS: [&str; 7] = ["learner", "class", "part", "wrote", "suggested", "of", "marks"];
+
+/// What stands in the decisions of the last run; nothing if there are none.
+fn decided(path: &Path) -> BTreeMap<[String; 4], u32> {
+    let Some(mut rows) = File::open(path).ok().and_then(|file| Rows::open(Box::new(file)).ok())
+    else {
+        return BTreeMap::new();
+    };
+    let mut decided = BTreeMap::new();
+    while let Some(Ok(row)) = rows.next_row() {
+        let text = |at: usize| {
+            let cell = row.cells.get(at).map(Cell::text).unwrap_or_default();
+            // Written behind an apostrophe so that no spreadsheet runs it.
+            cell.strip_prefix('\'').unwrap_or(&cell).trim().to_owned()
+        };
+        if let Ok(marks) = text(6).parse() {
+            decided.insert([text(0), text(1), text(2), text(3)], marks);
+        }
+    }
+    decided
 }
 
 /// A verdict in a word or two.
@@ -394,5 +452,6 @@ fn word(judged: &Judged) -> &'static str {
         (Verdict::Wrong, _) => "wrong",
         (Verdict::Blank, _) => "blank",
         (Verdict::Given, _) => "by hand",
+        (Verdict::Words, _) => "in words",
     }
 }

@@ -79,7 +79,7 @@ pub(super) fn reports(
     let faces = Faces::embedded();
     let mut letters = characters(desk.model, &beside);
     letters.extend(symbols(&markdown).chain(markdown.chars()).filter(|c| !c.is_control()));
-    for drawing in drawings.values() {
+    for drawing in drawings.figures() {
         letters.extend(drawing.labels.iter().flat_map(|label| label.text.chars()));
     }
     let subset = Subset::of(&letters, &faces)?;

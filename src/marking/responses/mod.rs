@@ -18,5 +18,6 @@ pub use cell::{Decimal, Entry, Response};
 pub use fault::{Fault, FaultKind};
 pub use head::Head;
 pub use number::Given as GivenNumber;
+pub(super) use number::number_in;
 pub use rows::{Cell, RawRow, Rows};
 pub use survey::{Learner, Opened, Row, Survey, read, survey, wrong_code};

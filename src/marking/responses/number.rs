@@ -75,6 +75,11 @@ pub(super) fn number(text: &str, mark: Option<Mark>) -> Result<Given, Not> {
     Ok(given)
 }
 
+/// The number in a text, if there is one and it can be read in one way.
+pub(in crate::marking) fn number_in(text: &str, mark: Option<Mark>) -> Option<f64> {
+    number(text, mark).ok().map(|given| given.value)
+}
+
 /// One spelling for signs that look alike.
 fn plain(text: &str) -> String {
     let mut out = String::with_capacity(text.len());

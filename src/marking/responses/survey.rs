@@ -95,7 +95,11 @@ pub fn survey(
             }
         }
         versions.extend(version_in(&cell_text(&row, head.version)));
-        for at in &head.answers {
+        for (at, column) in head.answers.iter().zip(columns) {
+            // Letters and words tell of no mark.
+            if column.answer.is_none() {
+                continue;
+            }
             let Some(Cell::Text(text)) = row.cells.get(*at) else { continue };
             let text = text.split('[').next().unwrap_or("");
             match number(text, None).ok().and_then(|given| given.shows) {
