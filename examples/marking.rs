@@ -12,8 +12,8 @@ use std::io::Write;
 use std::path::Path;
 use std::time::Instant;
 
-use cohort::{Dice, choices, model, rounded};
-use stillroom::question::Solution;
+use cohort::{Dice, model, rounded, solved};
+use stillroom::marking::{Column, columns};
 use stillroom::run::{self, MarkJob};
 use stillroom::version::letters;
 
@@ -56,25 +56,25 @@ fn main() {
 /// Invented rows, two of three answers right, written one by one; gives how many parts.
 fn write(unit: &Path, to: &Path, rows: usize) -> usize {
     let model = model(unit);
-    let mut heads = Vec::new();
     // What right answers are in each version.
-    let mut right: Vec<Vec<(f64, i32)>> = vec![Vec::new(); VERSIONS as usize];
-    for (number, checked) in model.questions.iter().enumerate() {
-        for (version, choice) in choices(&model, checked, SEED, VERSIONS).iter().enumerate() {
-            let answers = Solution::of(checked, choice).unwrap().answers();
-            for (at, answer) in answers.iter().enumerate() {
-                if version == 0 {
-                    let letter = checked.question.parts[answer.part].label.as_ref();
-                    let lines = answers.iter().filter(|a| a.part == answer.part).count();
-                    let line = answers[..at].iter().filter(|a| a.part == answer.part).count() + 1;
-                    let dot = if lines > 1 { format!(".{line}") } else { String::new() };
-                    let letter = letter.map_or("", |l| l.value.as_str());
-                    heads.push(format!("{}{letter}{dot}", number + 1));
+    let mut right: Vec<Vec<Result<(f64, i32), String>>> = Vec::new();
+    let mut heads = Vec::new();
+    for version in 0..VERSIONS {
+        let solved = solved(&model, SEED, VERSIONS, version);
+        let columns = columns(&solved);
+        let answer = |column: &Column| {
+            let (solution, answers) = &solved[column.question];
+            match column.answer {
+                Some(at) => {
+                    let answer = &answers[at];
+                    let figures = answer.rounded.figures().max(2) as i32;
+                    Ok((answer.unit.from_si(answer.value), figures))
                 }
-                let figures = answer.rounded.figures().max(2) as i32;
-                right[version].push((answer.unit.from_si(answer.value), figures));
+                None => Err(solution.response(column.part).unwrap().key.replace(',', ";")),
             }
-        }
+        };
+        right.push(columns.iter().map(answer).collect());
+        heads = columns.into_iter().map(|column| column.key).collect();
     }
     let mut file = std::io::BufWriter::new(std::fs::File::create(to).unwrap());
     writeln!(file, "learner,version,{}", heads.join(",")).unwrap();
@@ -82,9 +82,15 @@ fn write(unit: &Path, to: &Path, rows: usize) -> usize {
         let mut dice = Dice::new(row as u64);
         let version = row % VERSIONS as usize;
         write!(file, "Invented {row},{}", letters(version as u64)).unwrap();
-        for (value, figures) in &right[version] {
-            let value = if dice.next() < 0.67 { *value } else { value * (1.1 + dice.next()) };
-            write!(file, ",{}", rounded(value, *figures)).unwrap();
+        for one in &right[version] {
+            let is_right = dice.next() < 0.67;
+            match one {
+                Ok((value, figures)) => {
+                    let value = if is_right { *value } else { value * (1.1 + dice.next()) };
+                    write!(file, ",{}", rounded(value, *figures)).unwrap();
+                }
+                Err(key) => write!(file, ",{}", if is_right { key } else { "" }).unwrap(),
+            }
         }
         writeln!(file).unwrap();
     }

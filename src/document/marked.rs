@@ -129,7 +129,7 @@ fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripCon
         .collect();
     let full: u32 = columns.iter().map(|column| column.most).sum();
     // The total stands in the head of the panel, too; it gets no row of its own.
-    if cells.len() % CELLS == 0 && !cells.is_empty() {
+    if cells.len().is_multiple_of(CELLS) && !cells.is_empty() {
         return cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect();
     }
     cells.push(StripContext {

@@ -216,7 +216,7 @@ fn paper(of: &Reported<'_>, summary: &Summary) -> Vec<String> {
             lines.push(format!("{name} {}{range}{kr21}.{sem}", two(Some(alpha))));
         }
         None => {
-            lines.push("Alpha is not defined: there is no spread, or only one part.".to_owned())
+            lines.push("Alpha is not defined: there is no spread, or only one part.".to_owned());
         }
     }
     if let Some((rate, learners)) = of.gathered.marks_per_minute() {

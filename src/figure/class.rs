@@ -234,7 +234,7 @@ fn table(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Drawing 
                     drawing.shapes.push(Shape { role: Role::Solid, path: half });
                 }
                 Sign::Blank => {
-                    shape(&mut drawing, Role::Outline, &[(x - SIGN / 2.0, y), (x + SIGN / 2.0, y)])
+                    shape(&mut drawing, Role::Outline, &[(x - SIGN / 2.0, y), (x + SIGN / 2.0, y)]);
                 }
             }
         }

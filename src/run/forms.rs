@@ -1,7 +1,7 @@
 //! Blank response forms beside the pages, with a row for each learner of a roster.
 //!
-//! A form that was filled in is never written over: where one stands that is not as it
-//! was printed, the blank one gets a name of its own.
+//! A form that was filled in is never written over: the blank one gets a name of its own
+//! then.
 
 use std::fs::File;
 use std::path::Path;
@@ -123,12 +123,28 @@ pub(super) fn form(
     Form { title: format!("Responses: {title}"), columns: all, rows, free: FREE, frozen: 3 }
 }
 
+/// Whether an answer stands in a form, behind learner, class and version.
+fn is_filled_in(path: &Path) -> bool {
+    const FIXED: usize = 3;
+    let Ok(file) = File::open(path) else { return false };
+    // What cannot be read as a form is not ours to write over.
+    let Ok(mut rows) = Rows::open(Box::new(file)) else { return true };
+    let mut is_head = true;
+    while let Some(row) = rows.next_row() {
+        let Ok(row) = row else { return true };
+        let answers = row.cells.iter().skip(FIXED);
+        if !std::mem::take(&mut is_head) && answers.into_iter().any(|cell| !cell.is_blank()) {
+            return true;
+        }
+    }
+    false
+}
+
 /// Writes `responses.csv` and `responses.xlsx`.
 pub(super) fn keep(folder: &Path, form: &Form) -> Result<(), Trouble> {
     for (kind, bytes) in [("csv", form_csv(form)?), ("xlsx", form_xlsx(form)?)] {
         let usual = folder.join(format!("responses.{kind}"));
-        let filled_in = std::fs::read(&usual).is_ok_and(|there| there != bytes);
-        let name = if filled_in { "responses-blank" } else { "responses" };
+        let name = if is_filled_in(&usual) { "responses-blank" } else { "responses" };
         write_whole(&folder.join(format!("{name}.{kind}")), &bytes)?;
     }
     Ok(())

@@ -197,7 +197,7 @@ struct Stop(Trouble);
 
 impl From<Fault> for Stop {
     fn from(fault: Fault) -> Stop {
-        Stop(Trouble::Ours(fault.message))
+        Stop(Trouble::Ours(fault.message.into()))
     }
 }
 

@@ -3,13 +3,14 @@
 //!
 //! Nothing here asks Stillroom for an answer; only the drawn values are its own.
 
-#![allow(dead_code, clippy::unwrap_used)] // each test file uses what it needs
+#![allow(dead_code, unreachable_pub, clippy::unwrap_used)] // each test file uses what it needs
 
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
 use stillroom::diag::Diagnostics;
+use stillroom::question::{Answer, Solution, respond};
 use stillroom::reading;
 use stillroom::reading::model::{self, Checked, Model, Source};
 use stillroom::version::{Axis, Draws, Key, Space};
@@ -43,6 +44,27 @@ pub fn choices(model: &Model, checked: &Checked, seed: u64, versions: u32) -> Ve
     })
     .unwrap();
     (0..u64::from(versions)).map(|version| as_index(&draws.indices(version).unwrap())).collect()
+}
+
+/// A version's questions with their answers, as `print` solves them.
+pub fn solved(
+    model: &Model,
+    seed: u64,
+    versions: u32,
+    version: u32,
+) -> Vec<(Solution<'_>, Vec<Answer>)> {
+    let mut solved: Vec<(Solution<'_>, Vec<Answer>)> = model
+        .questions
+        .iter()
+        .map(|checked| {
+            let choice = &choices(model, checked, seed, versions)[version as usize];
+            let solution = Solution::of(checked, choice).unwrap();
+            let answers = solution.answers();
+            (solution, answers)
+        })
+        .collect();
+    respond(&mut solved, seed, &model.parsed.front.id.value, u64::from(version));
+    solved
 }
 
 /// A small generator of numbers, the same on every machine.

@@ -35,10 +35,10 @@ pub struct Fault {
     pub kind: FaultKind,
     pub row: usize,
     pub column: Option<usize>,
-    pub message: String,
-    pub found: String,
-    pub expected: String,
-    pub next: String,
+    pub message: Box<str>,
+    pub found: Box<str>,
+    pub expected: Box<str>,
+    pub next: Box<str>,
     /// The row's cells, as far as they were read.
     pub(super) cells: Vec<String>,
 }
@@ -56,14 +56,14 @@ impl Fault {
             kind,
             row: row.number,
             column,
-            message: message.to_owned(),
+            message: message.into(),
             found: if found.trim().is_empty() {
-                "nothing".to_owned()
+                "nothing".into()
             } else {
-                format!("`{}`", shortened(&found))
+                format!("`{}`", shortened(&found)).into()
             },
-            expected: String::new(),
-            next: String::new(),
+            expected: Box::default(),
+            next: Box::default(),
             cells,
         }
     }
@@ -73,10 +73,10 @@ impl Fault {
             kind: FaultKind::File,
             row: 1,
             column: None,
-            message: message.to_owned(),
-            found: found.to_owned(),
-            expected: expected.to_owned(),
-            next: next.to_owned(),
+            message: message.into(),
+            found: found.into(),
+            expected: expected.into(),
+            next: next.into(),
             cells: Vec::new(),
         }
     }
@@ -104,17 +104,17 @@ impl Fault {
     }
 
     pub(super) fn found(mut self, found: &str) -> Fault {
-        self.found = found.to_owned();
+        self.found = found.into();
         self
     }
 
     pub(super) fn expected(mut self, expected: &str) -> Fault {
-        self.expected = expected.to_owned();
+        self.expected = expected.into();
         self
     }
 
     pub(super) fn next(mut self, next: &str) -> Fault {
-        self.next = next.to_owned();
+        self.next = next.into();
         self
     }
 

@@ -179,7 +179,7 @@ fn power_length(text: &str) -> usize {
 
 /// The value and figures of a number's own text.
 fn body_of(body: &str, mark: Option<Mark>) -> Result<Given, Not> {
-    let split = body.find(|c: char| matches!(c, 'x' | 'X' | '×' | '*' | 'e' | 'E'));
+    let split = body.find(['x', 'X', '×', '*', 'e', 'E']);
     let (mantissa, power) = match split {
         Some(at) => (body[..at].trim(), exponent(&body[at..]).ok_or(Not::Unread)?),
         None => (body.trim(), 0),
