@@ -3,13 +3,13 @@
 //!
 //! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
 
-use crate::marking::{Column, Judged, Verdict};
+use crate::marking::{Column, Judged, Verdict, letters};
 use crate::question::{Answer, Earns, Solution};
 use crate::reading::model::Model;
 
 use super::context::{
-    CodeContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext, StepContext,
-    StripContext,
+    CodeContext, FormContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext,
+    StepContext, StripContext, WriteContext,
 };
 use super::escape::escape;
 
@@ -49,6 +49,14 @@ pub fn marked(
             };
             for (line, (_, one)) in context.answers.iter_mut().zip(own()) {
                 line.wrote = without_unit(&one.wrote, &line.unit);
+            }
+            let wrote = own().next().map_or("", |(_, one)| one.wrote.as_str());
+            if let Some(form) = &mut context.form {
+                fill(form, wrote);
+                let asked = &solved[question].0;
+                if let Some(text) = super::sheet::with_gaps(asked, part, &words(wrote)) {
+                    context.text = text;
+                }
             }
             context.judged = Some(beside(&own().map(|(_, one)| one).collect::<Vec<_>>()));
         }
@@ -103,6 +111,36 @@ fn beside(judged: &[&Judged]) -> JudgedContext {
             wrote => format!("You wrote: {wrote}"),
         }),
     }
+}
+
+/// Words that someone wrote in a row.
+fn words(wrote: &str) -> Vec<String> {
+    let sign = if wrote.contains(';') { ';' } else { ',' };
+    wrote.split(sign).map(|word| word.trim().to_owned()).collect()
+}
+
+/// Puts what a learner wrote where the key would stand.
+fn fill(form: &mut FormContext, wrote: &str) {
+    let signs = letters(wrote);
+    let (first, reason) = wrote.split_once(|c: char| !c.is_alphanumeric()).unwrap_or((wrote, ""));
+    let said = match first.to_lowercase().as_str() {
+        "t" | "true" | "yes" | "right" => "true",
+        "f" | "false" | "no" | "wrong" => "false",
+        _ => "",
+    };
+    let is_judgement = form.is == "judgement";
+    for (place, own) in form.boxes.iter_mut().enumerate() {
+        own.fill = signs.get(place).cloned().unwrap_or_default();
+        own.ticked = match is_judgement {
+            true => own.text.to_lowercase() == said,
+            false => signs.contains(&own.label),
+        };
+    }
+    let written = if is_judgement { reason.trim() } else { wrote };
+    form.writes = match written {
+        "" => Vec::new(),
+        text => vec![WriteContext { text: format!("*{}*", escape(text)), marks: String::new() }],
+    };
 }
 
 /// What was written, without the unit that is printed behind the line anyway.

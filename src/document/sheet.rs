@@ -251,6 +251,18 @@ fn text_of(solution: &Solution<'_>, part: usize) -> String {
     }
 }
 
+/// What a part asks, with these words in its gaps; none if it has none.
+pub(super) fn with_gaps(solution: &Solution<'_>, part: usize, words: &[String]) -> Option<String> {
+    let text = solution.filled(&solution.checked.question.parts[part].text);
+    let wanted = forms::fills(solution.response(part).into_iter())?;
+    // A gap that was left empty has a dash.
+    let dash = "–".to_owned();
+    let given: Vec<String> = (0..wanted.len())
+        .map(|at| words.get(at).filter(|word| !word.is_empty()).unwrap_or(&dash).clone())
+        .collect();
+    Some(forms::opened(&text, &mut given.iter()))
+}
+
 /// A quantity's dotted name, and the author's remark on the step that finds it.
 pub(super) type Remark<'a> = (Vec<&'a str>, String);
 

@@ -16,3 +16,4 @@ mod verbal;
 pub use columns::{Column, columns};
 pub use gather::Gathered;
 pub use judge::{Judged, Verdict, Version};
+pub use verbal::letters;

@@ -52,7 +52,8 @@ pub(super) fn worth(response: &Response, most: u32, wrote: &str) -> Worth {
     }
 }
 
-fn letters(wrote: &str) -> Vec<String> {
+/// The letters or places that someone wrote in a row: "b d a", "BDA", "3, 1, 2", "312".
+pub fn letters(wrote: &str) -> Vec<String> {
     let apart: Vec<String> = wrote
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
