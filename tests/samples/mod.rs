@@ -196,6 +196,7 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         language: "en-GB".into(),
         questions,
         cautions: Vec::new(),
+        marked: None,
     }
 }
 
