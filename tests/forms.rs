@@ -93,9 +93,10 @@ fn zipped(path: &Path) -> Vec<(String, String)> {
     (0..archive.len())
         .map(|index| {
             let mut file = archive.by_index(index).unwrap();
+            let name = file.name().unwrap().into_owned();
             let mut text = String::new();
             file.read_to_string(&mut text).unwrap_or_default();
-            (file.name().to_owned(), text)
+            (name, text)
         })
         .collect()
 }
