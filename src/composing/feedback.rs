@@ -14,7 +14,7 @@ const STROKE: f64 = 1.7;
 /// Where notes on mistakes begin, in mm from the left.
 const NOTES_AT: f64 = 80.0;
 /// Cells of a strip, in mm: width, width of the total's, height.
-const CELL: (f64, f64, f64) = (16.0, 22.0, 5.6);
+const CELL: (f64, f64, f64) = (14.0, 22.0, 5.6);
 /// Where the cells begin, in mm.
 const CELLS_AT: f64 = 22.0;
 

@@ -16,7 +16,7 @@ use super::escape::escape;
 /// Parts that a learner is asked to look at again.
 const MOST_LOOKS: usize = 3;
 /// Cells that a strip of marks holds beside its total.
-const CELLS: usize = 9;
+const CELLS: usize = 10;
 /// Shares of an objective's marks from which on it counts as something a learner can do,
 /// and below which it is to be worked on (common practice, no source).
 const CAN: f64 = 0.7;
@@ -229,7 +229,7 @@ fn look(solved: &[(Solution<'_>, Vec<Answer>)], column: &Column, one: &Judged) -
         Verdict::Blank => lines.push("You left this out.".to_owned()),
         Verdict::Named => {
             lines.push(format!(
-                "You wrote {wrote}. That is what comes out for: {}.",
+                "You wrote {wrote}. It comes from this slip: {}.",
                 escape(&one.reason)
             ));
         }
