@@ -8,7 +8,7 @@ use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::diag::{Diagnostic, Severity, json_line, render, sarif};
-use crate::run::{self, Extras, PrintJob};
+use crate::run::{self, Extras, MarkJob, PrintJob};
 
 /// How a run ended, as the shell sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -83,6 +83,9 @@ enum Verb {
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
+        /// Learners, one a line, for the rows of the response form
+        #[arg(long, value_name = "FILE")]
+        roster: Option<PathBuf>,
         /// All worksheets in one file for the copier, all keys in another
         #[arg(long)]
         one_file: bool,
@@ -119,6 +122,43 @@ enum Verb {
         /// A sheet of practical work for each technique
         #[arg(long)]
         practical: bool,
+    },
+    /// Mark learners' responses by the numbers of their own versions
+    #[command(
+        after_help = "Example: stillroom mark units/quarnholm-salt.md responses.csv --versions 12 --seed 7\n\n\
+        Versions and seed are those that the pages were printed with. Begin with the blank\n\
+        responses.xlsx or responses.csv that `print` leaves beside the pages."
+    )]
+    Mark {
+        /// The unit file that the pages were printed from
+        unit: PathBuf,
+        /// What the learners answered: .csv or .xlsx
+        responses: PathBuf,
+        /// How many versions were printed
+        #[arg(long, short = 'n', value_name = "N", default_value_t = 4,
+              value_parser = clap::value_parser!(u32).range(1..=100_000))]
+        versions: u32,
+        /// The seed that the pages were printed with
+        #[arg(long, value_name = "S", default_value_t = 1)]
+        seed: u64,
+        /// The folder in which a folder named after the unit is made
+        #[arg(long, value_name = "DIR", default_value = "out")]
+        out: PathBuf,
+        /// Which mark is decimal, where the file leaves doubt
+        #[arg(long, value_name = "point|comma", value_parser = ["point", "comma"])]
+        decimal: Option<String>,
+        /// Numbers in place of the learners' names
+        #[arg(long)]
+        nameless: bool,
+        /// Marks and reports only, no sheets for learners
+        #[arg(long)]
+        no_sheets: bool,
+        /// US Letter in place of A4
+        #[arg(long)]
+        letter: bool,
+        /// Sheets at 18 pt
+        #[arg(long)]
+        large_print: bool,
     },
     /// List every operation, block, key and unit
     #[command(after_help = "Example: stillroom words | more")]
@@ -174,6 +214,34 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
     match flags.verb {
         Verb::Start { title, folder } => start(&title, &folder),
         Verb::Check { paths, format, mend, profile } => check(&paths, format, mend, profile),
+        Verb::Mark {
+            unit,
+            responses,
+            versions,
+            seed,
+            out,
+            decimal,
+            nameless,
+            no_sheets,
+            letter,
+            large_print,
+        } => {
+            let profile =
+                run::profile(&run::Wishes { letter, large_print, ..run::Wishes::default() });
+            let decimal = decimal.as_deref().and_then(run::decimal);
+            let sheets = !no_sheets;
+            mark(&MarkJob {
+                unit,
+                responses,
+                versions,
+                seed,
+                out,
+                decimal,
+                nameless,
+                sheets,
+                profile,
+            })
+        }
         Verb::Words => say(&run::words()),
         Verb::Schema { block } => match run::schema(block.as_deref()) {
             Ok(text) => say(&text),
@@ -191,6 +259,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             version,
             seed,
             out,
+            roster,
             one_file,
             html,
             letter,
@@ -222,7 +291,18 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 one_file,
             });
             let extras = Extras { slides, handouts: distinct(handout), cards, practical };
-            print(&PrintJob { unit, versions, only, seed, out, one_file, html, profile, extras })
+            print(&PrintJob {
+                unit,
+                versions,
+                only,
+                seed,
+                out,
+                one_file,
+                html,
+                profile,
+                extras,
+                roster,
+            })
         }
     }
 }
@@ -364,6 +444,36 @@ fn print(job: &PrintJob) -> Exit {
         }
         Err(trouble) => complain(&trouble.to_string()),
     }
+}
+
+fn mark(job: &MarkJob) -> Exit {
+    let bar = if std::io::stderr().is_terminal() {
+        let style = ProgressStyle::with_template("{pos} learners marked")
+            .unwrap_or_else(|_| ProgressStyle::default_spinner());
+        ProgressBar::no_length().with_style(style)
+    } else {
+        ProgressBar::hidden()
+    };
+    let marked = run::mark(job, &mut |done| bar.set_position(done));
+    bar.finish_and_clear();
+    let marked = match marked {
+        Ok(marked) => marked,
+        Err(trouble) => return complain(&trouble.to_string()),
+    };
+    report(&marked.findings);
+    let Some(folder) = marked.folder else { return Exit::Mistakes };
+    let count = |n: u64, one: &str| format!("{n} {one}{}", if n == 1 { "" } else { "s" });
+    let held_back = match marked.held_back {
+        0 => String::new(),
+        n => format!("; {} not marked, see above", count(n, "row")),
+    };
+    say(&format!(
+        "{}: {} marked (seed {}){held_back}\n",
+        folder.display(),
+        count(marked.learners, "learner"),
+        job.seed
+    ));
+    if marked.held_back > 0 { Exit::Mistakes } else { Exit::Fine }
 }
 
 /// Findings go where messages go, so that what is printed can be piped.

@@ -366,6 +366,7 @@ fn table_holds_the_same(unit: &str) {
         html: false,
         profile: stillroom::composing::Profile::default(),
         extras: run::Extras::default(),
+        roster: None,
     };
     let printed = run::print(&job, &mut |_| {}).unwrap();
     let table = std::fs::read(printed.folder.unwrap().join("answers.csv")).unwrap();

@@ -58,6 +58,7 @@ fn job(unit: &str, out: &Path, wishes: &Wishes) -> PrintJob {
         out: out.to_owned(),
         one_file: false,
         html: false,
+        roster: None,
         profile: run::profile(wishes),
         extras: Extras { slides: true, handouts: vec![3], cards: true, practical: true },
     }

@@ -26,6 +26,7 @@ fn printed(unit: &str, beside: &[(&str, &[u8])], one_file: bool) -> BTreeMap<Str
         out: folder.path().join("out"),
         one_file,
         html: true,
+        roster: None,
         profile: stillroom::composing::Profile::default(),
         extras: run::Extras { slides: true, ..run::Extras::default() },
     };

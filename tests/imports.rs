@@ -16,9 +16,13 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("version", &["balance", "quantity", "reading", "diag"]),
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
     ("rules", &["question", "version", "reading", "balance", "quantity", "diag"]),
+    ("marking", &["question", "version", "reading", "balance", "quantity", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
     ("picture", &[]),
-    ("document", &["picture", "figure", "question", "version", "reading", "quantity", "diag"]),
+    (
+        "document",
+        &["picture", "figure", "marking", "question", "version", "reading", "quantity", "diag"],
+    ),
     ("composing", &["document", "picture", "figure"]),
     ("writing", &["composing", "document", "picture", "figure"]),
     (
@@ -31,6 +35,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "version",
             "question",
             "rules",
+            "marking",
             "figure",
             "picture",
             "document",
@@ -49,6 +54,8 @@ const DOORS: &[(&str, &str)] = &[
     ("std::thread", "run"),
     ("thread::spawn", "run"),
     ("thread::scope", "run"),
+    ("calamine", "marking/responses"),
+    ("rust_xlsxwriter", "writing/form"),
     ("clap", "cli"),
     ("mimalloc", "main"),
 ];

@@ -46,6 +46,7 @@ fn all() -> &'static Laid {
                     out: PathBuf::new(),
                     one_file: wishes.one_file,
                     html: false,
+                    roster: None,
                     profile: run::profile(&wishes),
                     extras: Extras {
                         slides: true,

@@ -62,6 +62,7 @@ impl Desk {
             html: false,
             profile: Profile::default(),
             extras: Extras::default(),
+            roster: None,
         };
         print(&job, &mut |_| {})
     }

@@ -21,6 +21,7 @@ fn job(out: &Path) -> PrintJob {
         html: false,
         profile: profile(&Wishes::default()),
         extras: Extras::default(),
+        roster: None,
     }
 }
 
@@ -55,6 +56,8 @@ fn sheets_of_an_earlier_run_do_not_stay_among_new_ones() {
             "answer-keys.pdf",
             "answers.csv",
             "lesson.pdf",
+            "responses.csv",
+            "responses.xlsx",
             "scheme.pdf",
             "worksheet-plan.txt",
             "worksheets.pdf"

@@ -28,6 +28,7 @@ fn sample() -> PrintJob {
         html: false,
         profile: stillroom::composing::Profile::default(),
         extras: run::Extras::default(),
+        roster: None,
     }
 }
 
@@ -139,7 +140,8 @@ fn bookmarks(document: &Document) -> Vec<(String, u32)> {
 fn names(versions: u64) -> BTreeSet<String> {
     let sheets = (0..versions)
         .flat_map(|v| ["worksheet", "answer-key"].map(|n| format!("{n}-{}.pdf", letters(v))));
-    sheets.chain(["lesson.pdf", "scheme.pdf", "answers.csv"].map(str::to_owned)).collect()
+    let others = ["lesson.pdf", "scheme.pdf", "answers.csv", "responses.csv", "responses.xlsx"];
+    sheets.chain(others.map(str::to_owned)).collect()
 }
 
 /// The code of a version: letters, a hyphen and three characters.
@@ -240,8 +242,10 @@ fn check_sheet(name: &str, bytes: &[u8], version: &str) {
 fn one_file_holds_every_version_under_its_bookmark() {
     let apart = printed(&sample());
     let files = printed(&PrintJob { one_file: true, ..sample() });
-    let expected = ["worksheets.pdf", "answer-keys.pdf", "lesson.pdf", "scheme.pdf", "answers.csv"];
-    assert_eq!(files.keys().map(String::as_str).collect::<BTreeSet<_>>(), BTreeSet::from(expected));
+    let books = ["worksheets.pdf", "answer-keys.pdf", "lesson.pdf", "scheme.pdf"];
+    let tables = ["answers.csv", "responses.csv", "responses.xlsx"];
+    let expected = books.into_iter().chain(tables);
+    assert_eq!(files.keys().map(String::as_str).collect::<BTreeSet<_>>(), expected.collect());
     assert_eq!(files["answers.csv"], apart["answers.csv"]);
     for (book, sheet) in [("worksheets.pdf", "worksheet"), ("answer-keys.pdf", "answer-key")] {
         let document = Document::load_mem(&files[book]).unwrap();
@@ -266,6 +270,7 @@ fn letter_pages_break_their_lines_where_a4_pages_do() {
     let demo = PrintJob { unit: root().join("units/quarnholm-salt.md"), only: Some(0), ..sample() };
     let a4 = printed(&demo);
     let letter = printed(&PrintJob {
+        roster: None,
         profile: run::profile(&run::Wishes { letter: true, ..Default::default() }),
         ..demo
     });

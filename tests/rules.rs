@@ -148,6 +148,7 @@ fn what_is_forbidden_is_not_printed() {
         html: false,
         profile: stillroom::composing::Profile::default(),
         extras: Extras::default(),
+        roster: None,
     };
     let refused = print(&job("water-into-acid"), &mut |_| {}).expect("it is read");
     assert!(refused.folder.is_none());
@@ -206,6 +207,7 @@ fn usual_cautions_stand_on_every_page_that_tells_of_work() {
             html: true,
             profile: stillroom::composing::Profile::default(),
             extras: Extras::default(),
+            roster: None,
         };
         let done = print(&job, &mut |_| {}).expect("it is read");
         let out = done.folder.unwrap_or_else(|| panic!("{:?}", codes(&done.findings)));

@@ -27,6 +27,7 @@ fn job(unit: impl Into<PathBuf>, versions: u32) -> PrintJob {
         one_file: false,
         html: true,
         extras: run::Extras::default(),
+        roster: None,
         profile: stillroom::composing::Profile::default(),
     }
 }

@@ -572,6 +572,7 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
         out: PathBuf::from(out),
         one_file: false,
         html: false,
+        roster: None,
         profile: Profile::default(),
         extras,
     };
@@ -622,6 +623,7 @@ fn a_template_that_fails_leaves_nothing_behind() {
         html: false,
         profile: Profile::default(),
         extras: Extras { slides: true, ..Extras::default() },
+        roster: None,
     };
     let made = run::print(&job, &mut |_| {}).unwrap();
     assert!(made.folder.is_none());

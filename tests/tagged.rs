@@ -23,6 +23,7 @@ fn printed(unit: &str, one_file: bool) -> BTreeMap<String, Document> {
         one_file,
         html: false,
         extras: run::Extras::default(),
+        roster: None,
         profile: stillroom::composing::Profile::default(),
     };
     let made = run::print(&job, &mut |_| {}).unwrap();

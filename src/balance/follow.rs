@@ -10,15 +10,28 @@ use super::relations::{Node, Slot};
 impl Engine {
     /// Every quantity, with these slots held at these values whatever leads to them.
     pub fn follow(&self, values: &[f64], held: &[(Slot, f64)]) -> Vec<f64> {
+        let mut slots = self.run_held(values, held, &|_, value| value);
+        self.plan.run_rest(&self.system, &mut slots);
+        slots
+    }
+
+    /// Runs the plan alone with these slots held, and a hand in what each other step
+    /// finds.
+    pub fn run_held(
+        &self,
+        values: &[f64],
+        held: &[(Slot, f64)],
+        round: &dyn Fn(Slot, f64) -> f64,
+    ) -> Vec<f64> {
         let mut slots = filled(&self.system, values);
         for (slot, value) in held {
             slots[*slot] = *value;
         }
         let hold = |slot: Slot, value: f64| {
-            held.iter().find(|(other, _)| *other == slot).map_or(value, |(_, wrong)| *wrong)
+            let wrong = held.iter().find(|(other, _)| *other == slot);
+            wrong.map_or_else(|| round(slot, value), |(_, wrong)| *wrong)
         };
         self.plan.run(&self.system, &mut slots, &hold);
-        self.plan.run_rest(&self.system, &mut slots);
         slots
     }
 

@@ -61,6 +61,9 @@ impl Composer<'_> {
         if !answer.working.is_empty() || !answer.mistakes.is_empty() {
             self.write_working(answer, slab);
         }
+        if let Some(judged) = &answer.judged {
+            self.judged(judged, slab);
+        }
     }
 
     /// A key's working stands on the lines, one link a line; what does not fit is told

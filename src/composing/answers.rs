@@ -111,6 +111,9 @@ impl Composer<'_> {
         if answer.marks > 0 {
             self.marks(answer.marks);
         }
+        if let Some(judged) = &answer.judged {
+            self.given(judged.given, answer.marks);
+        }
         self.glue(50.0);
         self.leads = false;
     }
@@ -156,7 +159,7 @@ impl Composer<'_> {
         self.write_lines(vec![line], usual, left, Ink::Water, None, slab);
     }
 
-    fn heights(&self, lines: &[Line], look: Type) -> f64 {
+    pub(super) fn heights(&self, lines: &[Line], look: Type) -> f64 {
         lines.iter().map(|line| self.slot(line, look).0).sum()
     }
 
@@ -165,7 +168,7 @@ impl Composer<'_> {
     }
 
     /// Lines behind an upright rule, from the top of the space.
-    fn write_lines(
+    pub(super) fn write_lines(
         &self,
         lines: Vec<Line>,
         look: Type,
@@ -245,6 +248,7 @@ impl Composer<'_> {
             self.keep_with_next();
         }
         self.write_value(&answer.value, line_from, line_to, baseline, &mut slab);
+        self.handwritten(&answer.wrote, (line_from, line_to), true, baseline, &mut slab);
         self.push(slab);
     }
 

@@ -252,7 +252,7 @@ impl<'a> Composer<'a> {
     pub(super) fn block(&mut self, block: &Block) {
         match block {
             Block::Opening(opening) => self.opening(opening),
-            Block::Names => self.names(),
+            Block::Names { name, class } => self.names(name, class),
             Block::Question { number } => self.question(number),
             Block::Part { label, sub } => self.part(label, sub),
             Block::Answer(answer) => self.answer(answer),
@@ -292,6 +292,9 @@ impl<'a> Composer<'a> {
             Block::Boxes(boxes) => self.boxes(boxes),
             Block::Written(written) => self.written(written),
             Block::Bank(words) => self.bank(words),
+            Block::Feedback { title, right } => self.feedback(title, right),
+            Block::Strip(cells) => self.strip(cells),
+            Block::Told { heading, lines, dashed } => self.told(heading, lines, *dashed),
         }
     }
 }

@@ -14,6 +14,7 @@ mod breaks;
 mod cards;
 mod composer;
 mod deck;
+mod feedback;
 pub mod faces;
 mod figure;
 mod picture; // pictures from files

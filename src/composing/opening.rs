@@ -3,7 +3,7 @@
 use super::composer::Composer;
 use super::page::{Face, Ink, Mark};
 use super::slab::{NEVER, Slab, level};
-use crate::document::{Opening, plain};
+use crate::document::{Opening, Run, plain};
 
 /// A longer title is a sentence, and is set as one.
 const MOST_TITLE_LINES: usize = 3;
@@ -27,7 +27,7 @@ impl Composer<'_> {
         shelf.height = self.u(2.0);
         shelf.heading = Some((0, plain(&opening.title)));
         if let Some(score) = opening.score {
-            self.score_box(score, &mut shelf);
+            self.score_box(score, opening.given, &mut shelf);
         }
         let mut height = 0.0;
         self.push(shelf);
@@ -48,7 +48,7 @@ impl Composer<'_> {
         }
     }
 
-    fn score_box(&self, score: u32, slab: &mut Slab) {
+    fn score_box(&self, score: u32, given: Option<u32>, slab: &mut Slab) {
         let m = &self.measures;
         let (width, height) = m.score_box;
         let (left, top) = (m.block - width, self.u(2.0));
@@ -67,22 +67,33 @@ impl Composer<'_> {
         let line = self.label(&format!("/\u{a0}{score}"), of);
         let x = m.block - 6.0 - line.width;
         line.draw(x, top + height - 6.5, of, self.faces, &mut slab.marks);
+        if let Some(given) = given {
+            let look = self.look(Face::Bold, 5.0, 5.0);
+            let line = self.label(&given.to_string(), look);
+            let at = x - self.u(2.0) - line.width;
+            line.draw(at, top + height - 6.5, look, self.faces, &mut slab.added);
+        }
     }
 
-    pub(super) fn names(&mut self) {
+    /// What is filled in stands in italics, as a hand would.
+    pub(super) fn names(&mut self, name: &[Run], class: &[Run]) {
         let m = self.measures;
         let look = self.small();
         let slot = self.u(6.0);
         let baseline = m.baseline(slot, look.size);
         let mut slab = Slab { height: slot, after: self.u(3.0), ..Slab::default() };
         let scale = m.block / m.mm(174.0);
-        for (word, from, to) in
-            [("name", 0.0, 84.0), ("class", 88.0, 122.0), ("date", 126.0, 174.0)]
-        {
+        for (word, from, to, filled) in [
+            ("name", 0.0, 84.0, name),
+            ("class", 88.0, 122.0, class),
+            ("date", 126.0, 174.0, &[][..]),
+        ] {
             let (from, to) = (m.mm(from) * scale, m.mm(to) * scale);
             let line = self.label(word, look);
             slab.marks.push(level(from + line.width + 4.0, to, baseline + 2.5, m.rule(0.6)));
+            let start = from + line.width + 4.0;
             line.draw(from, baseline, look, self.faces, &mut slab.marks);
+            self.handwritten(filled, (start + 4.0, to), false, baseline, &mut slab);
         }
         slab.glue = NEVER;
         self.push(slab);

@@ -145,6 +145,16 @@ codes! {
     // Versions.
     RequireUnmet "require-unmet" Error;
     TooFewVersions "too-few-versions" Error;
+    // Responses that come back to be marked.
+    ResponsesUnread "responses-unread" Error;
+    ResponseColumn "response-column" Error;
+    ResponseRow "response-row" Error;
+    ResponseLearner "response-learner" Error;
+    ResponseVersion "response-version" Error;
+    ResponseAmbiguous "response-ambiguous" Error;
+    ResponseChanged "response-changed" Error;
+    ResponseCell "response-cell" Error;
+    ResponsePassed "response-passed" Warning;
     // Templates.
     TemplateFault "template-fault" Error;
     MissingGlyph "missing-glyph" Warning;

@@ -85,7 +85,11 @@ pub struct Document {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Block {
     Opening(Opening),
-    Names,
+    /// Lines for name, class and date; filled where that is known.
+    Names {
+        name: Runs,
+        class: Runs,
+    },
     Question {
         number: String,
     },
@@ -177,6 +181,19 @@ pub enum Block {
     Written(Written),
     /// Words to choose from.
     Bank(Vec<Runs>),
+    /// What a learner is told of their marks opens.
+    Feedback {
+        title: Runs,
+        right: Runs,
+    },
+    /// Marks in a row of cells.
+    Strip(Vec<StripCell>),
+    /// A heading and lines behind a rule: solid for what went well, dashed for a mistake.
+    Told {
+        heading: Runs,
+        lines: Vec<Runs>,
+        dashed: bool,
+    },
 }
 
 /// Boxes to tick or to write a sign in, each before its text.
@@ -264,6 +281,8 @@ pub struct Opening {
     pub title: Runs,
     pub line: Runs,
     pub score: Option<u32>,
+    /// The marks gained, on a marked copy.
+    pub given: Option<u32>,
 }
 
 /// The room for an answer, and what a teacher's copy writes into it.
@@ -278,6 +297,8 @@ pub struct Answer {
     /// Where the full working stands: `1(b)`.
     pub see: String,
     pub room: Room,
+    /// What a marker wrote beside it, on a marked copy.
+    pub judged: Option<Judged>,
 }
 
 /// The room above answer lines, lengths in mm.
@@ -296,11 +317,33 @@ pub enum Room {
     Graph(f64, f64),
 }
 
+/// A marker's signs beside an answer.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Judged {
+    pub given: u32,
+    /// "M1", "A0 ft", each with whether it was earned.
+    pub codes: Vec<(String, bool)>,
+    /// What went wrong, in a line or two.
+    pub note: Runs,
+}
+
+/// A cell of a strip of marks.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StripCell {
+    pub head: String,
+    pub says: String,
+    /// Set in bold.
+    pub full: bool,
+    pub total: bool,
+}
+
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct AnswerLine {
     pub name: Runs,
     pub unit: Runs,
     pub value: Runs,
+    /// What a learner wrote there, on a marked copy.
+    pub wrote: Runs,
     /// The length of the line in mm where the usual one will not do.
     pub width: Option<f64>,
 }

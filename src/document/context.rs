@@ -25,6 +25,57 @@ pub struct SheetContext {
     pub data: Vec<DataContext>,
     pub questions: Vec<QuestionContext>,
     pub cautions: Vec<String>,
+    /// On a marked copy.
+    pub marked: Option<MarkedContext>,
+}
+
+/// What a marked copy says of its learner.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct MarkedContext {
+    pub learner: String,
+    pub class: String,
+    pub given: u32,
+    /// A strip of marks, so many cells to a row.
+    pub strips: Vec<Vec<StripContext>>,
+    /// What went well, one line each.
+    pub can: Vec<String>,
+    /// What to work on.
+    pub work_on: Vec<String>,
+    pub look_again: Vec<LookContext>,
+    /// "Try", if there is a follow-up sheet.
+    pub next: Option<String>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct StripContext {
+    pub head: String,
+    pub says: String,
+    pub full: bool,
+    pub total: bool,
+}
+
+/// A part to look at again: what was done, what was wanted, what to do. In Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LookContext {
+    pub part: String,
+    pub lines: Vec<String>,
+}
+
+/// A marker's signs beside a part.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct JudgedContext {
+    pub given: u32,
+    pub codes: Vec<CodeContext>,
+    pub note: String,
+    /// What was written, where there is no line for it.
+    pub wrote: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CodeContext {
+    /// "M1", "A0 ft"
+    pub code: String,
+    pub earned: bool,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -70,6 +121,8 @@ pub struct PartContext {
     pub working: Vec<String>,
     pub mistakes: Vec<MistakeContext>,
     pub solution: Vec<StepContext>,
+    /// On a marked copy.
+    pub judged: Option<JudgedContext>,
 }
 
 /// Room to write in, lengths in mm.
@@ -132,6 +185,8 @@ pub struct AnswerContext {
     pub unit: String,
     /// The printed answer.
     pub value: String,
+    /// What the learner wrote, on a marked copy.
+    pub wrote: String,
     /// Length of the answer line in mm, where the usual one will not do.
     pub width: Option<f64>,
 }
@@ -476,4 +531,28 @@ pub struct TechniquesContext {
     pub language: String,
     pub techniques: Vec<TechniqueContext>,
     pub closing: String,
+}
+
+/// The report on a class. Texts are Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ReportContext {
+    pub title: String,
+    /// "What 9B could do"
+    pub heading: String,
+    pub line: String,
+    pub head_right: String,
+    /// BCP 47.
+    pub language: String,
+    pub held_back: Option<String>,
+    pub gained: Vec<FigureContext>,
+    pub marks: Vec<FigureContext>,
+    pub learners: Vec<FigureContext>,
+    pub to_do: CellsContext,
+    pub objectives: CellsContext,
+    pub paper: Vec<String>,
+    pub items: CellsContext,
+    pub mistakes: CellsContext,
+    pub versions: CellsContext,
+    pub versions_line: String,
+    pub sources: Vec<String>,
 }

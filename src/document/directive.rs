@@ -7,10 +7,10 @@ use super::blocks::{
     Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Room, Runs,
     Sheet, Step, Term, plain,
 };
-use super::classroom::{self, MOST_LINES};
+use super::classroom::MOST_LINES;
 use super::inline::inline;
 use super::read::Drawings;
-use super::responses;
+use super::{classroom, feedback, responses};
 use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
@@ -52,6 +52,16 @@ struct OpeningBody {
     #[serde(default)]
     line: String,
     score: Option<u32>,
+    given: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NamesBody {
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    class: String,
 }
 
 #[derive(Deserialize)]
@@ -97,6 +107,7 @@ struct AnswerBody {
     #[serde(default)]
     see: String,
     room: Option<RoomBody>,
+    judged: Option<feedback::JudgedBody>,
 }
 
 #[derive(Deserialize)]
@@ -127,6 +138,8 @@ struct LineBody {
     unit: String,
     #[serde(default)]
     value: String,
+    #[serde(default)]
+    wrote: String,
     width: Option<f64>,
 }
 
@@ -263,9 +276,13 @@ pub(super) fn directive(
                     title: inline(&body.title),
                     line: inline(&body.line),
                     score: body.score,
+                    given: body.given,
                 })
             }),
-            "names" => Ok(Block::Names),
+            "names" => yaml(body).map(|body: NamesBody| Block::Names {
+                name: inline(&body.name),
+                class: inline(&body.class),
+            }),
             "question" => yaml(body)
                 .map(|body: NumberBody| Block::Question { number: plain(&inline(&body.number)) }),
             "part" => yaml(body).map(|body: PartBody| Block::Part {
@@ -321,9 +338,10 @@ pub(super) fn directive(
             "pages" => yaml(body)
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
-                return responses::directive(name, body)
-                    .or_else(|| classroom::directive(name, body, drawings))
-                    .map(|block| block.map(Directive::Block));
+                let other = feedback::directive(name, body)
+                    .or_else(|| responses::directive(name, body))
+                    .or_else(|| classroom::directive(name, body, drawings));
+                return other.map(|block| block.map(Directive::Block));
             }
         };
     Some(block.map(Directive::Block))
@@ -396,6 +414,7 @@ fn answer(body: AnswerBody) -> Answer {
                 name: inline(&line.name),
                 unit: inline(&line.unit),
                 value: inline(&line.value),
+                wrote: inline(&line.wrote),
                 width: line.width.filter(|mm| mm.is_finite() && *mm > 0.0),
             })
             .collect(),
@@ -408,6 +427,7 @@ fn answer(body: AnswerBody) -> Answer {
         tight: body.tight,
         see: plain(&inline(&body.see)),
         room: body.room.as_ref().map_or(Room::Usual, room),
+        judged: body.judged.map(feedback::judged),
     }
 }
 
@@ -434,7 +454,7 @@ pub(super) fn list<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
 }
 
 /// The YAML of a directive that is a list.
-fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
+pub(super) fn rows<T: DeserializeOwned>(body: &str) -> Result<Vec<T>, (usize, String)> {
     if body.trim().is_empty() { Ok(Vec::new()) } else { yaml(body) }
 }
 

@@ -133,7 +133,7 @@ fn answers(response: &Response) -> Vec<AnswerContext> {
         name: name.to_owned(),
         unit: unit.to_owned(),
         value: value.to_owned(),
-        width: None,
+        ..AnswerContext::default()
     };
     match &response.form {
         Form::Reading { .. } => {

@@ -18,11 +18,11 @@
 //! | directive | keys | what it does |
 //! |---|---|---|
 //! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page; stands first |
-//! | `opening` | title *needed*, line, score | the opening shelf, the title, a line under it, a box for the score |
-//! | `names` | | lines for name, class and date |
+//! | `opening` | title *needed*, line, score, given | the opening shelf, the title, a line under it, a box for the score; `given` are the marks gained |
+//! | `names` | name, class | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
 //! | `part` | label, sub | a part opens; the text after it is its demand; `sub` is the label of a part within it |
-//! | `answer` | marks, lines (name, unit, value, width), working, mistakes (value, says), tight, see | room to work by the marks (none if tight), a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room |
+//! | `answer` | marks, lines (name, unit, value, wrote, width), working, mistakes (value, says), tight, see, judged (given, codes (code, earned), note) | room to work by the marks (none if tight), a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room, and so are what a learner `wrote` and how it was judged |
 //! | `boxes` | marks, row, boxes (label, text *needed*, fill, ticked), beside (label *needed*, text *needed*) | boxes to tick or write a sign in, each before its text, in a row if they fit; a second column beside them; fill and ticks are for a teacher's copy |
 //! | `written` | count *needed*, marks, texts (text *needed*, marks), see | ruled lines for an answer in words; the texts are for a teacher's copy |
 //! | `bank` | words | words to choose from, in a frame |
@@ -42,10 +42,13 @@
 //! | `card` | title *needed*, role, lead, columns (heading, numbered, lines, facts, under), caution, below (term, says), foot | a card half a sheet wide |
 //! | `cells` | columns, rows | a table whose cells are written in by hand; each row begins with its name |
 //! | `lines` | count | ruled lines to write on |
+//! | `feedback` | title *needed*, right | what a learner is told opens, under a shelf of its own |
+//! | `strip` | a list of: head *needed*, says *needed*, full, total | marks in a row of cells |
+//! | `told` | heading *needed*, lines, dashed | a heading and lines behind a rule, dashed for a mistake |
 //!
 //! # Templates
 //!
-//! `sheet.md` (with `part.md`) makes worksheet and key of a `SheetContext`,
+//! `sheet.md` (with `part.md`, and `feedback.md` for a marked copy) makes worksheet and key of a `SheetContext`,
 //! `lesson.md` (with `technique.md`) the handout of a `LessonContext`, `scheme.md`
 //! (with `cells.md`) the mark scheme of a `SchemeContext`; a template of the same name in the caller's folder stands in for each. Plain text is
 //! escaped as it is written. `| markdown` says that a text, or each of a list, is
@@ -57,13 +60,16 @@ mod classroom;
 pub mod context;
 mod directive;
 mod escape;
+mod feedback;
 mod forms;
 mod formula;
 mod inline;
 mod lesson;
+mod marked;
 pub mod math;
 mod pictures;
 mod read;
+mod report;
 mod responses;
 mod scheme;
 mod sentences;
@@ -73,16 +79,18 @@ mod template;
 
 pub use blocks::{
     Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Document, Fact, Gap, Grid,
-    GridColumn, GridRow, ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant, Slide,
-    Step, Table, Term, Written, plain,
+    GridColumn, GridRow, Judged, ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant,
+    Slide, Step, StripCell, Table, Term, Written, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;
 pub use inline::symbols;
 pub use lesson::lesson;
 pub use lesson::{lettered_id, sketch_id};
+pub use marked::{MarkedFor, follow_up, marked};
 pub use pictures::pictures_in;
 pub use read::{Drawings, ReadFault, read, read_with};
+pub use report::{LearnerRow, Reported, report};
 pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};
 pub use sheet::{figure_id, sheet};
 pub use slides::{Quiz, on_a_slide, part_id, slides, step_id, techniques};

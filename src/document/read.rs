@@ -51,6 +51,11 @@ impl Drawings {
         self.figures.get(id)
     }
 
+    /// All figures, in the order of their ids.
+    pub fn figures(&self) -> impl Iterator<Item = &Drawing> {
+        self.figures.values()
+    }
+
     pub fn contains_key(&self, id: &str) -> bool {
         self.figures.contains_key(id)
     }

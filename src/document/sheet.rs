@@ -52,6 +52,7 @@ pub fn sheet(
         data: tables(model, solved),
         questions,
         cautions: cautions(model),
+        marked: None,
     }
 }
 
@@ -240,6 +241,7 @@ pub(super) fn parts(
                     name: answer.name.clone(),
                     unit: answer.unit.print().to_owned(),
                     value: answer.printed.clone(),
+                    wrote: String::new(),
                     width: None,
                 })
                 .collect(),
@@ -249,6 +251,7 @@ pub(super) fn parts(
             },
             solution: worked_answer,
             mistakes: noted,
+            judged: None,
         });
     }
     parts
@@ -279,6 +282,18 @@ fn text_of(solution: &Solution<'_>, part: usize) -> String {
         Some(words) => forms::opened(&text, &mut words.iter()),
         None => text,
     }
+}
+
+/// What a part asks, with these words in its gaps; none if it has none.
+pub(super) fn with_gaps(solution: &Solution<'_>, part: usize, words: &[String]) -> Option<String> {
+    let text = solution.filled(&solution.checked.question.parts[part].text);
+    let wanted = forms::fills(solution.response(part).into_iter())?;
+    // A gap that was left empty has a dash.
+    let dash = "–".to_owned();
+    let given: Vec<String> = (0..wanted.len())
+        .map(|at| words.get(at).filter(|word| !word.is_empty()).unwrap_or(&dash).clone())
+        .collect();
+    Some(forms::opened(&text, &mut given.iter()))
 }
 
 /// A quantity's dotted name, and the author's remark on the step that finds it.

@@ -16,6 +16,7 @@ use super::escape::{contain, escape};
 /// The built-in templates by name.
 const BUILT_IN: &[(&str, &str)] = &[
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("feedback.md", include_str!("../../templates/feedback.md")),
     ("part.md", include_str!("../../templates/part.md")),
     ("data.md", include_str!("../../templates/data.md")),
     ("kinds/options.md", include_str!("../../templates/kinds/options.md")),
@@ -32,6 +33,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),
+    ("class-report.md", include_str!("../../templates/class-report.md")),
     ("cells.md", include_str!("../../templates/cells.md")),
     ("slides.md", include_str!("../../templates/slides.md")),
     ("technique-slides.md", include_str!("../../templates/technique-slides.md")),

@@ -6,6 +6,7 @@
 
 pub mod apparatus; // nine sketches of apparatus, typed as paths
 pub mod chart; // bars, lines, pies
+pub mod class; // a class: what was gained on each part, who had how many marks
 pub mod chromatogram; // a paper or plate with its spots, to scale
 pub mod curve; // solubility, heating and distillation curves
 pub mod flow; // the flow diagram of a process

@@ -101,6 +101,17 @@ pub(crate) fn circle(x: f64, y: f64, radius: f64) -> Vec<Move> {
     ]
 }
 
+/// The left half of a disc.
+pub(crate) fn half_disc(x: f64, y: f64, radius: f64) -> Vec<Move> {
+    let (r, k) = (radius, ROUND * radius);
+    vec![
+        Move::To(x, y + r),
+        Move::Curve((x - k, y + r), (x - r, y + k), (x - r, y)),
+        Move::Curve((x - r, y - k), (x - k, y - r), (x, y - r)),
+        Move::Close,
+    ]
+}
+
 pub(crate) fn rectangle(x: f64, y: f64, width: f64, height: f64) -> Vec<Move> {
     vec![
         Move::To(x, y),

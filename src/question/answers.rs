@@ -74,7 +74,8 @@ impl Solution<'_> {
         (0..self.checked.asked.len()).map(|number| self.answer(number)).collect()
     }
 
-    fn answer(&self, number: usize) -> Answer {
+    /// The answer of this number among those asked.
+    pub fn answer(&self, number: usize) -> Answer {
         let asked = &self.checked.asked[number];
         let slot = self.checked.engine.system.asked[number];
         let part = &self.checked.question.parts[asked.part];
@@ -150,7 +151,7 @@ impl Solution<'_> {
             self.reached_by_steps(last, Spare::None),
             self.reached_by_steps(last, Spare::OneMore),
             self.run_rounded(last, &printed),
-            engine.run(&self.values_as_read())[last],
+            self.run(&self.values_as_read(), &|_, value| value)[last],
         ];
         for answer in answers {
             let alone = |slot: Slot| if slot == answer { printed(slot) } else { EXACT };
@@ -186,7 +187,7 @@ impl Solution<'_> {
             let unit = self.unit_of(slot);
             unit.to_si(round_figures(unit.from_si(value), kept.max(LEAST)).value)
         };
-        self.checked.engine.run_rounded(&self.values, &round)[last]
+        self.run(&self.values, &round)[last]
     }
 
     /// An asked value rounded as the part says, else as its data support.

@@ -6,6 +6,7 @@
 
 use super::figures::LEAST;
 use super::{Answer, Solution};
+use crate::balance::Slot;
 use crate::quantity::{print_number, round_figures};
 
 /// Where a wrong answer leads in a later one.
@@ -24,31 +25,53 @@ const NUDGE: f64 = 1.01;
 /// What moves less than this, relative, does not move.
 const STILL: f64 = 1e-9;
 
-impl Solution<'_> {
+impl<'a> Solution<'a> {
+    /// The same version as a learner goes on in it who took these values, in base units,
+    /// for the answers of these numbers: its answers and slips are those that follow.
+    pub fn going_on(&self, from: &[(usize, f64)]) -> Solution<'a> {
+        let asked = &self.checked.engine.system.asked;
+        let held: Vec<(Slot, f64)> =
+            from.iter().map(|(number, value)| (asked[*number], *value)).collect();
+        let slots = self.checked.engine.follow(&self.values, &held);
+        Solution { slots, held, ..self.clone() }
+    }
+
+    /// Whether an answer of someone who goes on from others can be: neither it nor what
+    /// follows from it breaks a balance or a bound.
+    pub fn can_be(&self, number: usize) -> bool {
+        let engine = &self.checked.engine;
+        let own = engine.system.asked[number];
+        let value = self.slots[own];
+        if !value.is_finite() {
+            return false;
+        }
+        let impossible = engine.impossible(&self.slots);
+        if impossible.is_empty() {
+            return true;
+        }
+        // Impossible is what it is itself, or what moves with it.
+        let mut nudged = self.held.clone();
+        nudged.push((own, value * NUDGE));
+        let nudged = engine.follow(&self.values, &nudged);
+        !impossible.iter().any(|slot| *slot == own || differ(self.slots[*slot], nudged[*slot]))
+    }
+
     /// What each answer after number `from` comes to if that one is `wrong`, a value
     /// in base units. In the order asked.
     pub fn led(&self, answers: &[Answer], from: usize, wrong: f64) -> Vec<Led> {
         let asked = &self.checked.engine.system.asked;
-        let held = (asked[from], wrong);
-        let slots = self.checked.engine.follow(&self.values, &[held]);
-        let impossible = self.checked.engine.impossible(&slots);
+        let own = self.going_on(&[(from, wrong)]);
         (from + 1..answers.len())
             .map(|later| {
                 let answer = &answers[later];
-                let value = slots[asked[later]];
-                let shown = answer.unit.from_si(value);
+                let shown = answer.unit.from_si(own.slots[asked[later]]);
                 if !shown.is_finite() {
                     return Led::Absurd;
                 }
                 if (answer.lowest..=answer.highest).contains(&shown) {
                     return Led::Right;
                 }
-                let own = (asked[later], value * NUDGE);
-                let nudged = self.checked.engine.follow(&self.values, &[held, own]);
-                // Impossible is what it is itself, or what follows from it.
-                let because =
-                    |slot: &usize| *slot == asked[later] || differ(slots[*slot], nudged[*slot]);
-                if impossible.iter().any(because) {
+                if !own.can_be(later) {
                     return Led::Absurd;
                 }
                 // A learner's odd number deserves no more figures than the answer has.

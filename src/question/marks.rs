@@ -72,6 +72,25 @@ impl Solution<'_> {
         };
         walk.steps.into_iter().zip(marks).map(marked).collect()
     }
+
+    /// The marks of each answer line, in the order asked: those of the steps that lead to
+    /// it from the line before.
+    pub fn marks_of_answers(&self, answers: &[Answer]) -> Vec<Vec<Mark>> {
+        let mut marks: Vec<Vec<Mark>> = vec![Vec::new(); answers.len()];
+        let worked = self.marked_working(answers);
+        for part in 0..self.checked.question.parts.len() {
+            let mut lines = (0..answers.len()).filter(|n| answers[*n].part == part).peekable();
+            let Some(mut line) = lines.next() else { continue };
+            let steps = worked.iter().filter(|step| step.step.part == part);
+            for step in steps {
+                marks[line].extend(&step.marks);
+                if step.step.answer.is_some() {
+                    line = lines.next().unwrap_or(line);
+                }
+            }
+        }
+        marks
+    }
 }
 
 /// The marks that the steps of one part can earn, each list in the order of the steps.

@@ -17,6 +17,9 @@ pub struct Solution<'a> {
     pub(super) words: Vec<(&'a str, &'a str)>,
     pub(super) values: Vec<f64>,
     pub(super) slots: Vec<f64>,
+    /// What a learner took in place of what the plan finds; empty but for one who goes
+    /// on from answers of their own.
+    pub(super) held: Vec<(Slot, f64)>,
     /// In the unit that `unit_of` gives; none for slots that the plan leaves out.
     pub(super) precision: Vec<Option<Precision>>,
     /// Of the parts that are answered otherwise than by a number on a line.
@@ -48,11 +51,21 @@ impl<'a> Solution<'a> {
             words: checked.chosen_words(choice),
             values,
             slots,
+            held: Vec::new(),
             precision: Vec::new(),
             responses: Vec::new(),
         };
         solution.precision = figures::of_slots(&solution);
         Ok(solution)
+    }
+
+    /// Runs the plan on these values, with a hand in what each step finds; what is held
+    /// stays.
+    pub(super) fn run(&self, values: &[f64], round: &dyn Fn(Slot, f64) -> f64) -> Vec<f64> {
+        if self.held.is_empty() {
+            return self.checked.engine.run_rounded(values, round);
+        }
+        self.checked.engine.run_held(values, &self.held, round)
     }
 
     /// The number that a value or an asked quantity has, in base units.

@@ -7,13 +7,17 @@ mod check;
 mod extras;
 mod figures;
 mod files;
+mod forms;
 mod load;
+mod mark;
 mod mathematics;
 mod mend;
 mod pictures;
 mod pipeline;
 mod print;
 mod profile;
+mod report;
+mod scripts;
 mod solving;
 mod start;
 mod words;
@@ -21,6 +25,7 @@ mod words;
 pub use check::{Checked, check};
 pub use extras::Extras;
 pub use files::{FileError, WholeFile, write_whole};
+pub use mark::{MarkJob, Marked, mark};
 pub use mend::{Change, mend};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, laid_out, print};
@@ -84,6 +89,16 @@ pub fn profile(wishes: &Wishes) -> Profile {
         duplex: wishes.duplex,
         fill,
         ..Profile::default()
+    }
+}
+
+/// Which mark is decimal in files of responses: `point` or `comma`.
+pub fn decimal(word: &str) -> Option<crate::marking::responses::Decimal> {
+    use crate::marking::responses::Decimal;
+    match word {
+        "point" => Some(Decimal::Point),
+        "comma" => Some(Decimal::Comma),
+        _ => None,
     }
 }
 

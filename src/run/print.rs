@@ -20,6 +20,7 @@ use crate::document::{
     Document, Drawings, MOST_VERSIONS, ReadFault, TemplateFault, Templates, VersionCells, lesson,
     read, read_with, scheme, sheet, symbols, version_cells,
 };
+use crate::marking::columns;
 use crate::question::{Answer, Solution};
 use crate::reading::model::Model;
 use crate::version::{Draws, code, letters, version_of};
@@ -31,6 +32,7 @@ use crate::writing::{
 use super::extras::{self, Extras};
 use super::figures::drawings;
 use super::files::{FileError, WholeFile, write_whole};
+use super::forms;
 use super::load;
 use super::pipeline::{Stopped, in_order};
 use super::solving;
@@ -55,6 +57,8 @@ pub struct PrintJob {
     pub html: bool,
     pub profile: Profile,
     pub extras: Extras,
+    /// The learners that the response form has rows for.
+    pub roster: Option<PathBuf>,
 }
 
 /// What came of it.
@@ -125,6 +129,7 @@ struct Press<'a> {
     faces: Arc<Faces>,
     subset: Arc<Subset>,
     drawings: Drawings,
+    roster: Vec<forms::Listed>,
     job: &'a PrintJob,
 }
 
@@ -229,7 +234,14 @@ fn with_press<T>(
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&model, &templates_beside(&job.unit)), &faces)?;
     let drawings = drawings(&model, &job.profile, &faces);
-    let press = Press { model: &model, draws, templates, faces, subset, drawings, job };
+    let roster = match &job.roster {
+        None => Vec::new(),
+        Some(path) => match forms::roster(path, out) {
+            Some(roster) => roster,
+            None => return Ok(None),
+        },
+    };
+    let press = Press { model: &model, draws, templates, faces, subset, drawings, roster, job };
     if job.extras.slides {
         // What keeps slides from being laid out is told where they are made.
         let found = press.makes().too_long().unwrap_or_default();
@@ -300,7 +312,7 @@ pub(super) fn templates_beside(unit: &Path) -> PathBuf {
 
 /// Every character that may be printed, whatever the version: those of the unit,
 /// of the templates beside it, and of what Stillroom writes itself.
-fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
+pub(super) fn characters(model: &Model, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().collect();
     let mut add = |text: &str| found.extend(symbols(text).chain(text.chars()));
@@ -343,6 +355,7 @@ impl Press<'_> {
             let page = write_html(&scheme, CopyFor::Teacher);
             write_whole(&folder.join(format!("{name}.html")), page.as_bytes())?;
         }
+        self.form(folder)?;
         if self.job.only.is_none() {
             remove_older(folder, self.job);
         }
@@ -359,6 +372,17 @@ impl Press<'_> {
             faces: &self.faces,
             profile: self.job.profile.on_sheets(),
         }
+    }
+
+    /// What learners' answers are typed into.
+    fn form(&self, folder: &Path) -> Result<(), Trouble> {
+        let columns = columns(&self.solved(self.first())?);
+        let versions = match self.job.only {
+            Some(only) => only..only + 1,
+            None => 0..self.job.versions,
+        };
+        let title = &self.model.parsed.front.title.value;
+        forms::keep(folder, &forms::form(title, &columns, versions, &self.roster))
     }
 
     fn lesson(&self) -> Result<Document, Trouble> {
@@ -486,8 +510,7 @@ impl Press<'_> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
         let mut context = sheet(self.model, &solved, &letters, self.job.seed, true);
-        context.code =
-            code(&content_hash(&context, &self.drawings), self.job.seed, u64::from(version));
+        context.code = code_of(&context, self.job.seed, version, &self.drawings);
         let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })
@@ -613,6 +636,27 @@ fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
     sink.flush().map_err(failed)?;
     let file = sink.into_inner().map_err(|error| failed(error.into_error()))?;
     Ok(file.keep()?)
+}
+
+/// The code that a version's pages carry.
+pub(super) fn version_code(
+    model: &Model,
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    seed: u64,
+    version: u32,
+    drawings: &Drawings,
+) -> String {
+    let context = sheet(model, solved, &letters(u64::from(version)), seed, true);
+    code_of(&context, seed, version, drawings)
+}
+
+pub(super) fn code_of(
+    context: &SheetContext,
+    seed: u64,
+    version: u32,
+    drawings: &Drawings,
+) -> String {
+    code(&content_hash(context, drawings), seed, u64::from(version))
 }
 
 /// A hash of what a version asks and answers, so that its code changes with them.

@@ -93,7 +93,7 @@ fn figure(value: Option<f64>) -> Cow<'static, str> {
 
 /// Words as they are, unless a spreadsheet would take them for a formula: then
 /// behind an apostrophe, which it hides. A plain number is no formula.
-fn harmless(words: &str) -> Cow<'_, str> {
+pub(super) fn harmless(words: &str) -> Cow<'_, str> {
     let risky = words
         .trim_start_matches([' ', '\u{A0}'])
         .starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']);
@@ -104,7 +104,7 @@ fn harmless(words: &str) -> Cow<'_, str> {
     }
 }
 
-fn refused(error: ::csv::Error) -> WritingError {
+pub(super) fn refused(error: ::csv::Error) -> WritingError {
     match error.into_kind() {
         ::csv::ErrorKind::Io(error) => WritingError::Io(error),
         other => WritingError::Refused(format!("{other:?}")),

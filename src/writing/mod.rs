@@ -5,11 +5,15 @@
 //! written where is the business of `run`.
 
 mod csv;
+mod form;
 mod html;
+mod marks;
 mod pdf;
 
 pub use self::csv::{AnswerRow, AnswerTable};
+pub use form::{Form, FormColumn, form_csv, form_xlsx};
 pub use html::{CopyFor, write_html};
+pub use marks::CsvTable;
 pub use pdf::{Book, Inked, Part, Subset, ink, write_pdf};
 
 use crate::composing::page::Face;

@@ -6,7 +6,12 @@
 use stillroom::document::context::*;
 
 fn answer(name: &str, unit: &str, value: &str) -> AnswerContext {
-    AnswerContext { name: name.into(), unit: unit.into(), value: value.into(), width: None }
+    AnswerContext {
+        name: name.into(),
+        unit: unit.into(),
+        value: value.into(),
+        ..AnswerContext::default()
+    }
 }
 
 fn step(number: u32, says: &str, chain: &[&str]) -> StepContext {
@@ -192,6 +197,7 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         language: "en-GB".into(),
         questions,
         cautions: Vec::new(),
+        marked: None,
     }
 }
 

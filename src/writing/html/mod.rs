@@ -93,9 +93,14 @@ impl Page {
                     self.element("p", "", &line);
                 }
             }
-            Block::Names => {
-                for word in ["Name", "Class", "Date"] {
-                    let line = format!("{word}: {}", answers::blank(&word.to_lowercase()));
+            Block::Names { name, class } => {
+                for (word, filled) in [("Name", name.as_slice()), ("Class", class), ("Date", &[])] {
+                    let value = if filled.is_empty() {
+                        answers::blank(&word.to_lowercase())
+                    } else {
+                        inline(filled)
+                    };
+                    let line = format!("{word}: {value}");
                     self.element("p", "names", &line);
                 }
             }
@@ -162,6 +167,22 @@ impl Page {
                 }
             }
             // Room to write in, and words for the speaker alone.
+            Block::Feedback { title, right } => {
+                self.close_to(0);
+                self.heading(2, &inline(title));
+                self.element("p", "", &inline(right));
+            }
+            Block::Strip(cells) => {
+                for cell in cells {
+                    self.element("p", "", &format!("{}: {}", text(&cell.head), text(&cell.says)));
+                }
+            }
+            Block::Told { heading, lines, .. } => {
+                self.element("p", "lead", &inline(heading));
+                for line in lines {
+                    self.element("p", "", &inline(line));
+                }
+            }
             Block::Notes | Block::Cells { .. } | Block::Lines { .. } => {}
             Block::Behind => self.close_to(0),
             Block::Boxes(boxes) => {

@@ -1,0 +1,300 @@
+//! A learner's marked copy, and a follow-up sheet of what they lost: the sheet of their
+//! version with a marker's signs, and the same questions in fresh numbers.
+//!
+//! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
+
+use crate::marking::{Column, Judged, Verdict, letters};
+use crate::question::{Answer, Earns, Solution};
+use crate::reading::model::Model;
+
+use super::context::{
+    CodeContext, FormContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext,
+    StepContext, StripContext, WriteContext,
+};
+use super::escape::escape;
+
+/// Parts that a learner is asked to look at again.
+const MOST_LOOKS: usize = 3;
+/// Cells that a strip of marks holds beside its total.
+const CELLS: usize = 10;
+/// Shares of an objective's marks from which on it counts as something a learner can do,
+/// and below which it is to be worked on (common practice, no source).
+const CAN: f64 = 0.7;
+const WORK_ON: f64 = 0.5;
+
+/// Whose copy it is.
+#[derive(Debug, Clone, Copy)]
+pub struct MarkedFor<'a> {
+    pub learner: &'a str,
+    pub class: &'a str,
+    pub follow_up: bool,
+}
+
+/// Makes a sheet the marked copy of a learner. `columns` and `judged` go together.
+pub fn marked(
+    sheet: &mut SheetContext,
+    model: &Model,
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    columns: &[Column],
+    judged: &[Judged],
+    learner: MarkedFor<'_>,
+) {
+    for (question, context) in sheet.questions.iter_mut().enumerate() {
+        for (part, context) in context.parts.iter_mut().enumerate() {
+            let own = || {
+                columns
+                    .iter()
+                    .zip(judged)
+                    .filter(move |(column, _)| column.question == question && column.part == part)
+            };
+            for (line, (_, one)) in context.answers.iter_mut().zip(own()) {
+                line.wrote = without_unit(&one.wrote, &line.unit);
+            }
+            let wrote = own().next().map_or("", |(_, one)| one.wrote.as_str());
+            if let Some(form) = &mut context.form {
+                fill(form, wrote);
+                let asked = &solved[question].0;
+                if let Some(text) = super::sheet::with_gaps(asked, part, &words(wrote)) {
+                    context.text = text;
+                }
+            }
+            context.judged = Some(beside(&own().map(|(_, one)| one).collect::<Vec<_>>()));
+        }
+    }
+    let given = judged.iter().map(|one| one.marks).sum();
+    sheet.marked = Some(MarkedContext {
+        learner: learner.learner.to_owned(),
+        class: learner.class.to_owned(),
+        given,
+        strips: strips(columns, judged, given),
+        can: objectives(model, columns, judged, |share| share >= CAN),
+        work_on: objectives(model, columns, judged, |share| share < WORK_ON),
+        look_again: looks(solved, columns, judged),
+        next: learner.follow_up.then(|| {
+            "**Try** the follow-up sheet: the parts that you lost, in fresh numbers.".to_owned()
+        }),
+    });
+}
+
+/// The signs beside a part, of all its lines together.
+fn beside(judged: &[&Judged]) -> JudgedContext {
+    let mut codes = Vec::new();
+    for one in judged {
+        let through =
+            if one.through && one.verdict == Verdict::FollowedThrough { " ft" } else { "" };
+        for (mark, earned) in &one.codes {
+            let letter = match mark.earns {
+                Earns::Reading => 'B',
+                Earns::Method => 'M',
+                Earns::Accuracy => 'A',
+            };
+            let count = if *earned { mark.count } else { 0 };
+            let ft = if *earned { through } else { "" };
+            codes.push(CodeContext { code: format!("{letter}{count}{ft}"), earned: *earned });
+        }
+    }
+    let note = judged.iter().find_map(|one| match one.verdict {
+        Verdict::Right | Verdict::FollowedThrough | Verdict::Given => None,
+        Verdict::Blank => Some("left out".to_owned()),
+        // What costs nothing is not worth a word beside it.
+        Verdict::Figures | Verdict::Unit if one.codes.iter().all(|(_, earned)| *earned) => None,
+        Verdict::Wrong => Some(format!("expected {}", one.expected)),
+        _ if one.expected.is_empty() => Some(one.reason.clone()),
+        _ => Some(format!("{}; expected {}", one.reason, one.expected)),
+    });
+    JudgedContext {
+        given: judged.iter().map(|one| one.marks).sum(),
+        codes,
+        note: note.unwrap_or_default(),
+        wrote: judged.first().map_or_else(String::new, |one| match one.wrote.as_str() {
+            "" => "nothing was written".to_owned(),
+            wrote => format!("You wrote: {wrote}"),
+        }),
+    }
+}
+
+/// Words that someone wrote in a row.
+fn words(wrote: &str) -> Vec<String> {
+    let sign = if wrote.contains(';') { ';' } else { ',' };
+    wrote.split(sign).map(|word| word.trim().to_owned()).collect()
+}
+
+/// Puts what a learner wrote where the key would stand.
+fn fill(form: &mut FormContext, wrote: &str) {
+    let signs = letters(wrote);
+    let (first, reason) = wrote.split_once(|c: char| !c.is_alphanumeric()).unwrap_or((wrote, ""));
+    let said = match first.to_lowercase().as_str() {
+        "t" | "true" | "yes" | "right" => "true",
+        "f" | "false" | "no" | "wrong" => "false",
+        _ => "",
+    };
+    let is_judgement = form.is == "judgement";
+    for (place, own) in form.boxes.iter_mut().enumerate() {
+        own.fill = signs.get(place).cloned().unwrap_or_default();
+        own.ticked = match is_judgement {
+            true => own.text.to_lowercase() == said,
+            false => signs.contains(&own.label),
+        };
+    }
+    let written = if is_judgement { reason.trim() } else { wrote };
+    form.writes = match written {
+        "" => Vec::new(),
+        text => vec![WriteContext { text: format!("*{}*", escape(text)), marks: String::new() }],
+    };
+}
+
+/// What was written, without the unit that is printed behind the line anyway.
+fn without_unit(wrote: &str, unit: &str) -> String {
+    match wrote.strip_suffix(unit) {
+        Some(number) if !unit.is_empty() => number.trim_end().to_owned(),
+        _ => wrote.to_owned(),
+    }
+}
+
+fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripContext>> {
+    let mut cells: Vec<StripContext> = columns
+        .iter()
+        .zip(judged)
+        .map(|(column, one)| StripContext {
+            head: column.key.clone(),
+            says: match one.verdict {
+                Verdict::Blank => format!("– / {}", column.most),
+                _ => format!("{} / {}", one.marks, column.most),
+            },
+            full: one.marks == column.most,
+            total: false,
+        })
+        .collect();
+    let full: u32 = columns.iter().map(|column| column.most).sum();
+    // The total stands in the head of the panel, too; it gets no row of its own.
+    if cells.len().is_multiple_of(CELLS) && !cells.is_empty() {
+        return cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect();
+    }
+    cells.push(StripContext {
+        head: "total".to_owned(),
+        says: format!("{given} / {full}"),
+        full: true,
+        total: true,
+    });
+    cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect()
+}
+
+/// The objectives whose share of the marks is such, in the model's words.
+fn objectives(
+    model: &Model,
+    columns: &[Column],
+    judged: &[Judged],
+    counts: impl Fn(f64) -> bool,
+) -> Vec<String> {
+    let objectives = model.parsed.front.objectives.iter();
+    objectives
+        .filter_map(|(id, words)| {
+            let own = || {
+                columns.iter().zip(judged).filter(|(c, _)| c.objective.as_ref() == Some(&id.value))
+            };
+            let of: u32 = own().map(|(column, _)| column.most).sum();
+            let marks: u32 = own().map(|(_, one)| one.marks).sum();
+            let share = f64::from(marks) / f64::from(of.max(1));
+            (of > 0 && counts(share)).then(|| {
+                format!("{} ({marks} of {of} marks)", escape(words.value.trim_end_matches('.')))
+            })
+        })
+        .collect()
+}
+
+/// The parts that lost most, the earliest of equals first, in the order of the paper.
+fn looks(
+    solved: &[(Solution<'_>, Vec<Answer>)],
+    columns: &[Column],
+    judged: &[Judged],
+) -> Vec<LookContext> {
+    let mut lost: Vec<usize> =
+        (0..columns.len()).filter(|at| judged[*at].marks < columns[*at].most).collect();
+    // A mistake with a name can be spoken of, an empty line hardly.
+    let weight = |at: &usize| {
+        let named = judged[*at].mistake.is_some();
+        (judged[*at].verdict == Verdict::Blank, !named, judged[*at].marks, *at)
+    };
+    lost.sort_by_key(weight);
+    lost.truncate(MOST_LOOKS);
+    lost.sort_unstable();
+    lost.into_iter().map(|at| look(solved, &columns[at], &judged[at])).collect()
+}
+
+fn look(solved: &[(Solution<'_>, Vec<Answer>)], column: &Column, one: &Judged) -> LookContext {
+    let (solution, answers) = &solved[column.question];
+    let mut lines = Vec::new();
+    let wrote = escape(&one.wrote).into_owned();
+    match one.verdict {
+        Verdict::Blank => lines.push("You left this out.".to_owned()),
+        Verdict::Named => {
+            lines.push(format!(
+                "You wrote {wrote}. It comes from this slip: {}.",
+                escape(&one.reason)
+            ));
+        }
+        Verdict::Given => lines.push("Your teacher saw your working.".to_owned()),
+        _ => lines.push(format!("You wrote {wrote}: {}.", escape(&one.reason))),
+    }
+    let step = solution.working(answers).into_iter().find(|step| step.part == column.part);
+    if let Some(step) = step {
+        let says = super::sheet::mathematical(&step.says);
+        let link = step.chain.get(1).or(step.chain.first());
+        let link = link.filter(|link| !link.starts_with("so ")).map_or_else(String::new, |link| {
+            format!(
+                " {} = {}",
+                super::sheet::mathematical(&step.name),
+                super::sheet::mathematical(link)
+            )
+        });
+        lines.push(format!("Start like this: {says}{link}"));
+    }
+    if !one.expected.is_empty() {
+        let whose = if one.through { "From your own numbers" } else { "Expected" };
+        lines.push(format!("{whose}: **{}**", escape(&one.expected)));
+    }
+    LookContext { part: column.label.clone(), lines }
+}
+
+/// Leaves of a key's sheet the parts at these places (question, part); a part that tells
+/// something new stays, because those after it need it.
+pub fn follow_up(
+    sheet: &mut SheetContext,
+    lost: &[(usize, usize)],
+    solved: &[(Solution<'_>, Vec<Answer>)],
+) {
+    for (question, context) in sheet.questions.iter_mut().enumerate() {
+        let tells = |part: usize| {
+            let parts = &solved[question].0.checked.question.parts;
+            parts.get(part).is_some_and(|part| !part.text.blanks.is_empty())
+        };
+        let last = lost.iter().filter(|(q, _)| *q == question).map(|(_, part)| *part).max();
+        let mut kept: Vec<PartContext> = Vec::new();
+        let mut carried: Option<PartContext> = None;
+        for (part, own) in context.parts.drain(..).enumerate() {
+            let wanted = lost.contains(&(question, part));
+            let needed = last.is_some_and(|last| part < last) && tells(part);
+            let mut own = own;
+            if let Some(before) = carried.take() {
+                // What a part that is left out would have found is worked here.
+                own.working.splice(0..0, before.working);
+                // Its marks and its range are not asked for here.
+                let steps = before.solution.into_iter().filter(|step| step.number.is_some());
+                let steps: Vec<StepContext> =
+                    steps.map(|step| StepContext { marks: String::new(), ..step }).collect();
+                own.solution.splice(0..0, steps);
+            }
+            if wanted || needed {
+                kept.push(own);
+            } else {
+                carried = Some(own);
+            }
+        }
+        context.total = kept.iter().map(|part| part.marks).sum();
+        context.parts = kept;
+    }
+    sheet.questions.retain(|question| !question.parts.is_empty());
+    sheet.score = sheet.questions.iter().map(|question| question.total).sum();
+    sheet.title = format!("Follow-up: {}", sheet.title);
+    sheet.objective_line = Some("The parts to try again, in fresh numbers.".to_owned());
+}
