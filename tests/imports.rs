@@ -16,6 +16,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("version", &["balance", "quantity", "reading", "diag"]),
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
     ("rules", &["question", "version", "reading", "balance", "quantity", "diag"]),
+    ("paper", &["version", "reading", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
     ("picture", &[]),
     ("document", &["picture", "figure", "question", "version", "reading", "quantity", "diag"]),
@@ -31,6 +32,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "version",
             "question",
             "rules",
+            "paper",
             "figure",
             "picture",
             "document",
@@ -49,6 +51,7 @@ const DOORS: &[(&str, &str)] = &[
     ("std::thread", "run"),
     ("thread::spawn", "run"),
     ("thread::scope", "run"),
+    ("microlp", "paper/pick"),
     ("clap", "cli"),
     ("mimalloc", "main"),
 ];

@@ -145,6 +145,20 @@ codes! {
     // Versions.
     RequireUnmet "require-unmet" Error;
     TooFewVersions "too-few-versions" Error;
+    // Papers.
+    PaperTable "paper-table" Error;
+    PaperCell "paper-cell" Error;
+    PaperMargin "paper-margin" Error;
+    PaperRow "paper-row" Error;
+    PaperLevel "paper-level" Error;
+    PaperUnit "paper-unit" Error;
+    PaperQuestion "paper-question" Error;
+    PaperBounds "paper-bounds" Error;
+    PaperUnfillable "paper-unfillable" Error;
+    PaperNotSet "paper-not-set" Error;
+    PaperChanged "paper-changed" Warning;
+    DepartmentValue "department-value" Error;
+    PaperPassesOver "paper-passes-over" Note;
     // Templates.
     TemplateFault "template-fault" Error;
     MissingGlyph "missing-glyph" Warning;

@@ -1,0 +1,209 @@
+//! `department.yaml`, beside the units: what a school calls itself and its levels, and
+//! what stands on the front of its papers.
+//!
+//! Takes a file; gives the school's habits, or findings. What the file does not say
+//! is as it comes with Stillroom.
+
+use std::sync::Arc;
+
+use super::desk::{Desk, Fields};
+use super::excerpt::Excerpt;
+use super::parsed::Text;
+use super::paper::texts;
+use super::words::LEVELS;
+use super::{pitfalls, words};
+use crate::diag::{Code, Diagnostics, SourceFile, Span, nearest};
+
+/// The file's name.
+pub const FILE: &str = "department.yaml";
+
+#[derive(Debug, Clone, Default)]
+pub struct Department {
+    pub school: Option<String>,
+    pub language: Option<String>,
+    pub levels: Levels,
+    pub need: Vec<String>,
+    pub instructions: Vec<String>,
+    pub information: Vec<String>,
+    pub foot: Option<String>,
+    pub letters: Letters,
+    /// A grade and the least share of the marks in percent, from the best.
+    pub grades: Vec<(String, f64)>,
+}
+
+/// The letters of mark schemes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Letters {
+    pub method: String,
+    pub accuracy: String,
+    pub independent: String,
+}
+
+impl Default for Letters {
+    fn default() -> Self {
+        let [method, accuracy, independent] = ["M", "A", "B"].map(str::to_owned);
+        Letters { method, accuracy, independent }
+    }
+}
+
+/// The names of levels, from the easiest, each with what it takes of the six.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Levels {
+    names: Vec<(String, Vec<&'static str>)>,
+}
+
+impl Default for Levels {
+    fn default() -> Self {
+        Levels { names: LEVELS.iter().map(|&level| (level.to_owned(), vec![level])).collect() }
+    }
+}
+
+impl Levels {
+    /// The number of the school's level that one of the six belongs to.
+    pub fn of(&self, level: &str) -> Option<usize> {
+        self.names.iter().position(|(_, six)| six.contains(&level))
+    }
+
+    /// The number of the level that the school calls so.
+    pub fn named(&self, name: &str) -> Option<usize> {
+        self.names.iter().position(|(own, _)| own.eq_ignore_ascii_case(name))
+    }
+
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.names.iter().map(|(name, _)| name.as_str())
+    }
+}
+
+/// Reads the file; what is wrong in it goes to `out`.
+pub fn department(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Department {
+    let mut desk = Desk::new(file, out);
+    let mut found = Department::default();
+    let tree = pitfalls::tree(&mut desk, &Excerpt::of(file, 0..file.text().len()));
+    let Some(fields) = desk.fields(&tree, &words::DEPARTMENT, Span::default()) else {
+        return found;
+    };
+    let words = |text: Option<Text>| text.map(|text| text.value);
+    found.school = words(desk.optional_prose(&fields, "school"));
+    found.language = words(desk.optional_text(&fields, "language"));
+    found.foot = words(desk.optional_prose(&fields, "foot"));
+    let mut list = |key| -> Vec<String> {
+        desk.prose_list(&fields, key).into_iter().map(|text| text.value).collect()
+    };
+    found.need = list("need");
+    found.instructions = list("instructions");
+    found.information = list("information");
+    if let Some(levels) = levels(&mut desk, &fields) {
+        found.levels = levels;
+    }
+    letters(&mut desk, &fields, &mut found.letters);
+    found.grades = grades(&mut desk, &fields);
+    found
+}
+
+fn levels(desk: &mut Desk, fields: &Fields) -> Option<Levels> {
+    let entry = fields.get("levels")?;
+    let entries = desk.entries(&entry.value, "levels", entry.key.span)?;
+    let mut names: Vec<(String, Vec<&'static str>)> = Vec::new();
+    for own in entries {
+        let mut six = Vec::new();
+        for text in texts(desk, own) {
+            match LEVELS.iter().find(|level| **level == text.value) {
+                Some(level) => six.push(*level),
+                None => unknown_level(desk, &text),
+            }
+        }
+        names.push((own.key.text.clone(), six));
+    }
+    for level in LEVELS {
+        let holders = names.iter().filter(|(_, six)| six.contains(level)).count();
+        if holders == 1 {
+            continue;
+        }
+        let finding = desk
+            .finding(
+                Code::DepartmentValue,
+                entry.key.span,
+                format!("The level `{level}` belongs to {holders} of the school's levels."),
+            )
+            .found(format!("`{level}` named {holders} times"))
+            .expected("each of the six once: remember, understand, apply, analyse, evaluate, create")
+            .next(format!("name `{level}` in one of the school's levels"));
+        desk.say(finding);
+    }
+    Some(Levels { names })
+}
+
+fn unknown_level(desk: &mut Desk, text: &Text) {
+    let finding = desk
+        .finding(
+            Code::UnknownLevel,
+            text.span,
+            format!("There is no level called `{}`.", text.value),
+        )
+        .found(format!("`{}`", text.value))
+        .expected(LEVELS.join(", "));
+    desk.say(match nearest(&text.value, LEVELS.iter().copied()) {
+        Some(near) => finding.next(format!("did you mean `{near}`?")),
+        None => finding.next("choose one of these"),
+    });
+}
+
+fn letters(desk: &mut Desk, fields: &Fields, letters: &mut Letters) {
+    let Some(entry) = fields.get("letters") else { return };
+    let Some(own) = desk.fields(&entry.value, &words::LETTERS, entry.key.span) else { return };
+    let places = [
+        ("method", &mut letters.method),
+        ("accuracy", &mut letters.accuracy),
+        ("independent", &mut letters.independent),
+    ];
+    let mut taken: Vec<Text> = Vec::new();
+    for (key, place) in places {
+        let Some(text) = desk.optional_text(&own, key) else { continue };
+        let good = text.value.len() <= 3 && text.value.chars().all(|c| c.is_ascii_uppercase());
+        let twice = taken.iter().any(|other| other.value == text.value);
+        if !good || twice || text.value.is_empty() {
+            let finding = desk
+                .finding(
+                    Code::DepartmentValue,
+                    text.span,
+                    "A mark is named by up to three capitals, each kind by its own.",
+                )
+                .found(format!("`{}`", text.value))
+                .expected("such as M, A, B")
+                .next("choose other letters");
+            desk.say(finding);
+            continue;
+        }
+        place.clone_from(&text.value);
+        taken.push(text);
+    }
+}
+
+fn grades(desk: &mut Desk, fields: &Fields) -> Vec<(String, f64)> {
+    let Some(entry) = fields.get("grades") else { return Vec::new() };
+    let Some(entries) = desk.entries(&entry.value, "grades", entry.key.span) else {
+        return Vec::new();
+    };
+    let mut grades: Vec<(String, f64)> = Vec::new();
+    for own in entries {
+        let Some(text) = desk.text(own) else { continue };
+        let share = text.value.trim_end_matches('%').trim().parse::<f64>().ok();
+        let lower = |share: f64| grades.last().is_none_or(|(_, before)| share < *before);
+        match share.filter(|share| (0.0..=100.0).contains(share) && lower(*share)) {
+            Some(share) => grades.push((own.key.text.clone(), share)),
+            None => {
+                let finding = desk
+                    .finding(
+                        Code::DepartmentValue,
+                        text.span,
+                        "Grades go down from the best, each with its least share of the marks.",
+                    )
+                    .found(format!("`{}`", text.value))
+                    .expected("a share lower than the one above it, such as `70 %`")
+                    .next("write the boundary in percent");
+                desk.say(finding);
+            }
+        }
+    }
+    grades
+}
