@@ -154,6 +154,7 @@ codes! {
     PaperUnit "paper-unit" Error;
     PaperQuestion "paper-question" Error;
     PaperBounds "paper-bounds" Error;
+    PaperLedger "paper-ledger" Error;
     PaperUnfillable "paper-unfillable" Error;
     PaperNotSet "paper-not-set" Error;
     PaperChanged "paper-changed" Warning;
