@@ -2,20 +2,19 @@
 //! every table is met exactly, and on small banks no choice costs less than the one
 //! that was made.
 
-use proptest::test_runner::{RngAlgorithm, TestRng};
-use proptest::prelude::RngCore;
 use stillroom::paper::{Blocker, Candidate, SectionRule, TIES, Wanted, cost, pick};
 use stillroom::reading::paper::Bounds;
+use stillroom::version::{Key, Stream};
 
-struct Dice(TestRng);
+struct Dice(Stream);
 
 impl Dice {
-    fn new(seed: u8) -> Dice {
-        Dice(TestRng::from_seed(RngAlgorithm::ChaCha, &[seed; 32]))
+    fn new(seed: u64) -> Dice {
+        Dice(Stream::of_question(Key { seed, unit: "bank", question: "dice" }, "paper-picking"))
     }
 
     fn below(&mut self, count: u32) -> u32 {
-        self.0.next_u32() % count
+        u32::try_from(self.0.below(u64::from(count))).expect("it is below a small number")
     }
 }
 

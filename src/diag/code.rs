@@ -156,8 +156,6 @@ codes! {
     PaperBounds "paper-bounds" Error;
     PaperLedger "paper-ledger" Error;
     PaperUnfillable "paper-unfillable" Error;
-    PaperNotSet "paper-not-set" Error;
-    PaperChanged "paper-changed" Warning;
     DepartmentValue "department-value" Error;
     PaperPassesOver "paper-passes-over" Note;
     // Templates.

@@ -306,7 +306,8 @@ fn check_margin(
             let whole = f64::from(table.total().most.max(1));
             let share = 100.0 * f64::from(sum.most) / whole;
             // A share may be rounded to a whole number.
-            ((given - share).abs() <= 0.51 || !sum.is_exact(), format!("{share:.1}"))
+            let holds = (given - share).abs() <= 0.51 || !sum.is_exact();
+            (holds, format!("{share:.1} % of the marks"))
         }
         // How long a row takes is the author's estimate.
         Margin::Minutes => (given >= 0.0, "a number".to_owned()),

@@ -253,7 +253,12 @@ fn worth(model: &Model, checked: &Checked, seed: u64, versions: u32) -> Option<W
         let answers = solution.answers();
         if version == 0 {
             let worked = solution.marked_working(&answers);
-            found.marks = worked.iter().flat_map(|step| &step.marks).map(|mark| mark.count).sum();
+            let worked: u32 = worked.iter().flat_map(|s| &s.marks).map(|mark| mark.count).sum();
+            let parts = checked.question.parts.iter().enumerate();
+            let others = parts.filter(|(_, part)| !part.is_worked());
+            let others: u32 =
+                others.filter_map(|(n, _)| solution.response(n)).map(|r| r.marks).sum();
+            found.marks = worked + others;
         }
         let mut text = solution.filled(&checked.question.stem);
         for part in &checked.question.parts {
