@@ -18,7 +18,6 @@ pub use place::{Place, SourceFile, Span};
 pub use render::render;
 pub use sarif::sarif;
 
-
 /// One finding. `message` is one sentence in a teacher's words; `found` and
 /// `expected` are short; `next` is the one thing to do now.
 #[derive(Debug, Clone)]

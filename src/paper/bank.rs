@@ -120,10 +120,9 @@ struct Named {
 impl Named {
     fn of(text: &str) -> Named {
         match text.split_once('/') {
-            Some((unit, objective)) => Named {
-                unit: Some(unit.trim().to_owned()),
-                objective: objective.trim().to_owned(),
-            },
+            Some((unit, objective)) => {
+                Named { unit: Some(unit.trim().to_owned()), objective: objective.trim().to_owned() }
+            }
             None => Named { unit: None, objective: text.to_owned() },
         }
     }
@@ -440,8 +439,7 @@ impl At<'_> {
             })
             .collect();
         let ends = |id: &str| id.split_once('/').is_some_and(|(_, own)| own == text.value);
-        let named: Vec<&String> =
-            ids.iter().filter(|id| **id == text.value || ends(id)).collect();
+        let named: Vec<&String> = ids.iter().filter(|id| **id == text.value || ends(id)).collect();
         match named[..] {
             [one] => return Some(one.clone()),
             [] => {

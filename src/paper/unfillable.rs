@@ -17,7 +17,10 @@ pub fn finding(paper: &ParsedPaper, bank: &Bank, unfillable: &Unfillable, out: &
         format!("`{row}` at `{}`", paper.table.levels[cell % levels].value)
     };
     let mut named = false;
-    if let Some(nearest) = &unfillable.nearest {
+    // Where one demand stands in the way, the cells are not what is amiss.
+    if let Some(nearest) = &unfillable.nearest
+        && unfillable.blockers.is_empty()
+    {
         let table = in_words(paper, nearest);
         let wrong = (0..cells.len()).filter(|n| !bank.wanted.cells[*n].holds(nearest[*n]));
         for cell in wrong {
@@ -30,11 +33,14 @@ pub fn finding(paper: &ParsedPaper, bank: &Bank, unfillable: &Unfillable, out: &
                 format!("No questions for {} come to {wants} marks together.", name(cell))
             };
             let sizes = sizes(bank, cell);
-            let finding =
-                Diagnostic::new(Code::PaperUnfillable, Place::new(&paper.file, cells[cell].span), message)
-                    .found(format!("{} held{sizes}", marks(held[cell])))
-                    .expected(format!("the nearest table that can be filled: {table}"))
-                    .next("write what can be had, or add questions to the units");
+            let finding = Diagnostic::new(
+                Code::PaperUnfillable,
+                Place::new(&paper.file, cells[cell].span),
+                message,
+            )
+            .found(format!("{} held{sizes}", marks(held[cell])))
+            .expected(format!("the nearest table that can be filled: {table}"))
+            .next("write what can be had, or add questions to the units");
             let made = if nearest[cell] == 0 { String::new() } else { nearest[cell].to_string() };
             out.push(match made.as_str() {
                 "" => finding,

@@ -7,8 +7,8 @@ use std::sync::Arc;
 
 use super::desk::{Desk, Fields};
 use super::excerpt::Excerpt;
-use super::parsed::Text;
 use super::paper::texts;
+use super::parsed::Text;
 use super::words::LEVELS;
 use super::{pitfalls, words};
 use crate::diag::{Code, Diagnostics, SourceFile, Span, nearest};
@@ -92,7 +92,9 @@ fn levels(desk: &mut Desk, fields: &Fields) -> Option<Levels> {
                 },
             )
             .found(format!("`{level}` named {holders} times"))
-            .expected("each of the six once: remember, understand, apply, analyse, evaluate, create")
+            .expected(
+                "each of the six once: remember, understand, apply, analyse, evaluate, create",
+            )
             .next(format!("name `{level}` in one of the school's levels"));
         desk.say(finding);
     }

@@ -133,9 +133,10 @@ pub const DEPARTMENT: BlockWords = BlockWords {
     name: "department",
     says: "the file department.yaml beside the units: the habits of a school",
     fence: false,
-    keys: &[
-        may("levels", "the school's levels, each with those of the six it takes: {recall: [remember]}"),
-    ],
+    keys: &[may(
+        "levels",
+        "the school's levels, each with those of the six it takes: {recall: [remember]}",
+    )],
 };
 
 pub const CHOSEN: BlockWords = BlockWords {

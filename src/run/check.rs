@@ -12,8 +12,8 @@ use crate::rules::Waiver;
 use crate::version::Draws;
 
 use super::extras::Makes;
-use super::{load, paper};
 use super::print::templates_beside;
+use super::{load, paper};
 
 /// What `check` found.
 #[derive(Debug)]

@@ -59,9 +59,8 @@ pub(super) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option<PaperFront>
     let versions = versions(desk, &fields);
     let marks = desk.whole(&fields, "marks");
     let strands = lists_by_name(desk, &fields, "strands");
-    let list = |desk: &mut Desk, key| {
-        fields.get(key).map(|entry| texts(desk, entry)).unwrap_or_default()
-    };
+    let list =
+        |desk: &mut Desk, key| fields.get(key).map(|entry| texts(desk, entry)).unwrap_or_default();
     let must = list(desk, "must");
     let must_not = list(desk, "must_not");
     let one_of = one_of(desk, &fields);

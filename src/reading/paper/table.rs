@@ -189,7 +189,9 @@ fn read(desk: &mut Desk, drawn: &Drawn) -> Option<Table> {
         let finding = desk
             .finding(Code::PaperTable, drawn.span, "This table has no cells for marks.")
             .found(format!("{} columns and {} rows", heads.len(), rows.len()))
-            .expected("a first column of objectives, a column for each level, a row for each objective")
+            .expected(
+                "a first column of objectives, a column for each level, a row for each objective",
+            )
             .next("add the columns and rows");
         desk.say(finding);
         return None;
@@ -344,8 +346,7 @@ pub(super) fn bounds(text: &str) -> Option<Bounds> {
     if let Some(count) = number(text) {
         return Some(Bounds::exactly(count));
     }
-    let (least, most) =
-        text.split_once(" to ").or_else(|| text.split_once(['-', '\u{2013}']))?;
+    let (least, most) = text.split_once(" to ").or_else(|| text.split_once(['-', '\u{2013}']))?;
     let (least, most) = (number(least)?, number(most)?);
     (least <= most).then_some(Bounds { least, most })
 }
