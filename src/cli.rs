@@ -184,7 +184,6 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
     match flags.verb {
         Verb::Start { title, folder } => start(&title, &folder),
         Verb::Check { paths, format, mend, profile } => check(&paths, format, mend, profile),
-        Verb::Check { paths, format, mend } => check(&paths, format, mend),
         Verb::Set { paper, again } => set(&SetJob { paper, again }),
         Verb::Words => say(&run::words()),
         Verb::Schema { block } => match run::schema(block.as_deref()) {
@@ -338,6 +337,8 @@ fn show_waivers(waivers: &[run::Waiver]) {
         text.push_str(&format!("waived {file}:{line} {}: {}\n", waiver.rule, waiver.reason));
     }
     say(&text);
+}
+
 fn set(job: &SetJob) -> Exit {
     let done = match run::set(job) {
         Ok(done) => done,

@@ -39,7 +39,6 @@ pub fn check(paths: &[PathBuf]) -> Checked {
     let mut units = 0;
     let mut questions = 0;
     let mut waivers = Vec::new();
-    for found in reading::find::units(paths, &mut out) {
     let mut papers = 0;
     let files = reading::find::files(paths, &mut out);
     for found in &files.units {
@@ -63,8 +62,7 @@ pub fn check(paths: &[PathBuf]) -> Checked {
         papers += usize::from(paper::check(found, &mut out));
     }
     let failed = out.has_errors();
-    Checked { findings: out.sorted(), units, questions, waivers, failed }
-    Checked { findings: out.sorted(), units, questions, papers, failed }
+    Checked { findings: out.sorted(), units, questions, waivers, papers, failed }
 }
 
 /// What would not fit on slides. A unit is sound all the same, so what keeps them
