@@ -8,7 +8,7 @@ use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::diag::{Diagnostic, Severity, json_line, render, sarif};
-use crate::run::{self, Extras, MarkJob, PrintJob};
+use crate::run::{self, Extras, MarkJob, PrintJob, SetJob};
 
 /// How a run ended, as the shell sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,6 +60,16 @@ enum Verb {
         /// Say what each question asks of a learner, how it reads and how long it takes
         #[arg(long)]
         profile: bool,
+    },
+    /// Choose the questions of a paper, so that its table of specifications is filled
+    #[command(after_help = "Example: stillroom set units/term-one.paper.md\n\n\
+        The choice is written beside the paper and kept until --again.")]
+    Set {
+        /// The paper file
+        paper: PathBuf,
+        /// Choose anew where a choice was made before
+        #[arg(long)]
+        again: bool,
     },
     /// Print worksheets and keys in several versions, and the lesson
     #[command(
@@ -242,6 +252,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 profile,
             })
         }
+        Verb::Set { paper, again } => set(&SetJob { paper, again }),
         Verb::Words => say(&run::words()),
         Verb::Schema { block } => match run::schema(block.as_deref()) {
             Ok(text) => say(&text),
@@ -383,8 +394,12 @@ fn check(paths: &[PathBuf], format: Format, mend: bool, profile: bool) -> Exit {
             let errors = checked.findings.iter().filter(|f| f.severity == Severity::Error).count();
             let verdict =
                 if errors == 0 { "no mistakes".to_owned() } else { count(errors, "mistake") };
+            let papers = match checked.papers {
+                0 => String::new(),
+                papers => format!(", {}", count(papers, "paper")),
+            };
             say(&format!(
-                "{}, {} ready to print: {verdict}.\n",
+                "{}, {}{papers} ready to print: {verdict}.\n",
                 count(checked.units, "unit"),
                 count(checked.questions, "question"),
             ));
@@ -402,6 +417,33 @@ fn show_waivers(waivers: &[run::Waiver]) {
         text.push_str(&format!("waived {file}:{line} {}: {}\n", waiver.rule, waiver.reason));
     }
     say(&text);
+}
+
+fn set(job: &SetJob) -> Exit {
+    let done = match run::set(job) {
+        Ok(done) => done,
+        Err(trouble) => return complain(&trouble.to_string()),
+    };
+    report(&done.findings);
+    let Some(outcome) = done.outcome else { return Exit::Mistakes };
+    let list = outcome.list.display();
+    let mut text = format!(
+        "{} questions, {} marks, {} minutes, chosen from {}.\n",
+        outcome.questions, outcome.marks, outcome.minutes, outcome.from
+    );
+    for difference in &outcome.differences {
+        text.push_str(&format!("  {difference}\n"));
+    }
+    let same = outcome.differences.is_empty();
+    text.push_str(&match (outcome.stood, outcome.wrote, same) {
+        (false, ..) => format!("Wrote {list}.\n"),
+        (true, true, _) => format!("Wrote {list} anew, with these changes.\n"),
+        (true, false, true) => format!("{list} stays as it is.\n"),
+        (true, false, false) => {
+            format!("{list} stays as it is; `--again` would make these changes.\n")
+        }
+    });
+    say(&text)
 }
 
 /// What was mended, as lines taken out and lines put in.

@@ -12,6 +12,7 @@ pub mod version; // drawing values by seed, version codes
 pub mod question; // a question solved for a version: answers, working, marks
 pub mod rules; // hazards and the craft of items: what a unit that prints may still get wrong
 pub mod marking; // responses read, judged by the plan, and what the class made of the paper
+pub mod paper; // papers: what fills a table of specifications, in which order
 pub mod figure; // processes, apparatus, curves and charts as plain shapes, labels and words
 pub mod picture; // PNG, JPEG and SVG files as pixels or shapes
 pub mod document; // templates filled; document Markdown read into blocks and runs

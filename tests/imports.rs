@@ -17,6 +17,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
     ("rules", &["question", "version", "reading", "balance", "quantity", "diag"]),
     ("marking", &["question", "version", "reading", "balance", "quantity", "diag"]),
+    ("paper", &["version", "reading", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
     ("picture", &[]),
     (
@@ -36,6 +37,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
             "question",
             "rules",
             "marking",
+            "paper",
             "figure",
             "picture",
             "document",
@@ -56,6 +58,7 @@ const DOORS: &[(&str, &str)] = &[
     ("thread::scope", "run"),
     ("calamine", "marking/responses"),
     ("rust_xlsxwriter", "writing/form"),
+    ("microlp", "paper/pick"),
     ("clap", "cli"),
     ("mimalloc", "main"),
 ];

@@ -155,6 +155,19 @@ codes! {
     ResponseChanged "response-changed" Error;
     ResponseCell "response-cell" Error;
     ResponsePassed "response-passed" Warning;
+    // Papers.
+    PaperTable "paper-table" Error;
+    PaperCell "paper-cell" Error;
+    PaperMargin "paper-margin" Error;
+    PaperRow "paper-row" Error;
+    PaperLevel "paper-level" Error;
+    PaperUnit "paper-unit" Error;
+    PaperQuestion "paper-question" Error;
+    PaperBounds "paper-bounds" Error;
+    PaperLedger "paper-ledger" Error;
+    PaperUnfillable "paper-unfillable" Error;
+    DepartmentValue "department-value" Error;
+    PaperPassesOver "paper-passes-over" Note;
     // Templates.
     TemplateFault "template-fault" Error;
     MissingGlyph "missing-glyph" Warning;

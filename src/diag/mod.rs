@@ -18,8 +18,6 @@ pub use place::{Place, SourceFile, Span};
 pub use render::render;
 pub use sarif::sarif;
 
-use std::sync::Arc;
-
 /// One finding. `message` is one sentence in a teacher's words; `found` and
 /// `expected` are short; `next` is the one thing to do now.
 #[derive(Debug, Clone)]
@@ -137,7 +135,7 @@ impl Diagnostics {
         self.all.dedup_by(|a, b| {
             a.code == b.code
                 && a.place.span == b.place.span
-                && Arc::ptr_eq(&a.place.file, &b.place.file)
+                && a.place.file.name() == b.place.file.name()
                 && a.message == b.message
         });
         self.all

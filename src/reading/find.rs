@@ -1,4 +1,4 @@
-//! The unit files among the files and folders that a user named.
+//! The units and papers among the files and folders that a user named.
 //!
 //! Files come in the order given, a folder's files sorted by name, each once.
 //! Folders whose name begins with a dot are not entered and links not followed.
@@ -13,18 +13,25 @@ use super::file::{read, unreadable};
 use super::sort::{Sort, passed_over, what_is_it};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 
-/// A unit file that was found and read.
+/// A file that was found and read.
 #[derive(Debug, Clone)]
 pub struct Found {
     pub path: PathBuf,
     pub file: Arc<SourceFile>,
 }
 
-/// Reads every unit under `paths`. What is not a unit gets a note; a folder in
-/// which no unit stands is an error, and so is no unit at all.
-pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
+/// Units and papers, in the order of their paths.
+#[derive(Debug, Clone, Default)]
+pub struct Files {
+    pub units: Vec<Found>,
+    pub papers: Vec<Found>,
+}
+
+/// Reads every unit and every paper under `paths`. What is neither gets a note; a
+/// folder in which none stands is an error, and so is none at all.
+pub fn files(paths: &[PathBuf], out: &mut Diagnostics) -> Files {
     let mut seen = HashSet::new();
-    let mut units = Vec::new();
+    let mut files = Files::default();
     let before = out.len();
     let mut fault = false;
     for path in paths {
@@ -42,9 +49,13 @@ pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
             match what_is_it(&file) {
                 Sort::UnitFile => {
                     own += 1;
-                    units.push(Found { path, file });
+                    files.units.push(Found { path, file });
                 }
-                sort => out.push(passed_over(&file, sort)),
+                Sort::PaperFile => {
+                    own += 1;
+                    files.papers.push(Found { path, file });
+                }
+                Sort::Other => out.push(passed_over(&file)),
             }
         }
         if own == 0 && path.is_dir() {
@@ -53,11 +64,12 @@ pub fn units(paths: &[PathBuf], out: &mut Diagnostics) -> Vec<Found> {
         }
     }
     // Files named one by one may well be a mixed lot, as long as one is a unit.
-    if units.is_empty() && !fault && (out.len() > before || paths.is_empty()) {
+    let none = files.units.is_empty() && files.papers.is_empty();
+    if none && !fault && (out.len() > before || paths.is_empty()) {
         let path = paths.first().map_or(Path::new("."), PathBuf::as_path);
         out.push(no_units(path, "No unit is among the files named, so there is nothing to print."));
     }
-    units
+    files
 }
 
 fn no_units(path: &Path, message: &str) -> Diagnostic {

@@ -34,7 +34,7 @@ pub(super) struct FrontMatter {
     pub(super) open: Span,
     pub(super) closed: bool,
     /// Where the rest of the file begins.
-    after: usize,
+    pub(super) after: usize,
 }
 
 #[derive(Debug)]

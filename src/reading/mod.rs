@@ -7,6 +7,7 @@
 mod algebra;
 mod blocks;
 pub mod cautions;
+pub mod department;
 mod desk;
 mod excerpt;
 mod facts;
@@ -16,6 +17,7 @@ pub mod kinds;
 mod line;
 mod markdown;
 pub mod model;
+pub mod paper;
 pub mod parsed;
 mod pitfalls;
 mod prose;

@@ -37,23 +37,11 @@ pub fn what_is_it(file: &SourceFile) -> Sort {
     if file.text().lines().any(block) { Sort::UnitFile } else { Sort::Other }
 }
 
-/// The note for a file that is no unit.
-pub fn passed_over(file: &Arc<SourceFile>, sort: Sort) -> Diagnostic {
+/// The note for a file that is neither.
+pub fn passed_over(file: &Arc<SourceFile>) -> Diagnostic {
     let place = Place::new(file, Span::default());
-    match sort {
-        Sort::PaperFile => Diagnostic::new(
-            Code::PassedOver,
-            place,
-            "This paper is passed over: papers are not printed by this version.",
-        )
-        .found("front matter with `paper`")
-        .expected("a unit, whose front matter has `objectives`")
-        .next("print the units that the paper draws on"),
-        _ => {
-            Diagnostic::new(Code::PassedOver, place, "This file is passed over: it is not a unit.")
-                .found("no front matter with `objectives`")
-                .expected("front matter with `id`, `title` and `objectives`")
-                .next("add them if it should be a unit; else there is nothing to do")
-        }
-    }
+    Diagnostic::new(Code::PassedOver, place, "This file is passed over: it is not a unit.")
+        .found("no front matter with `objectives`")
+        .expected("front matter with `id`, `title` and `objectives`")
+        .next("add them if it should be a unit; else there is nothing to do")
 }

@@ -64,6 +64,11 @@ pub fn blocks() -> &'static [&'static BlockWords] {
         &FIGURE,
         &REVIEW,
         &RECALL,
+        &PAPER,
+        &SECTION,
+        &CHOSEN,
+        &PICK,
+        &DEPARTMENT,
     ]
 }
 
@@ -86,6 +91,74 @@ pub const FRONT: BlockWords = BlockWords {
         may("hyphenation", "yes: words of the lesson may part at the ends of lines"),
         must("objectives", "an id and a sentence for each: masses: Calculate ..."),
         may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
+    ],
+};
+
+pub const PAPER: BlockWords = BlockWords {
+    name: "paper",
+    says: "a paper's front matter; below it stand its table of specifications and instructions",
+    fence: false,
+    keys: &[
+        must("paper", "the title: Term examination"),
+        must("from", "a list of units, or of folders with units"),
+        must("minutes", "the time allowed"),
+        may("id", "an id; made from the file's name if left out"),
+        may("seed", "the number that fixes which questions are taken and all their values"),
+        may("versions", "how many versions"),
+        may("marks", "the total, where cells of the table have bounds"),
+        may("strands", "a row's name and its objectives: {Technique: [property, chain]}"),
+        may("must", "questions that must be taken: [quarnholm-salt/two-pans]"),
+        may("must_not", "questions that must not be taken"),
+        may("one_of", "lists of questions of which exactly one is taken"),
+        may("sections", "a list of sections, in order"),
+        may("ledger", "the file that remembers which paper took what; papers.csv if left out"),
+    ],
+};
+
+pub const SECTION: BlockWords = BlockWords {
+    name: "section",
+    says: "a part of a paper under a heading of its own",
+    fence: false,
+    keys: &[
+        must("title", "its heading"),
+        may("objectives", "only questions of these rows of the table"),
+        may("levels", "only questions of these levels"),
+        may("marks", "how many marks it has: 20, or 18 to 22"),
+        may("questions", "how many questions it has: 4, or 3 to 5"),
+        may("each", "how many marks a question in it has: 2 to 6"),
+    ],
+};
+
+pub const DEPARTMENT: BlockWords = BlockWords {
+    name: "department",
+    says: "the file department.yaml beside the units: the habits of a school",
+    fence: false,
+    keys: &[may(
+        "levels",
+        "the school's levels, each with those of the six it takes: {recall: [remember]}",
+    )],
+};
+
+pub const CHOSEN: BlockWords = BlockWords {
+    name: "chosen list",
+    says: "the questions that `stillroom set` chose for a paper",
+    fence: false,
+    keys: &[
+        must("paper", "the paper's id"),
+        must("seed", "the seed they were chosen with"),
+        must("questions", "the questions in order"),
+    ],
+};
+
+pub const PICK: BlockWords = BlockWords {
+    name: "chosen question",
+    says: "a line of a chosen list",
+    fence: false,
+    keys: &[
+        must("id", "the unit's id, a stroke, the question's id"),
+        must("marks", "its marks"),
+        must("hash", "a mark of what it asked and answered when it was chosen"),
+        may("section", "the number of its section"),
     ],
 };
 

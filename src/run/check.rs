@@ -12,8 +12,8 @@ use crate::rules::Waiver;
 use crate::version::Draws;
 
 use super::extras::Makes;
-use super::load;
 use super::print::templates_beside;
+use super::{load, paper};
 
 /// What `check` found.
 #[derive(Debug)]
@@ -25,6 +25,8 @@ pub struct Checked {
     pub questions: usize,
     /// Rules that an author breaks on purpose, in the order of the files.
     pub waivers: Vec<Waiver>,
+    /// Papers whose table can be filled.
+    pub papers: usize,
     pub failed: bool,
 }
 
@@ -37,7 +39,9 @@ pub fn check(paths: &[PathBuf]) -> Checked {
     let mut units = 0;
     let mut questions = 0;
     let mut waivers = Vec::new();
-    for found in reading::find::units(paths, &mut out) {
+    let mut papers = 0;
+    let files = reading::find::files(paths, &mut out);
+    for found in &files.units {
         units += 1;
         let mut own = Diagnostics::new();
         if let Some(model) = load::model_of(&found.file, &mut own) {
@@ -54,8 +58,11 @@ pub fn check(paths: &[PathBuf]) -> Checked {
             out.extend(own);
         }
     }
+    for found in &files.papers {
+        papers += usize::from(paper::check(found, &mut out));
+    }
     let failed = out.has_errors();
-    Checked { findings: out.sorted(), units, questions, waivers, failed }
+    Checked { findings: out.sorted(), units, questions, waivers, papers, failed }
 }
 
 /// What would not fit on slides. A unit is sound all the same, so what keeps them

@@ -111,6 +111,7 @@ pub(super) fn draw(
     complete.then_some(drawn)
 }
 
+/// Draws one question's versions.
 pub(super) fn draw_question(
     model: &Model,
     checked: &Checked,

@@ -32,7 +32,7 @@ pub struct Change {
 pub fn mend(paths: &[PathBuf]) -> Result<Vec<Change>, FileError> {
     let mut changes = Vec::new();
     // What cannot be read is told by the check that follows.
-    for found in reading::find::units(paths, &mut Diagnostics::new()) {
+    for found in reading::find::files(paths, &mut Diagnostics::new()).units {
         let (file, made) = mended(&found.file);
         if !made.is_empty() {
             replace(&found.path, file.text())?;

@@ -21,7 +21,7 @@ const DRAWN: u64 = 26;
 /// The profile of every question of the units under `paths`.
 pub fn profile(paths: &[PathBuf]) -> String {
     let mut text = String::new();
-    for found in reading::find::units(paths, &mut Diagnostics::new()) {
+    for found in reading::find::files(paths, &mut Diagnostics::new()).units {
         let mut out = Diagnostics::new();
         let model = load::model_of(&found.file, &mut out);
         if let Some(model) = model.filter(|_| !out.has_errors()) {

@@ -1,0 +1,265 @@
+//! The integer programme that fills a table of specifications.
+//!
+//! Takes candidates with their cells, marks and times, and what is wanted; gives the
+//! choice of least cost that meets all of it, or what keeps it from being met and
+//! the nearest table that can be. Knows nothing of units or files.
+
+use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOutcome, Variable};
+
+use crate::reading::paper::Bounds;
+
+/// A question as the programme sees it.
+#[derive(Debug, Clone, Default)]
+pub struct Candidate {
+    /// Which cell of the table its marks count in.
+    pub cell: usize,
+    pub marks: u32,
+    pub seconds: u32,
+    /// How many earlier papers have it.
+    pub earlier: u32,
+    /// Settles ties; below `TIES`.
+    pub tie: u32,
+}
+
+/// Ties are settled among so many.
+pub const TIES: u32 = 64;
+
+/// A mark that an earlier paper had too costs more than all ties of a paper.
+const OVERLAP: u64 = 10_000;
+
+/// The cost of taking a question.
+pub fn cost(candidate: &Candidate) -> u64 {
+    let overlap = u64::from(candidate.earlier) * u64::from(candidate.marks);
+    OVERLAP * overlap + u64::from(candidate.tie)
+}
+
+/// What a section takes.
+#[derive(Debug, Clone, Default)]
+pub struct SectionRule {
+    /// For each candidate whether it may stand here.
+    pub allowed: Vec<bool>,
+    pub marks: Option<Bounds>,
+    pub questions: Option<Bounds>,
+}
+
+#[derive(Debug, Clone, Default)]
+pub struct Wanted {
+    pub cells: Vec<Bounds>,
+    pub total: Option<Bounds>,
+    /// The time allowed.
+    pub seconds: Option<u32>,
+    pub must: Vec<usize>,
+    /// Of each group exactly one.
+    pub one_of: Vec<Vec<usize>>,
+    /// Pairs of which at most one is taken.
+    pub apart: Vec<(usize, usize)>,
+    /// None: the paper has no sections.
+    pub sections: Vec<SectionRule>,
+}
+
+/// The questions taken, by their number, each with its section.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picked {
+    pub questions: Vec<(usize, Option<usize>)>,
+}
+
+/// A demand beside the table without which it could be filled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Blocker {
+    Total,
+    Time,
+    Must,
+    OneOf,
+    Apart,
+    Sections,
+}
+
+impl Blocker {
+    const ALL: [Blocker; 6] = [
+        Blocker::Apart,
+        Blocker::Must,
+        Blocker::OneOf,
+        Blocker::Sections,
+        Blocker::Total,
+        Blocker::Time,
+    ];
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unfillable {
+    /// The marks of each cell in the nearest table that can be filled; none if the
+    /// other demands contradict each other whatever the table.
+    pub nearest: Option<Vec<u32>>,
+    /// Demands each of which alone stands in the way.
+    pub blockers: Vec<Blocker>,
+}
+
+/// Chooses.
+///
+/// # Errors
+/// `Unfillable` where nothing meets all that is wanted; the words of the solver
+/// where it failed.
+pub fn pick(
+    candidates: &[Candidate],
+    wanted: &Wanted,
+) -> Result<Result<Picked, Unfillable>, String> {
+    let exact = Programme::of(candidates, wanted, None, false);
+    if let Some(taken) = exact.solved()? {
+        return Ok(Ok(taken));
+    }
+    let mut blockers = Vec::new();
+    for blocker in Blocker::ALL {
+        if Programme::of(candidates, wanted, Some(blocker), false).solved()?.is_some() {
+            blockers.push(blocker);
+        }
+    }
+    let near = Programme::of(candidates, wanted, None, true).solved()?;
+    let nearest = near.map(|picked| {
+        let mut marks = vec![0; wanted.cells.len()];
+        for (number, _) in picked.questions {
+            marks[candidates[number].cell] += candidates[number].marks;
+        }
+        marks
+    });
+    Ok(Err(Unfillable { nearest, blockers }))
+}
+
+struct Programme {
+    problem: Problem,
+    /// Each variable with the candidate and section that it takes.
+    takes: Vec<(Variable, usize, Option<usize>)>,
+}
+
+impl Programme {
+    /// The programme without one of its demands, or one that comes as near to the
+    /// table as it can.
+    fn of(
+        candidates: &[Candidate],
+        wanted: &Wanted,
+        without: Option<Blocker>,
+        near: bool,
+    ) -> Programme {
+        let mut problem = Problem::new(OptimizationDirection::Minimize);
+        let mut takes = Vec::new();
+        let mut of = vec![Vec::new(); candidates.len()];
+        let sections: Vec<Option<usize>> =
+            if wanted.sections.is_empty() || without == Some(Blocker::Sections) {
+                vec![None]
+            } else {
+                (0..wanted.sections.len()).map(Some).collect()
+            };
+        for (number, candidate) in candidates.iter().enumerate() {
+            for section in &sections {
+                let allowed = section.is_none_or(|s| wanted.sections[s].allowed[number]);
+                if !allowed {
+                    continue;
+                }
+                let price = if near { 0.0 } else { cost(candidate) as f64 };
+                let variable = problem.add_binary_var(price);
+                of[number].push(variable);
+                takes.push((variable, number, *section));
+            }
+        }
+        let mut programme = Programme { problem, takes };
+        let all = |numbers: &[usize]| -> Vec<(Variable, f64)> {
+            numbers.iter().flat_map(|n| of[*n].iter().map(|v| (*v, 1.0))).collect()
+        };
+        for (number, variables) in of.iter().enumerate() {
+            if variables.len() > 1 {
+                programme.holds(all(&[number]), Bounds { least: 0, most: 1 });
+            }
+        }
+        for (cell, bounds) in wanted.cells.iter().enumerate() {
+            let marks = |programme: &Programme| -> Vec<(Variable, f64)> {
+                let own = programme.takes.iter().filter(|(_, n, _)| candidates[*n].cell == cell);
+                own.map(|(v, n, _)| (*v, f64::from(candidates[*n].marks))).collect()
+            };
+            let mut terms = marks(&programme);
+            if near {
+                // How far the cell stays under and goes over what it should hold.
+                let under = programme.problem.add_var(1.0, (0.0, f64::from(bounds.least)));
+                let over = programme.problem.add_var(1.001, (0.0, f64::INFINITY));
+                terms.extend([(under, 1.0), (over, -1.0)]);
+            }
+            programme.holds(terms, *bounds);
+        }
+        let total: Vec<(Variable, f64)> = programme.weighed(|n| f64::from(candidates[n].marks));
+        if let Some(bounds) = wanted.total
+            && without != Some(Blocker::Total)
+            && !near
+        {
+            programme.holds(total, bounds);
+        }
+        if let Some(seconds) = wanted.seconds
+            && without != Some(Blocker::Time)
+        {
+            let times = programme.weighed(|n| f64::from(candidates[n].seconds));
+            programme.holds(times, Bounds { least: 0, most: seconds });
+        }
+        if without != Some(Blocker::Must) {
+            for number in &wanted.must {
+                programme.holds(all(&[*number]), Bounds::exactly(1));
+            }
+        }
+        if without != Some(Blocker::OneOf) {
+            for group in &wanted.one_of {
+                programme.holds(all(group), Bounds::exactly(1));
+            }
+        }
+        if without != Some(Blocker::Apart) {
+            for (one, other) in &wanted.apart {
+                programme.holds(all(&[*one, *other]), Bounds { least: 0, most: 1 });
+            }
+        }
+        if sections.len() > 1 || sections != [None] {
+            for (section, rule) in wanted.sections.iter().enumerate() {
+                let own = |weigh: &dyn Fn(usize) -> f64| -> Vec<(Variable, f64)> {
+                    let own = programme.takes.iter().filter(|(_, _, s)| *s == Some(section));
+                    own.map(|(v, n, _)| (*v, weigh(*n))).collect()
+                };
+                let marks = own(&|n| f64::from(candidates[n].marks));
+                let count = own(&|_| 1.0);
+                if let Some(bounds) = rule.marks {
+                    programme.holds(marks, bounds);
+                }
+                if let Some(bounds) = rule.questions {
+                    programme.holds(count, bounds);
+                }
+            }
+        }
+        programme
+    }
+
+    fn weighed(&self, weigh: impl Fn(usize) -> f64) -> Vec<(Variable, f64)> {
+        self.takes.iter().map(|(v, n, _)| (*v, weigh(*n))).collect()
+    }
+
+    fn holds(&mut self, terms: Vec<(Variable, f64)>, bounds: Bounds) {
+        let (least, most) = (f64::from(bounds.least), f64::from(bounds.most));
+        if bounds.is_exact() {
+            self.problem.add_constraint(terms, ComparisonOp::Eq, least);
+        } else {
+            if bounds.least > 0 {
+                self.problem.add_constraint(terms.clone(), ComparisonOp::Ge, least);
+            }
+            self.problem.add_constraint(terms, ComparisonOp::Le, most);
+        }
+    }
+
+    /// What is taken, in the candidates' order; none if nothing meets the demands.
+    fn solved(&self) -> Result<Option<Picked>, String> {
+        let outcome = match self.problem.solve() {
+            Ok(outcome) => outcome,
+            Err(Error::Infeasible) => return Ok(None),
+            Err(error) => return Err(error.to_string()),
+        };
+        let solution = match outcome {
+            SolveOutcome::Solution(solution) => solution,
+            _ => return Err("the choice of questions was stopped before it was done".to_owned()),
+        };
+        let taken = self.takes.iter().filter(|(v, ..)| solution.var_value(*v) > 0.5);
+        let mut questions: Vec<_> = taken.map(|(_, n, section)| (*n, *section)).collect();
+        questions.sort_unstable();
+        Ok(Some(Picked { questions }))
+    }
+}
