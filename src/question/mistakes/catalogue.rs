@@ -23,8 +23,7 @@ pub struct Mistake {
 
 /// A right formula with letters, and the wrong ones that learners use in its place.
 #[derive(Debug, Clone, Copy)]
-pub struct Family {
-    pub key: &'static str,
+pub(super) struct Family {
     pub letters: &'static [(char, Takes)],
     /// How many of the letters, at the end, the key itself does without.
     pub spare: usize,
@@ -35,7 +34,7 @@ pub struct Family {
 }
 
 /// The letters' values to a wrong one.
-pub type Wrong = fn(&[f64]) -> f64;
+pub(super) type Wrong = fn(&[f64]) -> f64;
 
 /// What a wrong formula's value counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -48,7 +47,7 @@ pub enum Counts {
 
 /// What may stand for a letter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Takes {
+pub(super) enum Takes {
     /// Mass, volume, moles or a flow of any.
     Amount,
     Mass,

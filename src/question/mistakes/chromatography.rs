@@ -39,7 +39,7 @@ const SPOT_TO_FRONT: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "d ÷ f",
+        // d ÷ f
         letters: &[('d', Takes::Length), ('f', Takes::Length), ('b', Takes::Length)],
         spare: 1,
         right: |v| v[0] / v[1],
@@ -49,7 +49,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "d ÷ f",
+        // d ÷ f
         letters: &[('d', Takes::Length), ('f', Takes::Length)],
         spare: 0,
         right: |v| v[0] / v[1],

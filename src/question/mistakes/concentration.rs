@@ -56,7 +56,7 @@ const VOLUME_LEFT_IN_CM3: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "m ÷ (m + w)",
+        // m ÷ (m + w)
         letters: &[('m', Takes::Mass), ('w', Takes::Mass)],
         spare: 0,
         right: |v| v[0] / (v[0] + v[1]),
@@ -68,14 +68,14 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m ÷ (V × d)",
+        // m ÷ (V × d)
         letters: &[('m', Takes::Mass), ('v', Takes::Volume), ('d', Takes::Density)],
         spare: 0,
         right: |v| v[0] / (v[1] * v[2]),
         wrong: &[(DENSITY_TAKEN_AS_ONE, |v| v[0] / (v[1] * 1000.0))],
     },
     Family {
-        key: "m ÷ V",
+        // m ÷ V
         letters: &[('m', Takes::Mass), ('v', Takes::SmallVolume)],
         spare: 0,
         right: |v| v[0] / v[1],

@@ -80,7 +80,7 @@ const ALL_DISSOLVES: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "S × (s − t) ÷ (1 + s)",
+        // S × (s − t) ÷ (1 + s)
         letters: &[('S', Takes::Amount), ('s', Takes::PerSolvent), ('t', Takes::PerSolvent)],
         spare: 0,
         right: |v| v[0] * (v[1] - v[2]) / (1.0 + v[1]),
@@ -93,7 +93,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "w × (s − t)",
+        // w × (s − t)
         letters: &[('w', Takes::Amount), ('s', Takes::PerSolvent), ('t', Takes::PerSolvent)],
         spare: 0,
         right: |v| v[0] * (v[1] - v[2]),
@@ -104,7 +104,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "w × s",
+        // w × s
         letters: &[('w', Takes::Amount), ('s', Takes::PerSolvent), ('d', Takes::Amount)],
         spare: 1,
         right: |v| v[0] * v[1],

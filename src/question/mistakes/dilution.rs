@@ -79,7 +79,7 @@ const FIRST_DILUTION_ALONE: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "x × p ÷ q",
+        // x × p ÷ q
         letters: &[('x', Takes::Strength), ('p', Takes::Amount), ('q', Takes::Amount)],
         spare: 0,
         right: |v| v[0] * v[1] / v[2],
@@ -92,7 +92,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "p × x ÷ y − p",
+        // p × x ÷ y − p
         letters: &[('p', Takes::Amount), ('x', Takes::Strength), ('y', Takes::Strength)],
         spare: 0,
         right: |v| v[0] * v[1] / v[2] - v[0],
@@ -102,7 +102,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "x ÷ (f × g)",
+        // x ÷ (f × g)
         letters: &[('x', Takes::Strength), ('f', Takes::Number), ('g', Takes::Number)],
         spare: 0,
         right: |v| v[0] / (v[1] * v[2]),

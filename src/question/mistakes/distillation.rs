@@ -54,7 +54,7 @@ const OVER_THE_WHOLE_FEED: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "D × x ÷ (F × z)",
+        // D × x ÷ (F × z)
         letters: &[
             ('D', Takes::Amount),
             ('x', Takes::Share),
@@ -70,7 +70,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "(F × z − D × x) ÷ (F − D)",
+        // (F × z − D × x) ÷ (F − D)
         letters: &[
             ('F', Takes::Amount),
             ('z', Takes::Share),

@@ -80,7 +80,7 @@ const CONCENTRATED_THE_WRONG_WAY: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "M × (1 − x ÷ y)",
+        // M × (1 − x ÷ y)
         letters: &[('M', Takes::Amount), ('x', Takes::Share), ('y', Takes::Share)],
         spare: 0,
         right: |v| v[0] * (1.0 - v[1] / v[2]),
@@ -93,7 +93,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "M × x ÷ y",
+        // M × x ÷ y
         letters: &[('M', Takes::Amount), ('x', Takes::Share), ('y', Takes::Share)],
         spare: 0,
         right: |v| v[0] * v[1] / v[2],

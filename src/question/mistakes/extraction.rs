@@ -54,7 +54,7 @@ const PORTIONS_AS_ONE: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "m × k × o ÷ (k × o + a)",
+        // m × k × o ÷ (k × o + a)
         letters: &[
             ('m', Takes::Amount),
             ('k', Takes::Number),
@@ -71,7 +71,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m × (1 − (a ÷ (k × v + a)) to the power 2)",
+        // m × (1 − (a ÷ (k × v + a)) to the power 2)
         letters: &[
             ('m', Takes::Amount),
             ('k', Takes::Number),
@@ -86,7 +86,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m × (1 − (a ÷ (k × v + a)) to the power 3)",
+        // m × (1 − (a ÷ (k × v + a)) to the power 3)
         letters: &[
             ('m', Takes::Amount),
             ('k', Takes::Number),

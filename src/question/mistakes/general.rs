@@ -291,6 +291,9 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
         say(&HOURS, exact / 3600.0);
     }
     let early = |slot: Slot, value: f64| {
+        if slot == last {
+            return value;
+        }
         let unit = solution.unit_of(slot);
         unit.to_si(round_figures(unit.from_si(value), EARLY).value)
     };

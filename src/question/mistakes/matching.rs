@@ -54,12 +54,9 @@ impl Input {
         let ratio = self.curve.is_some() || self.is_ratio;
         let same: fn(f64) -> f64 = |x| x;
         let to_share: fn(f64) -> f64 = |r| r / (1.0 + r);
-        let to_ratio: fn(f64) -> f64 = |x| x / (1.0 - x);
         let concentration = d == per_volume();
         match takes {
-            Takes::Amount if !d.is_none() && !concentration && d != Dimension::TEMPERATURE => {
-                vec![same]
-            }
+            Takes::Amount if !d.is_none() && !concentration && !is_measured(d) => vec![same],
             Takes::Mass if d == Dimension::MASS => vec![same],
             Takes::Volume if d == Dimension::VOLUME => vec![same],
             Takes::SmallVolume if d == Dimension::VOLUME && unit_factor < 1e-5 => vec![same],
@@ -67,13 +64,18 @@ impl Input {
             Takes::Length if d == Dimension::LENGTH => vec![same],
             Takes::Share if plain => vec![same],
             Takes::Share if ratio => vec![to_share],
-            Takes::PerSolvent if plain => vec![to_ratio, same],
+            Takes::PerSolvent if plain => vec![same],
             Takes::PerSolvent if ratio => vec![same],
             Takes::Strength if plain || concentration => vec![same],
             Takes::Number if plain || self.is_ratio => vec![same],
             _ => Vec::new(),
         }
     }
+}
+
+/// Lengths and temperatures are no amounts.
+fn is_measured(d: Dimension) -> bool {
+    d == Dimension::TEMPERATURE || d == Dimension::LENGTH
 }
 
 fn per_volume() -> Dimension {

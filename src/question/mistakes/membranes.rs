@@ -55,7 +55,7 @@ const GAVE_WHAT_IS_HELD_BACK: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "(x − R × p) ÷ (1 − R)",
+        // (x − R × p) ÷ (1 − R)
         letters: &[('x', Takes::Strength), ('p', Takes::Strength), ('R', Takes::Share)],
         spare: 0,
         right: |v| (v[0] - v[2] * v[1]) / (1.0 - v[2]),
@@ -66,7 +66,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "x × (1 − R × (1 − j)) ÷ (1 − R)",
+        // x × (1 − R × (1 − j)) ÷ (1 − R)
         letters: &[('x', Takes::Strength), ('R', Takes::Share), ('j', Takes::Share)],
         spare: 0,
         right: |v| v[0] * (1.0 - v[1] * (1.0 - v[2])) / (1.0 - v[1]),
@@ -77,7 +77,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "1 − p ÷ x",
+        // 1 − p ÷ x
         letters: &[('p', Takes::Concentration), ('x', Takes::Concentration)],
         spare: 0,
         right: |v| 1.0 - v[0] / v[1],
@@ -87,7 +87,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "x × (1 − j)",
+        // x × (1 − j)
         letters: &[('x', Takes::Concentration), ('j', Takes::Share)],
         spare: 0,
         right: |v| v[0] * (1.0 - v[1]),

@@ -54,7 +54,7 @@ const SHARE_OF_WHAT_WAS_ADDED: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "(p × x + q × y) ÷ (p + q)",
+        // (p × x + q × y) ÷ (p + q)
         letters: &[
             ('p', Takes::Amount),
             ('q', Takes::Amount),
@@ -70,7 +70,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "p × x ÷ (p + q)",
+        // p × x ÷ (p + q)
         letters: &[('p', Takes::Amount), ('q', Takes::Amount), ('x', Takes::Strength)],
         spare: 0,
         right: |v| v[0] * v[2] / (v[0] + v[1]),

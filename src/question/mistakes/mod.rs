@@ -157,6 +157,17 @@ impl Solution<'_> {
         self.all_slips(part, answer).told
     }
 
+    /// Those of them that the author named, for the printed key and scheme.
+    pub fn named_slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
+        let mut slips = self.slips(part, answer);
+        slips.retain(Slip::is_authors);
+        for slip in &mut slips {
+            let own = slip.turns.iter().filter(|turn| turn.id.is_none());
+            slip.says = own.map(|turn| turn.name.as_str()).collect::<Vec<_>>().join(", or ");
+        }
+        slips
+    }
+
     /// The same with what cannot be told from the right answer in this version.
     pub fn all_slips(&self, part: usize, answer: &Answer) -> Slips {
         let own = &self.checked.question.parts[part];

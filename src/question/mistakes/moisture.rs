@@ -54,7 +54,7 @@ const GAVE_THE_DRIED_PRODUCT: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "G × (1 − u) ÷ (1 − v)",
+        // G × (1 − u) ÷ (1 − v)
         letters: &[('G', Takes::Amount), ('u', Takes::Share), ('v', Takes::Share)],
         spare: 0,
         right: |v| v[0] * (1.0 - v[1]) / (1.0 - v[2]),
@@ -65,7 +65,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "G × (1 − (1 − u) ÷ (1 − v))",
+        // G × (1 − (1 − u) ÷ (1 − v))
         letters: &[('G', Takes::Amount), ('u', Takes::Share), ('v', Takes::Share)],
         spare: 0,
         right: |v| v[0] * (1.0 - (1.0 - v[1]) / (1.0 - v[2])),

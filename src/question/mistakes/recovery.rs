@@ -87,7 +87,7 @@ const DIVIDED_BY_WHAT_IS_LEFT: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "p ÷ a",
+        // p ÷ a
         letters: &[('p', Takes::Amount), ('a', Takes::Amount)],
         spare: 0,
         right: |v| v[0] / v[1],
@@ -98,14 +98,14 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "p ÷ (c × z)",
+        // p ÷ (c × z)
         letters: &[('p', Takes::Amount), ('c', Takes::Amount), ('z', Takes::Share)],
         spare: 0,
         right: |v| v[0] / (v[1] * v[2]),
         wrong: &[(IGNORED_PURITY, |v| v[0] / v[1]), (MULTIPLIED_BY_PURITY, |v| v[0] * v[2] / v[1])],
     },
     Family {
-        key: "y × z",
+        // y × z
         letters: &[('y', Takes::Share), ('z', Takes::Share)],
         spare: 0,
         right: |v| v[0] * v[1],
@@ -115,14 +115,14 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "(1 − k) × (1 − l)",
+        // (1 − k) × (1 − l)
         letters: &[('k', Takes::Share), ('l', Takes::Share)],
         spare: 0,
         right: |v| (1.0 - v[0]) * (1.0 - v[1]),
         wrong: &[(SUMMED_THE_LOSSES, |v| 1.0 - (v[0] + v[1]))],
     },
     Family {
-        key: "(t − i) ÷ t",
+        // (t − i) ÷ t
         letters: &[('t', Takes::Amount), ('i', Takes::Amount)],
         spare: 0,
         right: |v| (v[0] - v[1]) / v[0],

@@ -38,14 +38,14 @@ const ONE_RETURN: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "1 − r − q",
+        // 1 − r − q
         letters: &[('r', Takes::Share), ('q', Takes::Share)],
         spare: 0,
         right: |v| 1.0 - v[0] - v[1],
         wrong: &[(GAVE_THE_RETAINED, |v| v[0] + v[1]), (ONE_SIEVE_ALONE, |v| 1.0 - v[1])],
     },
     Family {
-        key: "F ÷ (1 − r)",
+        // F ÷ (1 − r)
         letters: &[('F', Takes::Amount), ('r', Takes::Share)],
         spare: 0,
         right: |v| v[0] / (1.0 - v[1]),

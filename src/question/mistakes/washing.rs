@@ -38,21 +38,21 @@ const FIRST_WASH_ALONE: Mistake = Mistake::of(
 
 pub(super) const FAMILIES: &[Family] = &[
     Family {
-        key: "(g − e) ÷ a",
+        // (g − e) ÷ a
         letters: &[('g', Takes::Mass), ('e', Takes::Mass), ('a', Takes::Mass)],
         spare: 0,
         right: |v| (v[0] - v[1]) / v[2],
         wrong: &[(PAPER_NOT_TAKEN_AWAY, |v| v[0] / v[2])],
     },
     Family {
-        key: "d ÷ a",
+        // d ÷ a
         letters: &[('d', Takes::Mass), ('a', Takes::Mass), ('w', Takes::Mass)],
         spare: 1,
         right: |v| v[0] / v[1],
         wrong: &[(WET_CAKE_AS_DRY, |v| (v[0] + v[2]) / v[1])],
     },
     Family {
-        key: "(h ÷ (h + W)) to the power 2",
+        // (h ÷ (h + W)) to the power 2
         letters: &[('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| (v[0] / (v[0] + v[1])).powi(2),
@@ -62,7 +62,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m × (h ÷ (h + W)) to the power 2",
+        // m × (h ÷ (h + W)) to the power 2
         letters: &[('m', Takes::Amount), ('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| v[0] * (v[1] / (v[1] + v[2])).powi(2),
@@ -72,7 +72,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "(h ÷ (h + W)) to the power 3",
+        // (h ÷ (h + W)) to the power 3
         letters: &[('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| (v[0] / (v[0] + v[1])).powi(3),
@@ -82,7 +82,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m × (h ÷ (h + W)) to the power 3",
+        // m × (h ÷ (h + W)) to the power 3
         letters: &[('m', Takes::Amount), ('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| v[0] * (v[1] / (v[1] + v[2])).powi(3),
@@ -92,7 +92,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "(h ÷ (h + W)) to the power 4",
+        // (h ÷ (h + W)) to the power 4
         letters: &[('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| (v[0] / (v[0] + v[1])).powi(4),
@@ -102,7 +102,7 @@ pub(super) const FAMILIES: &[Family] = &[
         ],
     },
     Family {
-        key: "m × (h ÷ (h + W)) to the power 4",
+        // m × (h ÷ (h + W)) to the power 4
         letters: &[('m', Takes::Amount), ('h', Takes::Amount), ('W', Takes::Amount)],
         spare: 0,
         right: |v| v[0] * (v[1] / (v[1] + v[2])).powi(4),

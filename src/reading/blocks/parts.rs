@@ -245,7 +245,9 @@ fn remarks(desk: &mut Desk, fields: &Fields) -> Vec<(Placed<Formula>, Text)> {
 /// `mistakes: none`.
 fn no_mistakes(fields: &Fields) -> bool {
     let entry = fields.get("mistakes");
-    entry.is_some_and(|e| matches!(&e.value.kind, NodeKind::Scalar(text) if text.text.text() == "none"))
+    entry.is_some_and(
+        |e| matches!(&e.value.kind, NodeKind::Scalar(text) if text.text.text() == "none"),
+    )
 }
 
 fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {
