@@ -2,7 +2,6 @@
 //! at printed precision, none that gives itself away, the key anywhere among them.
 
 use crate::balance::Node;
-use crate::version::Stream;
 
 use super::super::{Answer, Solution};
 use super::Slip;
@@ -26,57 +25,77 @@ pub struct TooFew {
     pub too_near: Vec<String>,
 }
 
-/// Chooses `count` options. `stream` decides which rank the key takes, as far as the
-/// slips allow.
-///
-/// # Errors
-/// How many there are, and what lies too near.
-pub fn distractors(
-    solution: &Solution<'_>,
-    answer: &Answer,
-    count: usize,
-    stream: &mut Stream,
-) -> Result<Choice, TooFew> {
-    let all = solution.all_slips(answer.part, answer);
-    let mut too_near: Vec<String> = all.hidden.into_iter().map(|turn| turn.name).collect();
-    let limit = most_there_is(solution, answer);
-    let key = answer.rounded.value;
-    let feasible = |slip: &Slip| slip.rounded.value > 0.0 && slip.rounded.value <= limit;
-    // What no process can have comes last, and only as the mistake that it is.
-    let (can_be, cannot): (Vec<Slip>, Vec<Slip>) = all.told.into_iter().partition(feasible);
-    let flagged = |slip: &Slip| slip.is_authors() || slip.turns.iter().all(|turn| turn.absurd);
-    let cannot = cannot.into_iter().filter(|slip| slip.rounded.value > 0.0 && flagged(slip));
-    let candidates: Vec<Slip> = can_be.into_iter().chain(cannot).collect();
-    let below = stream.index(count + 1);
-    // Wished for first, then whatever can be had.
-    let mut chosen: Vec<Slip> = Vec::new();
-    for strict in [true, false] {
-        for slip in &candidates {
-            if chosen.len() == count {
-                break;
-            }
-            if chosen.iter().any(|other| other.printed == slip.printed) {
-                continue;
-            }
-            let is_below = slip.rounded.value < key;
-            let same_side = chosen.iter().filter(|o| (o.rounded.value < key) == is_below).count();
-            let room = if is_below { below } else { count - below };
-            if strict && same_side >= room {
-                continue;
-            }
-            if apart_from_key(answer, slip) && chosen.iter().all(|o| apart(key, o, slip)) {
-                chosen.push(slip.clone());
-            } else if !too_near.contains(&slip.says) {
-                too_near.push(slip.says.clone());
-            }
+/// What may stand beside the key of an answer in this version.
+#[derive(Debug)]
+pub struct Distractors<'a> {
+    answer: &'a Answer,
+    /// The first are wished for most: the author's, those of the families, the general.
+    candidates: Vec<Slip>,
+    /// What cannot be told from the key.
+    hidden: Vec<String>,
+}
+
+impl<'a> Distractors<'a> {
+    pub fn of(solution: &Solution<'_>, answer: &'a Answer) -> Distractors<'a> {
+        let all = solution.all_slips(answer.part, answer);
+        let limit = most_there_is(solution, answer);
+        let feasible = |slip: &Slip| slip.rounded.value > 0.0 && slip.rounded.value <= limit;
+        // What no process can have comes last, and only as the mistake that it is.
+        let (can_be, cannot): (Vec<Slip>, Vec<Slip>) = all.told.into_iter().partition(feasible);
+        let flagged = |slip: &Slip| slip.is_authors() || slip.turns.iter().all(|turn| turn.absurd);
+        let cannot = cannot.into_iter().filter(|slip| slip.rounded.value > 0.0 && flagged(slip));
+        Distractors {
+            answer,
+            candidates: can_be.into_iter().chain(cannot).collect(),
+            hidden: all.hidden.into_iter().map(|turn| turn.name).collect(),
         }
     }
-    if chosen.len() < count {
-        return Err(TooFew { found: chosen.len(), too_near });
+
+    /// `count` options, `below` of them smaller than the key as far as there are such.
+    ///
+    /// # Errors
+    /// How many there are, and what lies too near.
+    pub fn beside(&self, count: usize, below: usize) -> Result<Choice, TooFew> {
+        let key = self.answer.rounded.value;
+        let mut too_near = self.hidden.clone();
+        let mut chosen: Vec<Slip> = Vec::new();
+        // On the side that is wished for, then on any.
+        for strict in [true, false] {
+            for slip in &self.candidates {
+                if chosen.len() == count {
+                    break;
+                }
+                if chosen.iter().any(|other| other.printed == slip.printed) {
+                    continue;
+                }
+                let is_below = slip.rounded.value < key;
+                let beside = chosen.iter().filter(|o| (o.rounded.value < key) == is_below).count();
+                let room = if is_below { below } else { count.saturating_sub(below) };
+                if strict && beside >= room {
+                    continue;
+                }
+                if apart_from_key(self.answer, slip) && chosen.iter().all(|o| apart(key, o, slip)) {
+                    chosen.push(slip.clone());
+                } else if !too_near.contains(&slip.says) {
+                    too_near.push(slip.says.clone());
+                }
+            }
+        }
+        if chosen.len() < count {
+            return Err(TooFew { found: chosen.len(), too_near });
+        }
+        chosen.sort_by(|a, b| a.rounded.value.total_cmp(&b.rounded.value));
+        let rank = chosen.iter().filter(|slip| slip.rounded.value < key).count();
+        Ok(Choice { slips: chosen, rank })
     }
-    chosen.sort_by(|a, b| a.rounded.value.total_cmp(&b.rounded.value));
-    let rank = chosen.iter().filter(|slip| slip.rounded.value < key).count();
-    Ok(Choice { slips: chosen, rank })
+
+    /// Whether there are `count` options wherever the key is to stand.
+    ///
+    /// # Errors
+    /// The first place for which there are too few.
+    pub fn suffice(&self, count: usize) -> Result<(), TooFew> {
+        (0..=count).try_for_each(|below| self.beside(count, below).map(drop))
+    }
 }
 
 fn apart_from_key(answer: &Answer, slip: &Slip) -> bool {

@@ -239,9 +239,7 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
                             if target == *whole { of(known) * other } else { of(known) / other };
                         say(&COMPLEMENT, with(target, value));
                     }
-                    if share && is_given(by) && solution.unit_of(by).text() == "%"
-                        || share && is_given(by)
-                    {
+                    if share && is_given(by) && solution.is_in_percent(by) {
                         let hundred = 100.0 * of(by);
                         let value = if target == *whole {
                             of(known) * hundred
@@ -297,7 +295,7 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
         let unit = solution.unit_of(slot);
         unit.to_si(round_figures(unit.from_si(value), EARLY).value)
     };
-    let rounded = engine.run(&solution.values, &early)[last];
+    let rounded = engine.run_rounded(&solution.values, &early)[last];
     say(&EARLY_ROUNDING, rounded);
     let answer = solution.rounded(asked, unit.from_si(exact));
     let place = 10f64.powi(answer.last_place);

@@ -8,8 +8,9 @@
 use crate::balance::problem::{Curve, Says};
 use crate::balance::{Node, Slot};
 use crate::quantity::Dimension;
+use crate::reading::model::Checked;
 
-use super::super::Solution;
+use super::super::{Solution, spread};
 use super::catalogue::{Counts, Family, Mistake, Takes};
 use super::{Turn, Wrong, differ};
 
@@ -82,8 +83,76 @@ fn per_volume() -> Dimension {
     crate::quantity::Unit::parse("kg/m3").map_or(Dimension::NONE, |unit| unit.dimension())
 }
 
-/// The wrong answers of all families that the asked quantity belongs to.
+/// A family that an asked quantity belongs to, with what stands for its letters.
+#[derive(Debug)]
+struct Match {
+    family: &'static Family,
+    seats: Vec<(Input, fn(f64) -> f64)>,
+    /// What may stand for the letter that the key does without, one at a time.
+    spares: Vec<Input>,
+}
+
+/// The wrong answers of all families that the asked quantity belongs to. Which these are
+/// is found once, from one choice of the question's values; an entry counts where its
+/// family is right of this version too.
 pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
+    let checked = solution.checked;
+    let all = checked.kept.get(|| {
+        let sample = sample(checked);
+        let of = |asked| sample.as_ref().map_or_else(Vec::new, |s| matches(s, asked));
+        (0..checked.asked.len()).map(of).collect::<Vec<Vec<Match>>>()
+    });
+    let own = all.and_then(|all| all.get(asked)).map_or(&[][..], Vec::as_slice);
+    own.iter().flat_map(|matched| matched.wrong(solution, asked)).collect()
+}
+
+/// A version from amid the question's choices.
+fn sample(checked: &Checked) -> Option<Solution<'_>> {
+    let all = spread(&checked.axes());
+    let (first, second) = all.split_at(all.len() / 2);
+    second.iter().chain(first).find_map(|choice| Solution::of(checked, choice).ok())
+}
+
+impl Match {
+    fn wrong(&self, solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
+        let mut found = Vec::new();
+        let slots = &solution.slots;
+        let unit = &solution.checked.asked[asked].unit;
+        let letters: Vec<f64> =
+            self.seats.iter().map(|(input, read)| read(input.plain(slots))).collect();
+        let exact = slots[solution.checked.engine.system.asked[asked]];
+        if !agree((self.family.right)(&letters), exact) {
+            return found;
+        }
+        let names: Vec<String> =
+            self.seats.iter().map(|(input, _)| solution.name_of(input.slot)).collect();
+        let mut spares: Vec<Option<&Input>> = self.spares.iter().map(Some).collect();
+        if self.family.spare == 0 {
+            spares.push(None);
+        }
+        for spare in spares {
+            let mut letters = letters.clone();
+            let mut names = names.clone();
+            if let Some(spare) = spare {
+                letters.push(spare.plain(slots));
+                names.push(solution.name_of(spare.slot));
+            }
+            letters.push(unit.factor());
+            for (mistake, wrong) in self.family.wrong {
+                let value = wrong(&letters);
+                let value = match mistake.counts {
+                    Counts::Base => value,
+                    Counts::Printed => unit.to_si(value),
+                };
+                found.push(Wrong { value, turn: turn(mistake, self.family, &names) });
+            }
+        }
+        found
+    }
+}
+
+/// The families of an asked quantity, by this version's values and others near them.
+fn matches(solution: &Solution<'_>, asked: usize) -> Vec<Match> {
     let engine = &solution.checked.engine;
     let last = engine.system.asked[asked];
     let mut found = Vec::new();
@@ -98,7 +167,7 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
     for cut in cuts {
         let Some((inputs, idle)) = inputs(solution, last, &cut) else { continue };
         for (_, family) in super::families() {
-            from_family(solution, (asked, last), family, (&inputs, &idle), &cut, &mut found);
+            from_family(solution, last, family, (&inputs, &idle), &cut, &mut found);
         }
     }
     found
@@ -152,17 +221,16 @@ fn inputs(solution: &Solution<'_>, last: Slot, cut: &[Slot]) -> Option<(Vec<Inpu
 
 fn from_family(
     solution: &Solution<'_>,
-    (asked, last): (usize, Slot),
-    family: &Family,
+    last: Slot,
+    family: &'static Family,
     (inputs, idle): (&[Input], &[Input]),
     cut: &[Slot],
-    found: &mut Vec<Wrong>,
+    found: &mut Vec<Match>,
 ) {
     let needed = family.letters.len() - family.spare;
     if inputs.len() != needed {
         return;
     }
-    let unit = &solution.checked.asked[asked].unit;
     let mut seats: Vec<Read> = Vec::new();
     let mut taken = vec![false; inputs.len()];
     let mut all = Vec::new();
@@ -189,47 +257,24 @@ fn from_family(
         })
     };
     for seats in all.into_iter().filter(|seats| holds(seats)) {
-        let mut names: Vec<String> =
-            seats.iter().map(|(n, _)| solution.name_of(inputs[*n].slot)).collect();
-        let mut letters: Vec<f64> =
-            seats.iter().map(|(n, read)| read(inputs[*n].plain(&solution.slots))).collect();
-        let mut spares = vec![None];
-        if family.spare > 0 {
+        let fits = |input: &&Input| {
             let takes = family.letters[needed].1;
-            let fits = |input: &&Input| {
-                let of = inputs[seats[0].0].dimension;
-                !input.readings(takes, 1.0).is_empty() && input.dimension == of
-            };
-            spares = idle.iter().filter(fits).map(Some).collect();
-        }
-        for spare in spares {
-            let (count, named) = (letters.len(), names.len());
-            if let Some(spare) = spare {
-                letters.push(spare.plain(&solution.slots));
-                names.push(solution.name_of(spare.slot));
-            }
-            letters.push(unit.factor());
-            for (mistake, wrong) in family.wrong {
-                let value = wrong(&letters);
-                let value = match mistake.counts {
-                    Counts::Base => value,
-                    Counts::Printed => unit.to_si(value),
-                };
-                found.push(Wrong { value, turn: turn(mistake, family, &names) });
-            }
-            letters.truncate(count);
-            names.truncate(named);
-        }
+            let of = inputs[seats[0].0].dimension;
+            !input.readings(takes, 1.0).is_empty() && input.dimension == of
+        };
+        let spares = match family.spare {
+            0 => Vec::new(),
+            _ => idle.iter().filter(fits).cloned().collect(),
+        };
+        let seats = seats.iter().map(|(n, read)| (inputs[*n].clone(), *read)).collect();
+        found.push(Match { family, seats, spares });
     }
 }
 
 fn turn(mistake: &'static Mistake, family: &Family, names: &[String]) -> Turn {
-    let mut formula = String::new();
-    for c in mistake.formula.chars() {
-        // A letter stands alone; the letters of words do not.
-        formula.push(c);
-    }
-    let pieces: Vec<String> = formula
+    // A letter stands alone; the letters of words do not.
+    let pieces: Vec<String> = mistake
+        .formula
         .split(' ')
         .map(|piece| {
             let bare: String = piece.chars().filter(|c| c.is_alphanumeric()).collect();

@@ -21,12 +21,14 @@ mod mixing;
 mod moisture;
 mod recovery;
 mod sieving;
+mod unknown;
 mod washing;
 
 pub use catalogue::Mistake;
-pub use distractors::{Choice, TooFew, distractors};
+pub use distractors::{Choice, Distractors, TooFew};
+pub use unknown::unknown;
 
-use crate::quantity::{Rounded, print_number, round_figures};
+use crate::quantity::{Rounded, Unit, print_number, round_figures};
 
 use super::figures::LEAST;
 use super::{Answer, Solution};
@@ -159,17 +161,18 @@ impl Solution<'_> {
 
     /// Those of them that the author named, for the printed key and scheme.
     pub fn named_slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
-        let mut slips = self.slips(part, answer);
-        slips.retain(Slip::is_authors);
-        for slip in &mut slips {
-            let own = slip.turns.iter().filter(|turn| turn.id.is_none());
-            slip.says = own.map(|turn| turn.name.as_str()).collect::<Vec<_>>().join(", or ");
-        }
-        slips
+        merged(answer, self.authors(part, answer)).told
     }
 
     /// The same with what cannot be told from the right answer in this version.
     pub fn all_slips(&self, part: usize, answer: &Answer) -> Slips {
+        let mut wrong = self.authors(part, answer);
+        wrong.extend(self.built_in(part, answer).into_iter().map(|w| (answer.unit.clone(), w)));
+        merged(answer, wrong)
+    }
+
+    /// The author's own, each with the unit of its value.
+    fn authors(&self, part: usize, answer: &Answer) -> Vec<(Unit, Wrong)> {
         let own = &self.checked.question.parts[part];
         let mut wrong = Vec::new();
         for (name, formula) in &own.mistakes {
@@ -189,63 +192,22 @@ impl Solution<'_> {
             };
             wrong.push((unit, Wrong { value, turn }));
         }
+        wrong
+    }
+
+    /// The catalogue's, as far as the author lets them stand.
+    fn built_in(&self, part: usize, answer: &Answer) -> Vec<Wrong> {
+        let own = &self.checked.question.parts[part];
         let asked = (0..self.checked.asked.len()).find(|number| {
             let slot = self.checked.engine.system.asked[*number];
             self.checked.asked[*number].part == part && self.slots[slot] == answer.value
         });
-        if let Some(asked) = asked {
-            let mut built_in = matching::wrong(self, asked);
-            built_in.extend(general::wrong(self, asked));
-            let off = |turn: &Turn| own.without.iter().any(|id| turn.id == Some(id.value.as_str()));
-            built_in.retain(|w| !own.no_catalogue && !off(&w.turn) && w.value >= 0.0);
-            wrong.extend(built_in.into_iter().map(|w| (answer.unit.clone(), w)));
-        }
-        let mut slips = Slips::default();
-        let mut exact: Vec<f64> = Vec::new();
-        let share = (answer.highest - answer.lowest) / (2.0 * answer.rounded.value.abs());
-        let share = if share.is_finite() { share.clamp(SLACK, 5.0 * SLACK) } else { SLACK };
-        for (unit, Wrong { value, turn }) in wrong {
-            let shown = unit.from_si(value);
-            if !shown.is_finite() || (shown == 0.0 && turn.id.is_some()) {
-                continue;
-            }
-            if (answer.lowest..=answer.highest).contains(&shown) {
-                if !slips.hidden.contains(&turn) {
-                    slips.hidden.push(turn);
-                }
-                continue;
-            }
-            let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
-            let printed = print_number(&rounded);
-            match slips.told.iter().position(|slip| slip.printed == printed) {
-                Some(at) => {
-                    let slip = &mut slips.told[at];
-                    let same = (exact[at] - shown).abs() <= SAME * shown.abs();
-                    // The same formula under a broader name says nothing new.
-                    if slip.turns.iter().any(|own| own.name == turn.name)
-                        || (same && turn.id.is_some())
-                    {
-                        continue;
-                    }
-                    slip.says = format!("{}, or {}", slip.says, turn.name);
-                    slip.turns.push(turn);
-                }
-                None => {
-                    let reach = (share * shown.abs()).max(0.5 * 10f64.powi(rounded.last_place));
-                    exact.push(shown);
-                    slips.told.push(Slip {
-                        printed,
-                        value: unit.to_si(rounded.value),
-                        lowest: shown - reach,
-                        highest: shown + reach,
-                        rounded,
-                        says: turn.name.clone(),
-                        turns: vec![turn],
-                    });
-                }
-            }
-        }
-        slips
+        let Some(asked) = asked.filter(|_| !own.no_catalogue) else { return Vec::new() };
+        let mut found = matching::wrong(self, asked);
+        found.extend(general::wrong(self, asked));
+        let off = |turn: &Turn| own.without.iter().any(|id| turn.id == Some(id.value.as_str()));
+        found.retain(|wrong| !off(&wrong.turn) && wrong.value >= 0.0);
+        found
     }
 
     /// What a number in the answer's unit is to be taken for.
@@ -265,6 +227,55 @@ impl Solution<'_> {
             _ => Recognised::OneOf(turns),
         }
     }
+}
+
+/// What prints alike put together, and what cannot be told from the key set apart.
+fn merged(answer: &Answer, wrong: Vec<(Unit, Wrong)>) -> Slips {
+    let mut slips = Slips::default();
+    let mut exact: Vec<f64> = Vec::new();
+    let share = (answer.highest - answer.lowest) / (2.0 * answer.rounded.value.abs());
+    let share = if share.is_finite() { share.clamp(SLACK, 5.0 * SLACK) } else { SLACK };
+    for (unit, Wrong { value, turn }) in wrong {
+        let shown = unit.from_si(value);
+        if !shown.is_finite() || (shown == 0.0 && turn.id.is_some()) {
+            continue;
+        }
+        if (answer.lowest..=answer.highest).contains(&shown) {
+            if !slips.hidden.contains(&turn) {
+                slips.hidden.push(turn);
+            }
+            continue;
+        }
+        let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
+        let printed = print_number(&rounded);
+        match slips.told.iter().position(|slip| slip.printed == printed) {
+            Some(at) => {
+                let slip = &mut slips.told[at];
+                let same = (exact[at] - shown).abs() <= SAME * shown.abs();
+                // The same formula under a broader name says nothing new.
+                if slip.turns.iter().any(|own| own.name == turn.name) || (same && turn.id.is_some())
+                {
+                    continue;
+                }
+                slip.says = format!("{}, or {}", slip.says, turn.name);
+                slip.turns.push(turn);
+            }
+            None => {
+                let reach = (share * shown.abs()).max(0.5 * 10f64.powi(rounded.last_place));
+                exact.push(shown);
+                slips.told.push(Slip {
+                    printed,
+                    value: unit.to_si(rounded.value),
+                    lowest: shown - reach,
+                    highest: shown + reach,
+                    rounded,
+                    says: turn.name.clone(),
+                    turns: vec![turn],
+                });
+            }
+        }
+    }
+    slips
 }
 
 pub(super) fn differ(one: f64, other: f64) -> bool {
