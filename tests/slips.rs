@@ -8,8 +8,8 @@ use std::sync::Arc;
 
 use serde::Deserialize;
 use stillroom::diag::{Diagnostics, SourceFile};
-use stillroom::question::Solution;
 use stillroom::question::mistakes::catalogue;
+use stillroom::question::{Recognised, Solution, Turn, spread};
 use stillroom::reading;
 use stillroom::reading::model::{self, Model};
 
@@ -93,4 +93,129 @@ fn every_entry_fires_with_the_value_worked_by_hand_and_keeps_quiet_elsewhere() {
     let without: Vec<&str> = without.into_iter().filter(|id| !UNTRIED.contains(id)).collect();
     assert!(wrong.is_empty(), "{}\nwithout a case: {without:?}", wrong.join("\n"));
     assert!(without.is_empty(), "without a case: {without:?}");
+}
+
+/// A wrong formula as a learner works it: unit, question, part, names under which it may
+/// be known, and the formula. It is given the printed values in the order drawn, shares
+/// as fractions, and what rounds each step; its result is in the answer's unit.
+struct Learner {
+    drawn: bool,
+    question: &'static str,
+    part: &'static str,
+    known: &'static [&'static str],
+    works: fn(&[f64], fn(f64) -> f64) -> f64,
+}
+
+/// Formulas written from what the learner does, not from the catalogue. The values are
+/// in the order in which the unit names them: `v[0]`, `v[1]`, …
+const LEARNERS: &[Learner] = &[
+    pond("c", &["took-away-percentage-points"], |v, r| r(v[0] * r(v[2] - v[1]))),
+    pond("c", &["boiled off all the water"], |v, r| v[0] - r(v[0] * v[1])),
+    pond("c", &["gave the brine in place of the vapour"], |v, r| r(v[0] * v[1]) / v[2]),
+    pond("c", &["gave-water-in-concentrate"], |v, r| r(r(v[0] * v[1]) / v[2]) * (1.0 - v[2])),
+    pond("c", &["strengths-upside-down"], |v, r| v[0] * (r(v[2] / v[1]) - 1.0)),
+    pond("b", &["gave-the-vapour"], |v, r| v[0] - r(r(v[0] * v[1]) / v[2])),
+    pond("b", &["took away percentage points"], |v, r| v[0] - r(v[0] * r(v[2] - v[1]))),
+    pond("b", &["concentrated-the-wrong-way"], |v, r| v[0] * r(v[2] / v[1])),
+    own("let-down", &["divided-by-what-was-added"], |v, r| 100.0 * r(v[0] * v[2]) / v[1]),
+    own("let-down", &["halved"], |v, _| 100.0 * v[2] / 2.0),
+    own("let-down", &["share-of-what-was-added"], |v, r| 100.0 * v[2] * r(v[1] / (v[0] + v[1]))),
+    own("blend", &["plain-mean"], |v, r| 100.0 * r(v[2] + v[3]) / 2.0),
+    own("blend", &["added-strengths"], |v, _| 100.0 * (v[2] + v[3])),
+    own("blend", &["weights-crossed"], |v, r| {
+        100.0 * r(r(v[0] * v[3]) + r(v[1] * v[2])) / (v[0] + v[1])
+    }),
+    own("made-up", &["final-taken-as-added"], |v, r| v[0] * r(v[1] / (v[1] + v[2]))),
+    own("made-up", &["dilution-upside-down"], |v, r| v[0] * r(v[2] / v[1])),
+    own("extracted", &["gave-what-is-not-extracted"], |v, r| v[0] * r(v[3] / (v[1] * v[2] + v[3]))),
+    own("extracted", &["volumes-left-out"], |v, r| v[0] * r(v[1] / (1.0 + v[1]))),
+    own("dried", &["moisture-points"], |v, r| v[0] - r(v[0] * (v[1] - v[2]))),
+    own("dried", &["bone-dry"], |v, r| v[0] - r(v[0] * v[1])),
+];
+
+const fn pond(
+    part: &'static str,
+    known: &'static [&'static str],
+    works: fn(&[f64], fn(f64) -> f64) -> f64,
+) -> Learner {
+    Learner { drawn: false, question: "sun-pond-balance", part, known, works }
+}
+
+const fn own(
+    question: &'static str,
+    known: &'static [&'static str],
+    works: fn(&[f64], fn(f64) -> f64) -> f64,
+) -> Learner {
+    Learner { drawn: true, question, part: "", known, works }
+}
+
+/// To three significant figures, by the digits that Rust's own formatting gives.
+fn three_figures(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap()
+}
+
+/// The drawn values as printed on the sheet.
+fn printed_values(solution: &Solution<'_>) -> Vec<f64> {
+    let drawn = solution.drawn();
+    drawn
+        .iter()
+        .map(|(_, unit, digits)| {
+            let plain: String =
+                digits.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
+            let value: f64 = plain.parse().unwrap();
+            if unit.contains('%') { value / 100.0 } else { value }
+        })
+        .collect()
+}
+
+#[test]
+fn learners_who_round_on_the_way_are_known_by_what_they_did() {
+    let works = model_of(include_str!("../units/quarnholm-salt.md"));
+    let drawn = model_of(include_str!("data/slips/drawn.md"));
+    let (mut all, mut named, mut ambiguous, mut right) = (0, 0, 0, 0);
+    let mut missed = Vec::new();
+    for learner in LEARNERS {
+        let model = if learner.drawn { &drawn } else { &works };
+        let checked =
+            model.questions.iter().find(|q| q.question.id.value == learner.question).unwrap();
+        let choices = spread(&checked.axes());
+        let versions = choices.iter().skip(3).step_by(5);
+        for solution in versions.filter_map(|choice| Solution::of(checked, choice).ok()) {
+            let label = |n: usize| {
+                let label = solution.checked.question.parts[n].label.as_ref();
+                label.map_or("", |l| l.value.as_str())
+            };
+            let answers = solution.answers();
+            let answer = answers.iter().find(|a| label(a.part) == learner.part).unwrap();
+            let worked = (learner.works)(&printed_values(&solution), three_figures);
+            let typed = three_figures(worked);
+            let is_known = |turn: &Turn| {
+                let id = turn.id.unwrap_or_default();
+                learner.known.iter().any(|name| *name == id || *name == turn.name)
+            };
+            all += 1;
+            let found = solution.recognise(answer.part, answer, typed);
+            match &found {
+                Recognised::As(turn) if is_known(turn) => named += 1,
+                Recognised::OneOf(turns) if turns.iter().any(is_known) => ambiguous += 1,
+                other => {
+                    right += usize::from(matches!(other, Recognised::Right));
+                    missed.push(format!(
+                        "{} {}: {typed} beside {} is {other:?}",
+                        learner.question, learner.known[0], answer.printed
+                    ));
+                }
+            }
+        }
+    }
+    missed.truncate(12);
+    let counts = format!(
+        "{all} answers, {named} by one name, {ambiguous} among several, {right} called right\n{}",
+        missed.join("\n")
+    );
+    assert!(all >= 200, "{counts}");
+    assert_eq!(right, 0, "{counts}");
+    assert!(20 * (named + ambiguous) >= 19 * all, "{counts}");
+    // Several names must stay the exception.
+    assert!(4 * ambiguous <= all, "{counts}");
 }
