@@ -126,6 +126,7 @@ codes! {
     TwoKinds "two-kinds" Error;
     KeyNotAnOption "key-not-an-option" Error;
     UnknownOption "unknown-option" Error;
+    UnknownMistake "unknown-mistake" Error;
     TwoRightOptions "two-right-options" Error;
     OptionsAlike "options-alike" Error;
     TooFewOptions "too-few-options" Error;

@@ -329,7 +329,7 @@ fn label(part: &Part) -> Option<String> {
 
 fn slips(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<MistakeContext> {
     solution
-        .slips(part, answer)
+        .named_slips(part, answer)
         .into_iter()
         .take(MOST_SLIPS)
         .map(|slip| MistakeContext { value: slip.printed, says: slip.says })

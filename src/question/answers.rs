@@ -1,5 +1,5 @@
 //! The answers of a version: as printed, with the lowest and highest value that
-//! earns the marks, and what named slips would give.
+//! earns the marks.
 
 use crate::balance::{Node, Slot};
 use crate::quantity::{EXACT, Rounded, Unit, print_number, round_figures, round_places};
@@ -57,15 +57,6 @@ impl Answer {
         };
         (outwards(self.lowest, f64::floor), outwards(self.highest, f64::ceil))
     }
-}
-
-/// A named wrong turn and where it leads in this version.
-#[derive(Debug, Clone)]
-pub struct Slip {
-    pub printed: String,
-    /// As printed, in base units.
-    pub value: f64,
-    pub says: String,
 }
 
 impl Solution<'_> {
@@ -241,31 +232,6 @@ impl Solution<'_> {
             Some(name) if part.find.len() == 1 => name.value.clone(),
             _ => words::answer_name(self, &asked.formula),
         }
-    }
-
-    /// The named slips of a part, those that cannot be told from the key or from
-    /// each other left out.
-    pub fn slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
-        let mut slips: Vec<Slip> = Vec::new();
-        for (name, formula) in &self.checked.question.parts[part].mistakes {
-            let value = formula
-                .value
-                .evaluate(&|path| self.slot_of_path(path).map(|slot| self.slots[slot]));
-            let Some(value) = value.filter(|v| v.is_finite()) else { continue };
-            // A reading given in place of a difference is shown as the reading it is.
-            let unit = self.checked.unit_for(&formula.value, &answer.unit.reading());
-            let shown = unit.from_si(value);
-            if (answer.lowest..=answer.highest).contains(&shown) {
-                continue;
-            }
-            let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
-            let (printed, value) = (print_number(&rounded), unit.to_si(rounded.value));
-            match slips.iter_mut().find(|slip| slip.printed == printed) {
-                Some(slip) => slip.says = format!("{}, or {}", slip.says, name.value),
-                None => slips.push(Slip { printed, value, says: name.value.clone() }),
-            }
-        }
-        slips
     }
 
     /// The slot that a dotted name reads.

@@ -133,22 +133,35 @@ impl<'a> Solution<'a> {
 
     /// Volumes and densities keep the unit that a fact or the question gave them.
     fn unit_as_given(&self, slot: Slot) -> Option<Unit> {
+        let asked = || {
+            let slots = &self.checked.engine.system.asked;
+            let number = slots.iter().position(|s| *s == slot)?;
+            Some(self.checked.asked[number].unit.clone())
+        };
+        self.unit_of_fact(slot).or_else(asked)
+    }
+
+    /// The unit in which a fact gives a slot.
+    fn unit_of_fact(&self, slot: Slot) -> Option<Unit> {
         let system = &self.checked.engine.system;
         let given = system.givens.iter().find(|given| given.slot == slot);
         let formula = given.and_then(|given| self.checked.facts[given.fact].as_ref());
-        let typed = formula.and_then(|formula| {
+        formula.and_then(|formula| {
             formula.as_typed().map(|typed| typed.unit.clone()).or_else(|| {
                 let (path, _) = formula.names().next()?;
                 let value = self.checked.values.iter().find(|v| v.name == path.join("."))?;
                 Some(value.unit.clone())
             })
-        });
-        let asked = system
-            .asked
-            .iter()
-            .position(|s| *s == slot)
-            .map(|number| self.checked.asked[number].unit.clone());
-        typed.or(asked)
+        })
+    }
+
+    /// Whether a share that is given was written in per cent.
+    pub(super) fn is_in_percent(&self, slot: Slot) -> bool {
+        let unit = match self.checked.engine.system.nodes[slot] {
+            Node::Value(value) => Some(self.checked.values[value].unit.clone()),
+            _ => self.unit_of_fact(slot),
+        };
+        unit.is_some_and(|unit| unit.text().ends_with('%'))
     }
 
     pub(super) fn shown_value(&self, slot: Slot) -> f64 {

@@ -377,6 +377,10 @@ pub struct Part {
     pub avoid: Vec<Text>,
     /// Name of the mistake and its wrong formula.
     pub mistakes: Vec<(Text, Placed<Formula>)>,
+    /// `mistakes: none`: no built-in ones either.
+    pub no_catalogue: bool,
+    /// Ids of built-in mistakes that do not count here.
+    pub without: Vec<Text>,
     /// A quantity, and a remark for the marker on the step that finds it.
     pub remarks: Vec<(Placed<Formula>, Text)>,
     pub text: Written,

@@ -305,7 +305,11 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("remark", "a remark for the marker"),
     may("route", "balances that the working uses: salt balance on pan"),
     may("avoid", "balances that it does without: total balance on whole process"),
-    may("mistakes", "name of the mistake: its wrong formula"),
+    may(
+        "mistakes",
+        "name of the mistake: its wrong formula; or none, which leaves the built-in ones out too",
+    ),
+    may("without", "ids of built-in mistakes to leave out: [plain-mean]"),
     may("remarks", "quantity: a remark on the step that finds it"),
 ];
 
@@ -341,7 +345,11 @@ pub const PART: BlockWords = BlockWords {
         may("remark", "a remark for the marker"),
         may("route", "balances that the working uses: salt balance on pan"),
         may("avoid", "balances that it does without: total balance on whole process"),
-        may("mistakes", "name of the mistake: its wrong formula"),
+        may(
+            "mistakes",
+            "name of the mistake: its wrong formula; or none, which leaves the built-in ones out too",
+        ),
+        may("without", "ids of built-in mistakes to leave out: [plain-mean]"),
         may("remarks", "quantity: a remark on the step that finds it"),
     ],
 };

@@ -6,8 +6,9 @@ use std::sync::Arc;
 use crate::composing::faces::Faces;
 use crate::composing::page::Face;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span};
-use crate::question::kinds::has_options;
-use crate::question::{Fairness, Solution};
+use crate::question::kinds::{has_options, lacking};
+use crate::question::mistakes;
+use crate::question::{Fairness, Solution, spread};
 use crate::reading;
 use crate::reading::model::kinds::Task;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
@@ -18,6 +19,9 @@ use crate::version::{Axis, Draws, Key, Space, TooFew};
 use super::pipeline::in_order;
 use super::{figures, mathematics, pictures};
 
+/// Wrong turns that a finding names.
+const MOST_NAMED: usize = 4;
+
 /// Reads and checks a unit; what is wrong goes to `out`.
 pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
     let parsed = Arc::new(reading::parse(file, out)?);
@@ -26,6 +30,7 @@ pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<
     let model = model::check(&parsed, out);
     figures::check(&model, out);
     pictures::check(&model, out);
+    mistakes::unknown(&model).into_iter().for_each(|finding| out.push(finding));
     Some(model)
 }
 
@@ -244,26 +249,31 @@ fn too_few(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagn
 /// A numeric choice whose wrong turns lie too near the key or each other in nearly
 /// every version.
 fn too_few_options(model: &Model, checked: &Checked, wanted: u64, few: &TooFew) -> Diagnostic {
-    let parts = checked.question.parts.iter().zip(&checked.tasks);
-    let choices = parts.filter_map(|(part, task)| match task {
-        Task::ChooseNumber { options } => Some((part, *options)),
-        _ => None,
-    });
-    // Those with the fewest wrong turns to spare are most likely short of them.
-    let short = choices.min_by_key(|(part, options)| part.mistakes.len() as i64 - *options as i64);
-    let (span, named, options) = short
-        .map_or((checked.question.id.span, 0, 0), |(part, o)| (part.span, part.mistakes.len(), o));
-    let file = &model.parsed.file;
-    let plural = if named == 1 { "" } else { "s" };
+    let choices = spread(&checked.axes());
+    let solved = choices.iter().filter_map(|choice| Solution::of(checked, choice).ok());
+    // The same choices whatever is printed, so the words are too.
+    let short = solved
+        .filter_map(|solution| lacking(&solution, &solution.answers()))
+        .min_by_key(|lack| lack.found);
+    let parts = &checked.question.parts;
+    let span = short.as_ref().map_or(checked.question.id.span, |lack| parts[lack.part].span);
+    let (options, found) = short.as_ref().map_or((0, 0), |lack| (lack.options, lack.found));
+    let mut near = short.map(|lack| lack.too_near).unwrap_or_default();
+    near.truncate(MOST_NAMED);
+    let plural = if found == 1 { "" } else { "s" };
+    let near = match near.as_slice() {
+        [] => String::new(),
+        names => format!("; too near the answer or each other: {}", names.join(", ")),
+    };
     Diagnostic::new(
         Code::TooFewOptions,
-        Place::new(file, span),
+        Place::new(&model.parsed.file, span),
         format!(
             "Only {} of {wanted} versions of `{}` have {options} options that can be told apart.",
             few.exist, checked.question.id.value
         ),
     )
-    .found(format!("{named} mistake{plural} in this part, some too near the answer or each other"))
+    .found(format!("{found} wrong answer{plural} in one version{near}"))
     .expected(format!(
         "at least {} wrong answers that lie 3 % of the answer apart, and outside what is accepted",
         options.saturating_sub(1)

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use crate::balance::operations::{CATALOGUE, Port, Role, Takes, Wants};
 use crate::balance::properties::solubility::{self, INTERPOLATION, Table};
 use crate::quantity::Unit;
+use crate::question::mistakes::catalogue;
 use crate::reading::words::blocks;
 use crate::rules::table::{ELSEWHERE, TABLE};
 
@@ -162,6 +163,7 @@ fn write_all(text: &mut String) -> std::fmt::Result {
     for (form, says) in VALUES {
         writeln!(text, "  {form:<34} {says}")?;
     }
+    mistakes(text)?;
     writeln!(text, "\nUNITS\n")?;
     for (label, symbols) in Unit::catalogue() {
         writeln!(text, "  {label:<24} {}", symbols.join("  "))?;
@@ -194,6 +196,22 @@ fn rules(text: &mut String) -> std::fmt::Result {
     writeln!(text, "\n  seen to elsewhere:")?;
     for (what, by) in ELSEWHERE {
         writeln!(text, "      {what}: {by}")?;
+    }
+    Ok(())
+}
+
+/// The built-in mistakes, each with what it shows and what to tell the learner.
+fn mistakes(text: &mut String) -> std::fmt::Result {
+    writeln!(text, "\nMISTAKES   built in; `without: [ID]` on a part leaves some out")?;
+    let mut last = "";
+    for (kind, mistake) in catalogue() {
+        if kind != last {
+            writeln!(text, "\n  {kind}")?;
+            last = kind;
+        }
+        writeln!(text, "      {:<32} {}: {}", mistake.id, mistake.name, mistake.formula)?;
+        writeln!(text, "      {:<32} shows: {}", "", mistake.shows)?;
+        writeln!(text, "      {:<32} {} ({})", "", mistake.remedy, mistake.source)?;
     }
     Ok(())
 }

@@ -85,7 +85,7 @@ fn column(head: &str, width: f64) -> WidthContext {
 fn mistakes(solution: &Solution<'_>, answers: &[Answer], number: usize) -> Vec<Wrong> {
     let answer = &answers[number];
     let first_of_part = answers.iter().position(|a| a.part == answer.part) == Some(number);
-    let named = if first_of_part { solution.slips(answer.part, answer) } else { Vec::new() };
+    let named = if first_of_part { solution.named_slips(answer.part, answer) } else { Vec::new() };
     let mut wrong: Vec<Wrong> = named
         .into_iter()
         .take(MOST_OF_A_PART)

@@ -6,57 +6,40 @@ use crate::version::Stream;
 use super::super::solution::with_unit;
 use super::positions::Positions;
 use super::{Asked, Choice, Form, Response, letter, point};
+use crate::question::mistakes::Distractors;
 use crate::question::{Answer, Solution};
 
-/// Two options whose values lie nearer than this, as a share of the key, are too near
-/// to be told apart.
-const APART: f64 = 0.03;
 /// Orders that are tried for one that the guards allow.
 const TRIES: usize = 40;
 
-/// A wrong turn that may stand among the options of a numeric choice.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Candidate {
-    /// What went wrong.
-    pub says: String,
-    /// In the unit of the answer.
-    pub value: f64,
-    /// To the figures of the answer, without the unit.
-    pub printed: String,
+/// A numeric choice for which too few wrong turns are left in a version.
+#[derive(Debug)]
+pub struct Lack {
+    pub part: usize,
+    /// With the key.
+    pub options: usize,
+    /// Wrong answers that can stand together.
+    pub found: usize,
+    /// Names of those that cannot.
+    pub too_near: Vec<String>,
 }
 
-/// The wrong turns known of a part. Those that read as the key, or as one before,
-/// are not among them.
-pub fn candidates(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<Candidate> {
-    solution
-        .slips(part, answer)
-        .into_iter()
-        .map(|slip| Candidate {
-            value: answer.unit.from_si(slip.value),
-            says: slip.says,
-            printed: slip.printed,
-        })
-        .collect()
+/// The first numeric choice of a version that lacks options.
+pub fn lacking(solution: &Solution<'_>, answers: &[Answer]) -> Option<Lack> {
+    solution.checked.tasks.iter().enumerate().find_map(|(part, task)| {
+        let Task::ChooseNumber { options } = *task else { return None };
+        let lack = |found, too_near| Lack { part, options, found, too_near };
+        let Some(answer) = answers.iter().find(|answer| answer.part == part) else {
+            return Some(lack(0, Vec::new()));
+        };
+        let few = Distractors::of(solution, answer).suffice(options.saturating_sub(1)).err()?;
+        Some(lack(few.found, few.too_near))
+    })
 }
 
 /// Whether every numeric choice of a version has its options, all of them apart.
 pub fn has_options(solution: &Solution<'_>, answers: &[Answer]) -> bool {
-    let tasks = solution.checked.tasks.iter().enumerate();
-    tasks
-        .filter_map(|(part, task)| match task {
-            Task::ChooseNumber { options } => Some((part, *options)),
-            _ => None,
-        })
-        .all(|(part, options)| {
-            let answer = answers.iter().find(|answer| answer.part == part);
-            answer.is_some_and(|answer| {
-                let all = candidates(solution, part, answer);
-                (0..all.len()).any(|first| {
-                    let order = (first..all.len()).chain(0..first);
-                    picked(answer, &all, order, options - 1).len() + 1 == options
-                })
-            })
-        })
+    lacking(solution, answers).is_none()
 }
 
 /// Whether one place among its options is the key's.
@@ -68,43 +51,9 @@ pub(super) fn has_one_key(task: &Task) -> bool {
     }
 }
 
-/// Up to so many candidates, in this order, that can be told from the key and from
-/// each other.
-fn picked(
-    answer: &Answer,
-    all: &[Candidate],
-    order: impl Iterator<Item = usize>,
-    count: usize,
-) -> Vec<usize> {
-    let key = answer.rounded.value;
-    // What is accepted of a wrong answer reaches as far as with the key.
-    let reach = ((answer.highest - key).abs()).max((key - answer.lowest).abs());
-    let share = if key == 0.0 { 0.0 } else { reach / key.abs() };
-    let apart = |one: f64, other: f64| {
-        let gap = (one - other).abs();
-        gap > APART * key.abs() && gap > share * (one.abs() + other.abs()).max(key.abs())
-    };
-    let mut chosen: Vec<usize> = Vec::new();
-    for n in order {
-        if chosen.len() == count {
-            break;
-        }
-        let candidate = &all[n];
-        let clear = candidate.printed != answer.printed
-            && apart(candidate.value, key)
-            && chosen.iter().all(|c| {
-                all[*c].printed != candidate.printed && apart(all[*c].value, candidate.value)
-            });
-        if clear {
-            chosen.push(n);
-        }
-    }
-    chosen
-}
-
 impl Asked<'_, '_> {
-    /// Numbers in the order of their size; which wrong turns stand among them is
-    /// drawn, and with them the place of the key.
+    /// Numbers in the order of their size. How many are smaller than the key is drawn,
+    /// as far as the wrong turns of this version allow.
     pub(super) fn choose_number(
         &self,
         options: usize,
@@ -112,30 +61,20 @@ impl Asked<'_, '_> {
         positions: &mut Positions,
     ) -> Option<Response> {
         let answer = self.answers.iter().find(|answer| answer.part == self.part)?;
-        let all = candidates(self.solution, self.part, answer);
-        let mut order: Vec<usize> = (0..all.len()).collect();
-        let mut best: Option<(Vec<usize>, usize)> = None;
-        for _ in 0..TRIES {
-            stream.shuffle(&mut order);
-            let chosen = picked(answer, &all, order.iter().copied(), options - 1);
-            let place = chosen.iter().filter(|n| all[**n].value < answer.rounded.value).count();
-            let longer = best.as_ref().is_none_or(|(known, _)| chosen.len() > known.len());
-            let full = chosen.len() + 1 == options;
-            if longer || full && positions.allows(place) {
-                best = Some((chosen, place));
-            }
-            if full && positions.allows(place) {
-                break;
-            }
-        }
-        let (chosen, place) = best?;
-        positions.take(place);
-        let mut numbers: Vec<(f64, String, String, bool)> = chosen
-            .iter()
-            .map(|n| {
-                let candidate = &all[*n];
-                (candidate.value, candidate.printed.clone(), candidate.says.clone(), false)
-            })
+        let distractors = Distractors::of(self.solution, answer);
+        let mut wishes: Vec<usize> = (0..options).collect();
+        stream.shuffle(&mut wishes);
+        let choices: Vec<_> = wishes
+            .into_iter()
+            .filter_map(|below| distractors.beside(options - 1, below).ok())
+            .collect();
+        let allowed = choices.iter().position(|choice| positions.allows(choice.rank));
+        let choice = choices.into_iter().nth(allowed.unwrap_or(0))?;
+        positions.take(choice.rank);
+        let mut numbers: Vec<(f64, String, String, bool)> = choice
+            .slips
+            .into_iter()
+            .map(|slip| (slip.rounded.value, slip.printed, slip.says, false))
             .collect();
         numbers.push((answer.rounded.value, answer.printed.clone(), String::new(), true));
         numbers.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -25,7 +25,7 @@ use crate::version::{Key, Stream};
 use super::{Answer, Solution};
 use positions::Positions;
 
-pub use choose::{Candidate, candidates, has_options};
+pub use choose::{Lack, has_options, lacking};
 pub use ordering::{marks_of_order, needed_for};
 
 /// What answers a part.

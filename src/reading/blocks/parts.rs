@@ -192,6 +192,8 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>, sub: Option<Text>
         route: if labelled { lines(desk, fields, "route") } else { Vec::new() },
         avoid: if labelled { lines(desk, fields, "avoid") } else { Vec::new() },
         mistakes: mistakes(desk, fields),
+        no_catalogue: no_mistakes(fields),
+        without: lines(desk, fields, "without"),
         remarks: remarks(desk, fields),
         text: Written::default(),
     })
@@ -240,8 +242,18 @@ fn remarks(desk: &mut Desk, fields: &Fields) -> Vec<(Placed<Formula>, Text)> {
     remarks
 }
 
+/// `mistakes: none`.
+fn no_mistakes(fields: &Fields) -> bool {
+    let entry = fields.get("mistakes");
+    entry.is_some_and(
+        |e| matches!(&e.value.kind, NodeKind::Scalar(text) if text.text.text() == "none"),
+    )
+}
+
 fn mistakes(desk: &mut Desk, fields: &Fields) -> Vec<(Text, Placed<Formula>)> {
-    let Some(entry) = fields.get("mistakes") else { return Vec::new() };
+    let Some(entry) = fields.get("mistakes").filter(|_| !no_mistakes(fields)) else {
+        return Vec::new();
+    };
     let Some(entries) = desk.entries(&entry.value, "list of mistakes", entry.key.span) else {
         return Vec::new();
     };

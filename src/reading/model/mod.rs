@@ -10,6 +10,7 @@ mod extras;
 mod facts;
 mod faults;
 mod figures;
+mod kept;
 pub mod kinds;
 mod lookup;
 mod measures;
@@ -28,6 +29,7 @@ mod values;
 use std::sync::Arc;
 
 pub use faults::refusal_words;
+pub use kept::Kept;
 pub use measures::Measures;
 pub use process::capital;
 
@@ -96,6 +98,8 @@ pub struct Checked {
     /// For each fact of the engine's problem, the formula's text as printed, if it
     /// is more than a name.
     pub facts: Vec<Option<Formula>>,
+    /// What later stages work out once for all versions.
+    pub kept: Kept,
 }
 
 /// A number that the author named, in slot order.

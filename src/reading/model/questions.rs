@@ -17,7 +17,7 @@ use super::names::UnitNames;
 use super::process::Bare;
 use super::values::{self, Values};
 use super::{
-    Asked, Checked, Source, extras, faults, figures, kinds, process, route, settings, tables,
+    Asked, Checked, Kept, Source, extras, faults, figures, kinds, process, route, settings, tables,
     temperatures,
 };
 
@@ -203,6 +203,7 @@ fn check_by(
         engine,
         measures: facts.measures,
         facts: facts.formulas,
+        kept: Kept::default(),
     };
     let slot_of = |path: &[&str]| checked.slot_of(path);
     faults::idle_remarks(unit, question, &checked.engine, &slot_of, diagnostics);
