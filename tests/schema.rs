@@ -32,7 +32,8 @@ impl Validator {
         let made = schema(Some(word)).unwrap_or_else(|| panic!("no schema of {word}"));
         // A schema of an address that is known stays as it was.
         let _ = self.compiler.add_resource(&address, made);
-        let index: SchemaIndex = self.compiler.compile(&address, &mut self.schemas).unwrap();
+        let index: SchemaIndex =
+            self.compiler.compile(&address, &mut self.schemas).expect("a sound schema");
         self.schemas.validate(value, index).err().map(|error| format!("{error:#}"))
     }
 }

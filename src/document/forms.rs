@@ -3,7 +3,7 @@
 //!
 //! Takes responses; gives contexts and Markdown. Both copies come from one context.
 
-use crate::question::kinds::{Choice, Point};
+use crate::question::kinds::{Choice, FilledCell, Point};
 use crate::question::{Form, Response, Solution};
 use crate::reading::model::kinds::Table;
 
@@ -103,7 +103,7 @@ pub(super) fn form(solution: &Solution<'_>, response: &Response) -> FormContext 
 }
 
 impl FormContext {
-    fn table_of(&mut self, table: Option<(&Table, &[(usize, usize, String)])>) {
+    fn table_of(&mut self, table: Option<(&Table, &[FilledCell])>) {
         let Some((table, gaps)) = table else { return };
         self.columns = table
             .head
@@ -252,7 +252,7 @@ pub(super) fn spoken(response: &Response) -> String {
         Form::Reading { table: Some(table) }
         | Form::Cells { table, .. }
         | Form::Odd { table, .. } => {
-            let gaps: &[(usize, usize, String)] = match &response.form {
+            let gaps: &[FilledCell] = match &response.form {
                 Form::Cells { gaps, .. } => gaps,
                 _ => &[],
             };
@@ -274,7 +274,7 @@ pub(super) fn chosen_from(response: &Response) -> Vec<String> {
     }
 }
 
-fn spoken_table(table: &Table, gaps: &[(usize, usize, String)]) -> String {
+fn spoken_table(table: &Table, gaps: &[FilledCell]) -> String {
     let row = |cells: Vec<String>| format!("| {} |", cells.join(" | "));
     let head = row(table.head.iter().map(|cell| escape(cell).into_owned()).collect());
     let rule: String = table

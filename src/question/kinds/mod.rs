@@ -45,6 +45,9 @@ pub struct Response {
     pub values: Vec<Value>,
 }
 
+/// A cell to be filled in: its row, its column and what belongs there.
+pub type FilledCell = (usize, usize, String);
+
 /// What a learner sees and writes in.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Form {
@@ -65,7 +68,7 @@ pub enum Form {
     /// A value on an answer line.
     Reading { table: Option<Table> },
     /// Cells of a table: row, column from the first cell, value.
-    Cells { table: Table, gaps: Vec<(usize, usize, String)> },
+    Cells { table: Table, gaps: Vec<FilledCell> },
     /// The value that does not fit, and lines for the reason.
     Odd { table: Table, lines: u32, reasons: Vec<String> },
 }

@@ -83,11 +83,14 @@ fn per_volume() -> Dimension {
     crate::quantity::Unit::parse("kg/m3").map_or(Dimension::NONE, |unit| unit.dimension())
 }
 
+/// What stands for a letter, and how its value is taken.
+type Seat = (Input, fn(f64) -> f64);
+
 /// A family that an asked quantity belongs to, with what stands for its letters.
 #[derive(Debug)]
 struct Match {
     family: &'static Family,
-    seats: Vec<(Input, fn(f64) -> f64)>,
+    seats: Vec<Seat>,
     /// What may stand for the letter that the key does without, one at a time.
     spares: Vec<Input>,
 }

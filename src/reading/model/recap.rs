@@ -79,7 +79,7 @@ fn separates(one: &Technique, all: &[&Technique]) -> Option<Question> {
             && theirs.is_some_and(|theirs| shared(&object.value, &theirs.value) < SHARED)
     });
     let text = format!("Which technique separates {}?", without_stop(&object.value));
-    let wrong = wrong.map(|other| name(other)).collect();
+    let wrong = wrong.map(name).collect();
     made(&format!("separates-{}", one.id.value), one.span, text, name(one), wrong)
 }
 

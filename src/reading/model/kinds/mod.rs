@@ -56,7 +56,7 @@ pub enum Task {
     Label {
         names: Vec<String>,
     },
-    Read(Reading),
+    Read(Box<Reading>),
     Complete {
         table: Table,
         gaps: Vec<Gap>,

@@ -58,7 +58,7 @@ impl<'a> Check<'a, '_> {
             (Some(_), Some(square)) => square / 2.0,
             _ => step / 2.0,
         };
-        Some(Task::Read(Reading {
+        Some(Task::Read(Box::new(Reading {
             name,
             points,
             at: told.at.value.clone(),
@@ -67,7 +67,7 @@ impl<'a> Check<'a, '_> {
             half,
             places,
             table: figure.is_none().then(|| table_of(data)),
-        }))
+        })))
     }
 
     pub(super) fn complete(&mut self, told: &Complete) -> Option<Task> {
