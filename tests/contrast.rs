@@ -133,6 +133,11 @@ fn over_files(wishes: &Wishes, mut check: impl FnMut(&str, Drawn)) {
     }
 }
 
+/// A file without pictures of a lesson.
+fn is_plain(name: &str) -> bool {
+    ["worksheet", "answer-key", "scheme"].iter().any(|kind| name.contains(kind))
+}
+
 fn share(colour: Colour) -> Rgb {
     colour.map(|part| part as f64 / 1000.0)
 }
@@ -157,8 +162,8 @@ fn every_text_stands_out_by_seven_to_one_and_nothing_is_tinted() {
                 assert!(size >= 1200, "{name}: {colour:?} in {} pt", size as f64 / 100.0);
             }
         }
-        // Pictures in a lesson are their author's.
-        if name.ends_with("lesson.pdf") {
+        // Pictures are their author's.
+        if !is_plain(name) {
             return;
         }
         // No tints: what is filled has an ink of its own strength, in which a key ticks boxes.
@@ -187,7 +192,7 @@ fn black_ink_is_black_alone() {
                 // Greys are of one plate too, and none tells anything.
                 assert!(colour[0] == colour[1] && colour[1] == colour[2], "{name}: {colour:?}");
                 // In high contrast only a picture, which is its author's, has any.
-                let grey = !matches!(colour[0], 0 | 1000) && !name.ends_with("lesson.pdf");
+                let grey = !matches!(colour[0], 0 | 1000) && is_plain(name);
                 assert!(!(grey && wishes.high_contrast), "{name}: {colour:?}");
             }
         });

@@ -50,12 +50,17 @@ fn stretch(
 ) {
     let groups = groups(slabs, start, end);
     let count = end - start;
-    // best[k]: the least cost of the pages up to slab start + k, and where the
-    // last of them begins.
-    let mut best = vec![(f64::INFINITY, 0usize); count + 1];
-    best[0].0 = 0.0;
-    for from in 0..count {
-        let so_far = best[from].0;
+    // best[k][p]: the least cost of the pages up to slab start + k where those and all
+    // before are even (0) or odd (1) in number, and where the last of them begins.
+    let mut best = vec![[(f64::INFINITY, 0usize); 2]; count + 1];
+    best[0][out.len() % 2].0 = 0.0;
+    for (from, before) in (0..count).flat_map(|from| [(from, 0), (from, 1)]) {
+        let so_far = best[from][before].0;
+        if so_far == f64::INFINITY {
+            continue;
+        }
+        // The page from here is odd where an even number of pages stands before it.
+        let turns = before == 0;
         let first = &slabs[start + from];
         let mut used = head(first);
         // How full the page was when the group of the current slab began.
@@ -82,7 +87,7 @@ fn stretch(
                 cost += TOO_TALL;
             }
             if to < count {
-                cost += slab.glue;
+                cost += if slab.facing && turns { NEVER } else { slab.glue };
                 let share = used / height;
                 if share < FILLED {
                     cost += POOR;
@@ -99,16 +104,20 @@ fn stretch(
                 }
             }
             // Of equals the one that fills the earlier pages.
-            if cost <= best[to].0 + 1e-6 {
-                best[to] = (cost, from);
+            let best = &mut best[to][1 - before];
+            if cost <= best.0 + 1e-6 {
+                *best = (cost, from);
             }
         }
     }
     let mut ends = Vec::new();
     let mut at = count;
+    let mut pages = usize::from(best[count][1].0 < best[count][0].0);
     while at > 0 {
-        ends.push((start + best[at].1, start + at));
-        at = best[at].1;
+        let from = best[at][pages].1;
+        ends.push((start + from, start + at));
+        at = from;
+        pages = 1 - pages;
     }
     out.extend(ends.into_iter().rev());
 }

@@ -169,10 +169,12 @@ impl Composer<'_> {
             slab.glue = NEVER;
         }
         // A question's first part may stand on the next page if need be.
+        let facing = self.leads;
         let (after, cost) = (self.u(3.0), if self.leads { 400.0 } else { 0.0 });
         if let Some(last) = self.slabs.last_mut() {
             last.after = after;
             last.glue = cost;
+            last.facing = facing;
         }
     }
 

@@ -83,8 +83,10 @@ impl Composer<'_> {
         let blank = |end, count| Leaf { slabs: (end, end), count, number: 0, of: 0, ends: false };
         while let Some(leaf) = leaves.next() {
             let (end, count) = (leaf.slabs.1, leaf.count);
-            if self.measures.duplex && filled.len() % 2 == 1 && self.is_behind(&leaf) {
-                // On a sheet of its own it can be laid beside the questions.
+            let loose = self.measures.duplex && fill <= 2;
+            if loose && filled.len() % 2 == 1 && self.is_behind(&leaf) {
+                // On a sheet of its own it can be laid beside the questions; in a booklet
+                // it could not.
                 filled.push(blank(leaf.slabs.0, count));
             }
             filled.push(leaf);

@@ -62,10 +62,12 @@ impl Composer<'_> {
             self.push(slab);
             self.text(caption, look, self.u(2.0));
         }
+        let facing = self.leads;
         let (after, cost) = (self.u(3.0), if self.leads { 400.0 } else { 0.0 });
         if let Some(last) = self.slabs.last_mut() {
             last.after = after;
             last.glue = cost;
+            last.facing = facing;
         }
     }
 }

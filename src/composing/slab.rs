@@ -18,6 +18,8 @@ pub(super) struct Slab {
     pub(super) added: Vec<Mark>,
     /// The cost of ending a page below this slab.
     pub(super) glue: f64,
+    /// What follows may stand on the page that faces this one, never on its back.
+    pub(super) facing: bool,
     /// The last baseline, from the slab's top.
     pub(super) baseline: Option<f64>,
     /// The question or frame that it belongs to; 0 for none.
