@@ -57,6 +57,14 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         ("figure", "notes") => Some(Named),
         ("figure", "rows") => Some(OneOrTexts),
         ("data", "rows") => Some(Open),
+        // Papers, what is chosen for them, and a department's habits.
+        ("paper" | "section", "marks" | "questions" | "each" | "levels" | "objectives") => {
+            Some(Any)
+        }
+        ("paper", "minutes") => Some(Whole),
+        ("chosen list", "questions") => Some(Blocks(&words::PICK)),
+        ("chosen question", "id") => Some(Text),
+        ("department", "levels") => Some(Open),
         ("review", "about") => Some(OneOrTexts),
         ("review", "questions") => Some(Blocks(&words::RECALL)),
         _ => None,
@@ -69,6 +77,12 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         | "quantity" | "source" | "meaning" | "example" | "not" | "of" | "caption" | "ask"
         | "answer" | "draw" | "space" | "rule" => Some(Text),
         "columns" => Some(Text),
+        "hyphenation" => Some(Any),
+        "paper" | "ledger" | "hash" | "section" => Some(Text),
+        "from" | "must" | "must_not" => Some(OneOrTexts),
+        "one_of" | "sections" => Some(Any),
+        "strands" => Some(Open),
+        "seed" | "versions" => Some(Whole),
         "bank" => Some(OneOf(&["none"])),
         "minutes" | "sig_figs" | "places" | "marks" | "lines" | "most" => Some(Whole),
         "apparatus" | "steps" | "cautions" | "industry" | "method" | "safety" | "evaluation"
