@@ -197,10 +197,6 @@ fn a_cohort_of_a_thousand_is_told_what_each_did() {
         through_wrong.len(),
         through_wrong.iter().take(12).cloned().collect::<Vec<_>>().join("\n")
     );
-    println!(
-        "{named_right} of {named} mistakes named, {} of {followed} not followed through",
-        through_wrong.len()
-    );
 }
 
 /// One learner on version A: keys and what is typed there; what becomes of it.

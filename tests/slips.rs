@@ -13,6 +13,9 @@ use stillroom::question::{Recognised, Solution, Turn, spread};
 use stillroom::reading;
 use stillroom::reading::model::{self, Model};
 
+/// A wrong formula, with how a learner rounds on the way.
+type Works = fn(&[f64], fn(f64) -> f64) -> f64;
+
 /// Entries that have no case worked by hand yet.
 const UNTRIED: &[&str] = &[
     "curve-one-line-off",
@@ -103,7 +106,7 @@ struct Learner {
     question: &'static str,
     part: &'static str,
     known: &'static [&'static str],
-    works: fn(&[f64], fn(f64) -> f64) -> f64,
+    works: Works,
 }
 
 /// Formulas written from what the learner does, not from the catalogue. The values are
@@ -133,19 +136,11 @@ const LEARNERS: &[Learner] = &[
     own("dried", &["bone-dry"], |v, r| v[0] - r(v[0] * v[1])),
 ];
 
-const fn pond(
-    part: &'static str,
-    known: &'static [&'static str],
-    works: fn(&[f64], fn(f64) -> f64) -> f64,
-) -> Learner {
+const fn pond(part: &'static str, known: &'static [&'static str], works: Works) -> Learner {
     Learner { drawn: false, question: "sun-pond-balance", part, known, works }
 }
 
-const fn own(
-    question: &'static str,
-    known: &'static [&'static str],
-    works: fn(&[f64], fn(f64) -> f64) -> f64,
-) -> Learner {
+const fn own(question: &'static str, known: &'static [&'static str], works: Works) -> Learner {
     Learner { drawn: true, question, part: "", known, works }
 }
 
