@@ -86,6 +86,26 @@ impl Diagnostic {
         self
     }
 
+    /// The next step where a word may be misspelt: the word that is near it, else what
+    /// `otherwise` says.
+    #[must_use]
+    pub fn suggesting(self, near: Option<&str>, otherwise: &str) -> Self {
+        match near {
+            Some(near) => self.next(format!("did you mean `{near}`?")),
+            None => self.next(otherwise),
+        }
+    }
+
+    /// The same, with the near word in place of the span as a mend.
+    #[must_use]
+    pub fn misspelt(self, span: Span, near: Option<&str>, surety: Surety, otherwise: &str) -> Self {
+        let finding = self.suggesting(near, otherwise);
+        match near {
+            Some(near) => finding.mended(span, near, surety),
+            None => finding,
+        }
+    }
+
     #[must_use]
     pub fn related(mut self, place: Place, words: impl Into<String>) -> Self {
         self.related.push((place, words.into()));

@@ -169,10 +169,10 @@ impl At<'_> {
             )
             .found(format!("`{}`", text.value))
             .expected(known.join(", "));
-        match nearest(&text.value, known.iter().copied()) {
-            Some(near) => finding.next(format!("did you mean `{near}`?")),
-            None => finding.next("name a column by one of these, or `marks`, `%` or `minutes`"),
-        }
+        finding.suggesting(
+            nearest(&text.value, known.iter().copied()),
+            "name a column by one of these, or `marks`, `%` or `minutes`",
+        )
     }
 
     /// What each row takes.
@@ -232,10 +232,10 @@ impl At<'_> {
             )
             .found(format!("`{}`", text.value))
             .expected(known.join(", "));
-        out.push(match nearest(&text.value, known.iter().map(String::as_str)) {
-            Some(near) => finding.next(format!("did you mean `{near}`?")),
-            None => finding.next("name an objective, or make it a strand under `strands`"),
-        });
+        out.push(finding.suggesting(
+            nearest(&text.value, known.iter().map(String::as_str)),
+            "name an objective, or make it a strand under `strands`",
+        ));
         None
     }
 
@@ -458,10 +458,7 @@ impl At<'_> {
                     )
                     .found(format!("`{}`", text.value))
                     .expected("the unit's id, a stroke, the question's id");
-                out.push(match near {
-                    Some(near) => finding.next(format!("did you mean `{near}`?")),
-                    None => finding.next("look the id up in its unit"),
-                });
+                out.push(finding.suggesting(near, "look the id up in its unit"));
             }
             _ => {
                 let both: Vec<String> = named.iter().map(|id| format!("`{id}`")).collect();
@@ -529,10 +526,10 @@ impl At<'_> {
                 )
                 .found(format!("`{}`", text.value))
                 .expected(known.join(", "));
-            out.push(match nearest(&text.value, known.iter().copied()) {
-                Some(near) => finding.next(format!("did you mean `{near}`?")),
-                None => finding.next("name a row of the table"),
-            });
+            out.push(finding.suggesting(
+                nearest(&text.value, known.iter().copied()),
+                "name a row of the table",
+            ));
         }
         own
     }

@@ -110,8 +110,7 @@ fn unknown_level(desk: &mut Desk, text: &Text) {
         )
         .found(format!("`{}`", text.value))
         .expected(LEVELS.join(", "));
-    desk.say(match nearest(&text.value, LEVELS.iter().copied()) {
-        Some(near) => finding.next(format!("did you mean `{near}`?")),
-        None => finding.next("choose one of these"),
-    });
+    desk.say(
+        finding.suggesting(nearest(&text.value, LEVELS.iter().copied()), "choose one of these"),
+    );
 }

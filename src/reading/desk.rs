@@ -130,14 +130,12 @@ impl<'a> Desk<'a> {
             .found(format!("`{key}`"))
             .expected(known.clone().collect::<Vec<_>>().join(", "));
         let near = nearest(key, known);
-        let finding = match near {
-            Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
-                entry.key.span,
-                near,
-                Surety::Sure,
-            ),
-            None => finding.next("take the key out, or use one of those"),
-        };
+        let finding = finding.misspelt(
+            entry.key.span,
+            near,
+            Surety::Sure,
+            "take the key out, or use one of those",
+        );
         self.say(finding);
         near
     }

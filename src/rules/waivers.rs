@@ -89,12 +89,12 @@ fn unknown(unit: &ParsedUnit, name: &Text) -> Diagnostic {
     )
     .found(format!("`{}`", name.value))
     .expected("the code of a rule; `stillroom words` lists them");
-    match nearest(&name.value, codes()) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(name.span, near, Surety::Likely)
-        }
-        None => finding.next("copy the code from the finding that you want to waive"),
-    }
+    finding.misspelt(
+        name.span,
+        nearest(&name.value, codes()),
+        Surety::Likely,
+        "copy the code from the finding that you want to waive",
+    )
 }
 
 fn not_waivable(unit: &ParsedUnit, name: &Text) -> Diagnostic {

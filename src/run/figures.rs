@@ -211,13 +211,11 @@ fn blanks(model: &Model, question: &Question, out: &mut Diagnostics) {
         )
         .found(format!("`{}`", name.value))
         .expected(quoted.join(", "));
-        out.push(match nearest(&name.value, parts.iter().copied()) {
-            Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
-                name.span,
-                near,
-                Surety::Likely,
-            ),
-            None => finding.next("choose one of these"),
-        });
+        out.push(finding.misspelt(
+            name.span,
+            nearest(&name.value, parts.iter().copied()),
+            Surety::Likely,
+            "choose one of these",
+        ));
     }
 }

@@ -25,10 +25,10 @@ fn finding(model: &Model, id: &Text, known: &[&str]) -> Diagnostic {
     )
     .found(format!("`{}`", id.value))
     .expected("an id of the catalogue; `stillroom words` lists them");
-    match nearest(&id.value, known.iter().copied()) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(id.span, near, Surety::Likely)
-        }
-        None => finding.next("take it out; mistakes of your own need no `without`"),
-    }
+    finding.misspelt(
+        id.span,
+        nearest(&id.value, known.iter().copied()),
+        Surety::Likely,
+        "take it out; mistakes of your own need no `without`",
+    )
 }

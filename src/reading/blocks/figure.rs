@@ -68,14 +68,12 @@ pub(super) fn sketch(desk: &mut Desk, fields: &Fields, none: bool) -> Option<Tex
         )
         .found(format!("`{}`", sketch.value))
         .expected(known.clone().collect::<Vec<_>>().join(", "));
-    let finding = match nearest(&sketch.value, known) {
-        Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
-            sketch.span,
-            near,
-            Surety::Likely,
-        ),
-        None => finding.next("choose one of these"),
-    };
+    let finding = finding.misspelt(
+        sketch.span,
+        nearest(&sketch.value, known),
+        Surety::Likely,
+        "choose one of these",
+    );
     desk.say(finding);
     None
 }
@@ -101,12 +99,12 @@ fn word<T: Copy>(
         )
         .found(format!("`{key}: {}`", text.value))
         .expected(names.clone().collect::<Vec<_>>().join(", "));
-    let finding = match nearest(&text.value, names) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(text.span, near, Surety::Likely)
-        }
-        None => finding.next("choose one of these"),
-    };
+    let finding = finding.misspelt(
+        text.span,
+        nearest(&text.value, names),
+        Surety::Likely,
+        "choose one of these",
+    );
     desk.say(finding);
     None
 }

@@ -93,12 +93,12 @@ fn unknown_kind(desk: &mut Desk, word: &Text) {
         )
         .found(format!("`{}`", word.value))
         .expected(names().collect::<Vec<_>>().join(", "));
-    finding = match near {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(word.span, near, Surety::Sure)
-        }
-        None => finding.next("use one of these; `separation` has balances only and fits anything"),
-    };
+    finding = finding.misspelt(
+        word.span,
+        near,
+        Surety::Sure,
+        "use one of these; `separation` has balances only and fits anything",
+    );
     desk.say(finding);
 }
 

@@ -68,12 +68,12 @@ pub(super) fn basis(desk: &mut Desk, fields: &Fields) -> Option<Placed<Basis>> {
         .finding(Code::BadSetting, word.span, "Totals can count mass, moles or volume.")
         .found(format!("`{}`", word.value))
         .expected(known().collect::<Vec<_>>().join(", "));
-    finding = match nearest(&word.value, known()) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(word.span, near, Surety::Sure)
-        }
-        None => finding.next("choose one of these, or leave the key out to count mass"),
-    };
+    finding = finding.misspelt(
+        word.span,
+        nearest(&word.value, known()),
+        Surety::Sure,
+        "choose one of these, or leave the key out to count mass",
+    );
     desk.say(finding);
     None
 }
@@ -160,12 +160,12 @@ fn check_role(desk: &mut Desk, role: &Text) {
         )
         .found(format!("`{}`", role.value))
         .expected(known().collect::<Vec<_>>().join(", "));
-    finding = match nearest(&role.value, known()) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(role.span, near, Surety::Sure)
-        }
-        None => finding.next("choose one of these"),
-    };
+    finding = finding.misspelt(
+        role.span,
+        nearest(&role.value, known()),
+        Surety::Sure,
+        "choose one of these",
+    );
     desk.say(finding);
 }
 

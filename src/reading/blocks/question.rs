@@ -102,12 +102,12 @@ fn check_level(desk: &mut Desk, level: &Text) {
         )
         .found(format!("`{}`", level.value))
         .expected(LEVELS.join(", "));
-    finding = match nearest(&level.value, LEVELS.iter().copied()) {
-        Some(near) => {
-            finding.next(format!("did you mean `{near}`?")).mended(level.span, near, Surety::Sure)
-        }
-        None => finding.next("choose one of these"),
-    };
+    finding = finding.misspelt(
+        level.span,
+        nearest(&level.value, LEVELS.iter().copied()),
+        Surety::Sure,
+        "choose one of these",
+    );
     desk.say(finding);
 }
 

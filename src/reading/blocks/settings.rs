@@ -154,12 +154,8 @@ fn ratio(desk: &mut Desk, setting: &'static Setting, text: &Excerpt) -> Option<S
             .finding(Code::BadSetting, span, format!("`{word}` is no way to count a ratio."))
             .found(format!("`{}`", short(word)))
             .expected(known().collect::<Vec<_>>().join(", "));
-        finding = match nearest(word, known()) {
-            Some(near) => {
-                finding.next(format!("did you mean `{near}`?")).mended(span, near, Surety::Sure)
-            }
-            None => finding.next("choose one of these"),
-        };
+        finding =
+            finding.misspelt(span, nearest(word, known()), Surety::Sure, "choose one of these");
         desk.say(finding);
         return None;
     };

@@ -130,14 +130,12 @@ impl Check<'_, '_> {
         let finding = Diagnostic::new(code, self.unit.place(name.span), message)
             .found(format!("`{}`", name.value))
             .expected(listed(&names));
-        self.diagnostics.push(match nearest(&name.value, known()) {
-            Some(near) => finding.next(format!("did you mean `{near}`?")).mended(
-                name.span,
-                near,
-                Surety::Likely,
-            ),
-            None => finding.next("write it as one of the options is written"),
-        });
+        self.diagnostics.push(finding.misspelt(
+            name.span,
+            nearest(&name.value, known()),
+            Surety::Likely,
+            "write it as one of the options is written",
+        ));
     }
 }
 
