@@ -68,6 +68,11 @@ impl<'a> Solution<'a> {
         self.checked.engine.run_held(values, &self.held, round)
     }
 
+    /// Every quantity of the version by its slot, in base units.
+    pub fn into_slots(self) -> Vec<f64> {
+        self.slots
+    }
+
     /// The number that a value or an asked quantity has, in base units.
     pub fn value(&self, slot: Slot) -> f64 {
         self.slots[slot]

@@ -180,14 +180,15 @@ fn possible(checked: &Checked, choice: &[usize]) -> Result<Vec<f64>, usize> {
             return Err(number);
         }
     }
-    let slots = checked.engine.solve(&values).map_err(|_| checked.require.len())?;
-    if checked.tasks.iter().any(|task| matches!(task, Task::ChooseNumber { .. })) {
-        let solution = Solution::of(checked, choice).map_err(|_| checked.require.len())?;
-        if !has_options(&solution, &solution.answers()) {
-            return Err(checked.require.len() + 1);
-        }
+    let unsolved = checked.require.len();
+    if !checked.tasks.iter().any(|task| matches!(task, Task::ChooseNumber { .. })) {
+        return checked.engine.solve(&values).map_err(|_| unsolved);
     }
-    Ok(slots)
+    let solution = Solution::of(checked, choice).map_err(|_| unsolved)?;
+    if !has_options(&solution, &solution.answers()) {
+        return Err(unsolved + 1);
+    }
+    Ok(solution.into_slots())
 }
 
 fn choice(checked: &Checked, indices: &[u64]) -> Vec<usize> {

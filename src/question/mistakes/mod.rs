@@ -90,11 +90,6 @@ pub struct Slip {
 }
 
 impl Slip {
-    /// More than one wrong turn leads here.
-    pub fn is_ambiguous(&self) -> bool {
-        self.turns.len() > 1
-    }
-
     /// Is it named by the author?
     pub fn is_authors(&self) -> bool {
         self.turns.iter().any(|turn| turn.id.is_none())
