@@ -13,7 +13,7 @@ pub struct BlockWords {
     pub keys: &'static [KeyWords],
 }
 
-#[derive(Debug)]
+#[derive(Debug, Clone, Copy)]
 pub struct KeyWords {
     pub name: &'static str,
     /// What the key takes, in a few words.
@@ -255,7 +255,13 @@ pub const EXAMPLE: BlockWords = BlockWords {
     keys: QUESTION_KEYS,
 };
 
-const QUESTION_KEYS: &[KeyWords] = &[
+const QUESTION_KEYS: &[KeyWords] = &joined::<{ OWN.len() + ASKING.len() + ANSWERING.len() }>(&[
+    OWN, // A question with one part may have that part's keys itself.
+    ASKING, ANSWERING,
+]);
+
+/// Keys of the question as a whole.
+const OWN: &[KeyWords] = &[
     must("id", "an id with hyphens"),
     may("title", "a heading for it"),
     may("objective", "the id of an objective in the front matter"),
@@ -278,7 +284,10 @@ const QUESTION_KEYS: &[KeyWords] = &[
         "ids of data blocks to print below the text; those it reads stand on the last page",
     ),
     may("parts", "label: {keys of a part}"),
-    // A question with one part may have that part's keys itself.
+];
+
+/// What a part asks; it has one of these.
+const ASKING: &[KeyWords] = &[
     may("find", "a quantity or any algebra, or a list of them"),
     may("choose", "options to tick"),
     may("true_false", "a statement to judge"),
@@ -291,6 +300,10 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("complete", "cells of a table to be filled in"),
     may("anomaly", "the one value of a table that departs from its rule"),
     may("investigate", "a plan to be written"),
+];
+
+/// How a part's answer is written, worked and judged.
+const ANSWERING: &[KeyWords] = &[
     may("name", "the words of the answer line"),
     may("unit", "the unit of the answer"),
     may("sig_figs", "significant figures of the answer"),
@@ -313,62 +326,43 @@ const QUESTION_KEYS: &[KeyWords] = &[
     may("remarks", "quantity: a remark on the step that finds it"),
 ];
 
+/// Lists of keys behind each other.
+const fn joined<const N: usize>(lists: &[&[KeyWords]]) -> [KeyWords; N] {
+    let mut all = [may("", ""); N];
+    let (mut list, mut filled) = (0, 0);
+    while list < lists.len() {
+        let mut place = 0;
+        while place < lists[list].len() {
+            all[filled] = lists[list][place];
+            filled += 1;
+            place += 1;
+        }
+        list += 1;
+    }
+    all
+}
+
 pub const PART: BlockWords = BlockWords {
     name: "part",
     says: "one part of a question",
     fence: false,
-    keys: &[
-        may("find", "a quantity or any algebra, or a list of them"),
-        may("choose", "options to tick"),
-        may("true_false", "a statement to judge"),
-        may("match", "left: right, one a line"),
-        may("order", "a list in its right order, `steps of TECHNIQUE` or `operations of PROCESS`"),
-        may("explain", "a list of marking points"),
-        may("fill", "the words for the gaps ___ in the text"),
-        may("label", "names to be written on a figure"),
-        may("read", "a value to be read from a curve or table"),
-        may("complete", "cells of a table to be filled in"),
-        may("anomaly", "the one value of a table that departs from its rule"),
-        may("investigate", "a plan to be written"),
-        may("parts", "label: {keys of a part}, for (i), (ii) within it"),
-        may("name", "the words of the answer line"),
-        may("unit", "the unit of the answer"),
-        may("sig_figs", "significant figures of the answer"),
-        may("places", "decimal places of the answer"),
-        may("tolerance", "what is allowed beyond rounding: 2 %"),
-        may("marks", "a whole number; counted if left out"),
-        may("lines", "how many ruled lines to leave for the answer"),
-        may(
-            "space",
-            "room above the answer: none, 60 mm, lines, drawing, drawing 80 mm, graph 120 x 100 mm",
-        ),
-        may("remark", "a remark for the marker"),
-        may("route", "balances that the working uses: salt balance on pan"),
-        may("avoid", "balances that it does without: total balance on whole process"),
-        may(
-            "mistakes",
-            "name of the mistake: its wrong formula; or none, which leaves the built-in ones out too",
-        ),
-        may("without", "ids of built-in mistakes to leave out: [plain-mean]"),
-        may("remarks", "quantity: a remark on the step that finds it"),
-    ],
+    keys: &joined::<{ ASKING.len() + 1 + ANSWERING.len() }>(&[
+        ASKING,
+        &[may("parts", "label: {keys of a part}, for (i), (ii) within it")],
+        ANSWERING,
+    ]),
 };
 
 /// The keys that say what a part asks; a part has one of them.
-pub const KINDS: &[&str] = &[
-    "find",
-    "choose",
-    "true_false",
-    "match",
-    "order",
-    "explain",
-    "fill",
-    "label",
-    "read",
-    "complete",
-    "anomaly",
-    "investigate",
-];
+pub const KINDS: &[&str] = &{
+    let mut names = [""; ASKING.len()];
+    let mut place = 0;
+    while place < ASKING.len() {
+        names[place] = ASKING[place].name;
+        place += 1;
+    }
+    names
+};
 
 pub const CHOOSE: BlockWords = BlockWords {
     name: "choose",

@@ -38,6 +38,8 @@ pub use words::words;
 pub use crate::rules::Waiver;
 
 use crate::composing::{Paper, Profile};
+use crate::marking::responses::Decimal;
+use crate::reading;
 
 /// The number of the version that letters name, from 0.
 pub fn version_number(letters: &str) -> Option<u32> {
@@ -49,8 +51,8 @@ pub fn version_number(letters: &str) -> Option<u32> {
 /// # Errors
 /// The names of the blocks, where `block` is none of them.
 pub fn schema(block: Option<&str>) -> Result<String, Vec<&'static str>> {
-    use crate::reading::{schema::schema, words::blocks};
-    let made = schema(block).ok_or_else(|| blocks().iter().map(|b| b.name).collect::<Vec<_>>())?;
+    let made = reading::schema::schema(block)
+        .ok_or_else(|| reading::words::blocks().iter().map(|b| b.name).collect::<Vec<_>>())?;
     Ok(format!("{made:#}\n"))
 }
 
@@ -95,8 +97,7 @@ pub fn profile(wishes: &Wishes) -> Profile {
 }
 
 /// Which mark is decimal in files of responses: `point` or `comma`.
-pub fn decimal(word: &str) -> Option<crate::marking::responses::Decimal> {
-    use crate::marking::responses::Decimal;
+pub fn decimal(word: &str) -> Option<Decimal> {
     match word {
         "point" => Some(Decimal::Point),
         "comma" => Some(Decimal::Comma),
