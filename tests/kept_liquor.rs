@@ -1,27 +1,18 @@
 //! Liquor that a solid keeps, or does not. Expected values are worked out by hand
 //! beside each case; the figures are invented.
 
-use std::sync::Arc;
-
-use stillroom::diag::{Diagnostics, Severity, SourceFile};
 use stillroom::question::Solution;
-use stillroom::reading::{self, model};
+
+use written::checked;
+
+mod written;
 
 /// The value of what is asked, in base units.
 fn answer(operation: &str, given: &str, find: &str) -> f64 {
     let text = format!(
         "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n```question\nid: q\nobjective: m\nprocess:\n  components: {{salt: solute, sand: insoluble, clay: insoluble, water: solvent}}\n  groups: {{ground: [sand, clay]}}\n  operations:\n    vessel: {operation}\ngiven:\n{given}find: {find}\n---\nFind it.\n```\n"
     );
-    let file = SourceFile::new("u.md", text);
-    let mut found = Diagnostics::new();
-    let parsed = reading::parse(&file, &mut found).expect("a unit");
-    let model = model::check(&Arc::new(parsed), &mut found);
-    let errors: Vec<String> = found
-        .sorted()
-        .into_iter()
-        .filter(|d| d.severity == Severity::Error)
-        .map(|d| format!("{}: {}", d.code.text(), d.message))
-        .collect();
+    let (model, errors) = checked(text);
     assert_eq!(errors, Vec::<String>::new(), "{given}");
     let solution = Solution::of(&model.questions[0], &[]).expect("a version that can be");
     solution.answers().remove(0).value

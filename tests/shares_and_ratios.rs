@@ -2,11 +2,11 @@
 //! a mole percentage is no mass percentage. Expected values are worked out by hand:
 //! 136 kg of a brine with 36 g per 100 g of water hold 36 kg of salt. Invented figures.
 
-use std::sync::Arc;
-
-use stillroom::diag::{Diagnostics, Severity, SourceFile};
 use stillroom::question::Solution;
-use stillroom::reading::{self, model};
+
+use written::checked;
+
+mod written;
 
 /// The printed answer of a question about the brine of a pan, or the codes and
 /// sentences of its mistakes.
@@ -16,16 +16,7 @@ fn answer(values: &str, brine: &str, find: &str, more: &str) -> Result<String, V
         "---\nid: u\ntitle: U\nobjectives: {{m: Masses}}\n---\n\n{}```question\nid: q\nobjective: m\nprocess:\n  components: {{salt: solute, mud: insoluble, water: solvent}}\n  operations:\n    pan: {{is: evaporation, feed: brine, vapour: steam, concentrate: slurry}}\n{values}given:\n  brine: {{total: 136 kg, {brine}, others: none}}\nfind: {find}\n{more}---\nFind it.\n```\n",
         if brine.contains("saturated") { data } else { "" },
     );
-    let file = SourceFile::new("u.md", text);
-    let mut found = Diagnostics::new();
-    let parsed = reading::parse(&file, &mut found).expect("a unit");
-    let model = model::check(&Arc::new(parsed), &mut found);
-    let errors: Vec<String> = found
-        .sorted()
-        .into_iter()
-        .filter(|d| d.severity == Severity::Error)
-        .map(|d| format!("{}: {}", d.code.text(), d.message))
-        .collect();
+    let (model, errors) = checked(text);
     let Some(question) = model.questions.first().filter(|_| errors.is_empty()) else {
         return Err(errors);
     };
