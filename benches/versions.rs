@@ -12,7 +12,7 @@ use stillroom::composing::faces::Faces;
 use stillroom::composing::{Profile, compose_pair};
 use stillroom::diag::Diagnostics;
 use stillroom::document::{Templates, read, sheet, symbols};
-use stillroom::question::Solution;
+use stillroom::question::{Assessment, Solution};
 use stillroom::reading;
 use stillroom::reading::model::{self, Model, Source};
 use stillroom::version::{Axis, Draws, Key, Space, letters};
@@ -110,7 +110,8 @@ fn main() {
                 })
                 .collect()
         });
-        let mut context = word.timed(|| sheet(&model, &solved, &letters(version), SEED, true));
+        let mut context = word
+            .timed(|| sheet(&Assessment::of_unit(&model), &solved, &letters(version), SEED, true));
         context.code = format!("{}-222", letters(version));
         let markdown =
             fill.timed(|| templates.fill("sheet.md", &context).expect("a built-in template"));

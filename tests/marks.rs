@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use stillroom::diag::{Diagnostics, SourceFile};
 use stillroom::document::sheet;
-use stillroom::question::{Answer, MarkedStep, Solution};
+use stillroom::question::{Answer, Assessment, MarkedStep, Solution};
 use stillroom::reading;
 use stillroom::reading::model::{self, Checked, Model};
 
@@ -206,8 +206,8 @@ fn the_sheet_says_the_same_marks() {
             (solution, answers)
         })
         .collect();
-    let key = sheet(&model, &solved, "A", 7, true);
-    let learners = sheet(&model, &solved, "A", 7, false);
+    let key = sheet(&Assessment::of_unit(&model), &solved, "A", 7, true);
+    let learners = sheet(&Assessment::of_unit(&model), &solved, "A", 7, false);
     let mut all = 0;
     for (question, plain) in key.questions.iter().zip(&learners.questions) {
         assert_eq!(question.total, plain.total);
@@ -237,7 +237,7 @@ fn remarks_stand_with_their_steps_on_the_key_alone() {
     let model = unit(&format!("{PAN}{keys}"), "(a) Find it.\n\n(b) Find it.");
     let solution = solve(&model.questions[0], &[]).unwrap();
     let answers = solution.answers();
-    let key = sheet(&model, &[(solution, answers)], "A", 7, true);
+    let key = sheet(&Assessment::of_unit(&model), &[(solution, answers)], "A", 7, true);
     let said: Vec<Vec<String>> = key.questions[0]
         .parts
         .iter()

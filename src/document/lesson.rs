@@ -4,7 +4,7 @@
 use crate::figure::apparatus::{parts as parts_of, sketch_of};
 use crate::figure::axis;
 use crate::quantity::{Number, Unit, print_number};
-use crate::question::{Answer, Solution};
+use crate::question::{Answer, Solution, language_of};
 use crate::reading::cautions;
 use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Data, Figure, Item, Process, Review, Technique, Term, Written};
@@ -15,7 +15,7 @@ use super::context::{
     RecallContext, TechniqueContext, TermContext,
 };
 use super::forms::{answered, chosen_from, spoken};
-use super::sheet::{head_left, head_right, language, parts, stem};
+use super::sheet::{head_left, head_right, parts, stem};
 
 /// Stands at the end of every handout that describes practical work.
 pub(super) const CLOSING: &str = "Before any practical work follow your school's risk assessment, your local \
@@ -84,7 +84,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
         class_line: front.class.as_ref().map(|c| c.value.clone()).unwrap_or_default(),
         minutes: front.minutes.as_ref().map(|m| m.value),
         objectives: objectives(model),
-        language: language(model),
+        language: language_of(model),
         hyphenation: model.parsed.front.hyphenation,
         items,
         closing: practical.then(|| CLOSING.to_owned()),

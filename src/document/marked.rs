@@ -4,8 +4,7 @@
 //! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
 
 use crate::marking::{Column, Judged, Verdict, letters};
-use crate::question::{Answer, Earns, Solution};
-use crate::reading::model::Model;
+use crate::question::{Answer, Assessment, Earns, Solution};
 
 use super::context::{
     CodeContext, FormContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext,
@@ -33,7 +32,7 @@ pub struct MarkedFor<'a> {
 /// Makes a sheet the marked copy of a learner. `columns` and `judged` go together.
 pub fn marked(
     sheet: &mut SheetContext,
-    model: &Model,
+    asked: &Assessment<'_>,
     solved: &[(Solution<'_>, Vec<Answer>)],
     columns: &[Column],
     judged: &[Judged],
@@ -67,8 +66,8 @@ pub fn marked(
         class: learner.class.to_owned(),
         given,
         strips: strips(columns, judged, given),
-        can: objectives(model, columns, judged, |share| share >= CAN),
-        work_on: objectives(model, columns, judged, |share| share < WORK_ON),
+        can: objectives(asked, columns, judged, |share| share >= CAN),
+        work_on: objectives(asked, columns, judged, |share| share < WORK_ON),
         look_again: looks(solved, columns, judged),
         next: learner.follow_up.then(|| {
             "**Try** the follow-up sheet: the parts that you lost, in fresh numbers.".to_owned()
@@ -179,25 +178,23 @@ fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripCon
     cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect()
 }
 
-/// The objectives whose share of the marks is such, in the model's words.
+/// The objectives whose share of the marks is such, in the units' words.
 fn objectives(
-    model: &Model,
+    asked: &Assessment<'_>,
     columns: &[Column],
     judged: &[Judged],
     counts: impl Fn(f64) -> bool,
 ) -> Vec<String> {
-    let objectives = model.parsed.front.objectives.iter();
+    let objectives = asked.objectives().into_iter();
     objectives
         .filter_map(|(id, words)| {
-            let own = || {
-                columns.iter().zip(judged).filter(|(c, _)| c.objective.as_ref() == Some(&id.value))
-            };
+            let own =
+                || columns.iter().zip(judged).filter(|(c, _)| c.objective.as_deref() == Some(id));
             let of: u32 = own().map(|(column, _)| column.most).sum();
             let marks: u32 = own().map(|(_, one)| one.marks).sum();
             let share = f64::from(marks) / f64::from(of.max(1));
-            (of > 0 && counts(share)).then(|| {
-                format!("{} ({marks} of {of} marks)", escape(words.value.trim_end_matches('.')))
-            })
+            (of > 0 && counts(share))
+                .then(|| format!("{} ({marks} of {of} marks)", escape(words.trim_end_matches('.'))))
         })
         .collect()
 }

@@ -56,6 +56,12 @@ impl Drawings {
         self.figures.values()
     }
 
+    /// Takes over what others hold.
+    pub fn join(&mut self, others: Drawings) {
+        self.figures.extend(others.figures);
+        self.pictures.extend(others.pictures);
+    }
+
     pub fn contains_key(&self, id: &str) -> bool {
         self.figures.contains_key(id)
     }

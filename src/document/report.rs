@@ -5,13 +5,12 @@ use crate::figure::class::{Gained, Sign, gained, marks_of_all, who_did_what};
 use crate::marking::advice::{APART, CHANCE, advice, chance, sources};
 use crate::marking::statistics::{Interval, Summary};
 use crate::marking::{Column, Gathered, Verdict};
-use crate::reading::model::Model;
+use crate::question::Assessment;
 use crate::version::letters;
 
 use super::context::{CellsContext, FigureContext, ReportContext, WidthContext};
 use super::escape::escape;
 use super::read::Drawings;
-use super::sheet::{head_right, language};
 
 /// Mistakes of a part that are told by name.
 const MOST_MISTAKES: usize = 4;
@@ -23,7 +22,7 @@ pub type LearnerRow = (String, Vec<Sign>, String);
 
 /// What a report is about.
 pub struct Reported<'a> {
-    pub model: &'a Model,
+    pub asked: &'a Assessment<'a>,
     pub columns: &'a [Column],
     pub gathered: &'a Gathered,
     /// All learners, if they are few enough for a table.
@@ -82,15 +81,15 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
         .into_iter()
         .map(|drawing| figure("learners", drawing, "Who did what: filled for full marks, half filled for some, a ring for none, a dash for an answer left out"))
         .collect();
-    let title = of.model.parsed.front.title.value.clone();
+    let title = of.asked.title.clone();
     let count = summary.learners;
     let class = of.class.filter(|class| !class.is_empty());
     let fair = of.gathered.versions.parts();
     let context = ReportContext {
         heading: class.map_or_else(|| "What the class could do".to_owned(), |class| format!("What {class} could do")),
         line: format!("{title} · {count} learner{} · {} marks", if count == 1 { "" } else { "s" }, summary.full),
-        head_right: head_right(of.model),
-        language: language(of.model),
+        head_right: of.asked.right.clone(),
+        language: of.asked.language.clone(),
         held_back: (of.held_back > 0).then(|| {
             let (rows, are) = if of.held_back == 1 { ("row", "is") } else { ("rows", "are") };
             format!("{} {rows} of the file {are} not counted here: something in them must be mended first.", of.held_back)
@@ -171,9 +170,9 @@ fn to_do(
 
 fn objectives(of: &Reported<'_>, summary: &Summary) -> CellsContext {
     let mut rows = Vec::new();
-    for (id, words) in &of.model.parsed.front.objectives {
+    for (id, words) in of.asked.objectives() {
         let own: Vec<usize> = (0..of.columns.len())
-            .filter(|at| of.columns[*at].objective.as_ref() == Some(&id.value))
+            .filter(|at| of.columns[*at].objective.as_deref() == Some(id))
             .collect();
         let full: f64 = own.iter().map(|at| f64::from(of.columns[*at].most)).sum();
         if full == 0.0 {
@@ -185,7 +184,7 @@ fn objectives(of: &Reported<'_>, summary: &Summary) -> CellsContext {
             .sum();
         let parts: Vec<&str> = own.iter().map(|at| of.columns[*at].key.as_str()).collect();
         rows.push(vec![
-            escape(&words.value).into_owned(),
+            escape(words).into_owned(),
             format!("{full:.0}"),
             format!("{:.0}\u{202f}%", 100.0 * gained / full),
             parts.join(" "),

@@ -4,8 +4,8 @@
 //! Takes solved questions; gives contexts. The learner's and the teacher's copy
 //! come from one context, so they cannot differ.
 
-use crate::question::{Answer, MarkedStep, Solution, WorkedStep};
-use crate::reading::cautions::of_questions;
+use crate::question::{Answer, Assessment, Listed, MarkedStep, Solution, WorkedStep};
+use crate::reading::cautions::of_question;
 use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
@@ -24,89 +24,98 @@ school's risk assessment and local rules; a qualified teacher decides whether it
 const MOST_SLIPS: usize = 3;
 
 /// The sheet of one version, without its code. `solved` holds its questions in
-/// the unit's order, each with its answers.
+/// the assessment's order, each with its answers.
 pub fn sheet(
-    model: &Model,
+    asked: &Assessment<'_>,
     solved: &[(Solution<'_>, Vec<Answer>)],
     version: &str,
     seed: u64,
     key: bool,
 ) -> SheetContext {
-    let front = &model.parsed.front;
     let questions: Vec<QuestionContext> = solved
         .iter()
+        .zip(&asked.questions)
         .enumerate()
-        .map(|(index, (solution, answers))| question(model, index, solution, answers, key))
+        .map(|(index, ((solution, answers), listed))| {
+            question(listed.unit, index, solution, answers, key)
+        })
         .collect();
     SheetContext {
-        title: front.title.value.clone(),
-        objective_line: objective_line(model),
-        head_left: head_left(model),
-        head_right: head_right(model),
+        title: asked.title.clone(),
+        objective_line: objective_line(asked),
+        head_left: asked.left.clone(),
+        head_right: asked.right.clone(),
         code: String::new(),
         version: version.to_owned(),
         seed: seed.to_string(),
         key,
         score: questions.iter().map(|q| q.total).sum(),
-        language: language(model),
-        data: tables(model, solved),
+        language: asked.language.clone(),
+        data: tables(&asked.questions),
         questions,
-        cautions: cautions(model),
+        cautions: cautions(&asked.questions),
         marked: None,
     }
 }
 
-/// The tables that questions read and do not show, each once.
-fn tables(model: &Model, solved: &[(Solution<'_>, Vec<Answer>)]) -> Vec<DataContext> {
-    let mut found: Vec<&Data> = Vec::new();
-    for table in solved.iter().flat_map(|(solution, _)| model.tables_read(solution.checked)) {
-        if !found.iter().any(|one| one.id.value == table.id.value) {
-            found.push(table);
+/// The tables that questions read and do not show, each once, in the order of the units.
+fn tables(questions: &[Listed<'_>]) -> Vec<DataContext> {
+    let mut found: Vec<(usize, &Data)> = Vec::new();
+    let mut units: Vec<&str> = Vec::new();
+    for listed in questions {
+        let known = units.iter().position(|unit| *unit == listed.unit_id());
+        let unit = known.unwrap_or_else(|| {
+            units.push(listed.unit_id());
+            units.len() - 1
+        });
+        for table in listed.unit.tables_read(listed.checked) {
+            if !found.iter().any(|(of, one)| *of == unit && one.id.value == table.id.value) {
+                found.push((unit, table));
+            }
         }
     }
-    found.sort_by_key(|table| table.span.start);
-    found.into_iter().map(data).collect()
+    found.sort_by_key(|(unit, table)| (*unit, table.span.start));
+    found.into_iter().map(|(_, table)| data(table)).collect()
 }
 
 /// The usual cautions of work at a bench that the questions tell of, with a last word.
-fn cautions(model: &Model) -> Vec<String> {
-    let mut found: Vec<String> = of_questions(model).into_iter().map(ToOwned::to_owned).collect();
-    if !found.is_empty() {
-        found.push(DEFERRING.to_owned());
+fn cautions(questions: &[Listed<'_>]) -> Vec<String> {
+    let mut found: Vec<&str> = Vec::new();
+    for listed in questions {
+        for caution in of_question(listed.unit, &listed.checked.question) {
+            if !found.contains(&caution) {
+                found.push(caution);
+            }
+        }
     }
-    found
+    if !found.is_empty() {
+        found.push(DEFERRING);
+    }
+    found.into_iter().map(ToOwned::to_owned).collect()
 }
 
 /// Class and course, at the left of every header.
 pub(super) fn head_left(model: &Model) -> String {
-    let front = &model.parsed.front;
-    match &front.class {
-        Some(class) => format!("{} · {}", class.value, front.title.value),
-        None => front.title.value.clone(),
-    }
+    Assessment::of_unit(model).left
 }
 
 pub(super) fn head_right(model: &Model) -> String {
     model.parsed.front.place.as_ref().map_or_else(String::new, |p| p.value.clone())
 }
 
-pub(super) fn language(model: &Model) -> String {
-    model.parsed.front.language.as_ref().map_or_else(|| "en-GB".to_owned(), |l| l.value.clone())
-}
-
-/// The objective's words, where all questions share one.
-fn objective_line(model: &Model) -> Option<String> {
-    let mut ids: Vec<&str> = model
+/// The objective's words, where all questions of a unit share one.
+fn objective_line(asked: &Assessment<'_>) -> Option<String> {
+    let [_] = asked.units.as_slice() else { return None };
+    let mut ids: Vec<&str> = asked
         .questions
         .iter()
-        .filter_map(|q| q.question.objective.as_ref())
+        .filter_map(|listed| listed.checked.question.objective.as_ref())
         .map(|o| o.value.as_str())
         .collect();
     ids.sort_unstable();
     ids.dedup();
     let [id] = ids.as_slice() else { return None };
-    let objectives = &model.parsed.front.objectives;
-    objectives.iter().find(|(o, _)| o.value == *id).map(|(_, words)| sentence(&words.value))
+    asked.objectives().into_iter().find(|(o, _)| o == id).map(|(_, words)| sentence(words))
 }
 
 /// With a full stop, if it has no stop of its own.
@@ -151,15 +160,15 @@ pub(super) fn stem(solution: &Solution<'_>) -> String {
 fn figure(model: &Model, number: usize, question: &Question) -> Option<FigureContext> {
     let (figure, _) = model.figure(&question.figure.as_ref()?.value)?;
     Some(FigureContext {
-        id: figure_id(question, &figure.id.value),
+        id: figure_id(model, question, &figure.id.value),
         label: format!("Figure {number}.1"),
         caption: caption(model, figure),
     })
 }
 
 /// The id of a figure as a question shows it.
-pub fn figure_id(question: &Question, figure: &str) -> String {
-    format!("{figure}/{}", question.id.value)
+pub fn figure_id(model: &Model, question: &Question, figure: &str) -> String {
+    format!("{}/{figure}/{}", model.parsed.front.id.value, question.id.value)
 }
 
 /// The parts of a question; what only a teacher's copy shows is left out of others.

@@ -10,7 +10,7 @@ use std::ops::Range;
 
 use crate::diag::Span;
 use crate::figure::{Subject, apparatus, natural, subject};
-use crate::question::{Answer, Solution};
+use crate::question::{Answer, Solution, language_of};
 use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Review, Written};
 
@@ -24,7 +24,7 @@ use super::lesson::{
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
-use super::sheet::{head_left, head_right, language, parts, stem};
+use super::sheet::{head_left, head_right, parts, stem};
 
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
@@ -82,7 +82,7 @@ pub fn slides(
         title: front.title.value.clone(),
         class_line: front.class.as_ref().map(|c| c.value.clone()).unwrap_or_default(),
         head_right: head_right(model),
-        language: language(model),
+        language: language_of(model),
         version: version.to_owned(),
         seed: seed.to_string(),
         objectives: objectives(model),
@@ -156,7 +156,7 @@ pub fn techniques(model: &Model, drawings: &Drawings) -> TechniquesContext {
         head_left: head_left(model),
         head_right: head_right(model),
         unit: front.id.value.clone(),
-        language: language(model),
+        language: language_of(model),
         techniques,
         closing: CLOSING.to_owned(),
     }

@@ -4,6 +4,7 @@
 //! Takes a checked question and a choice of its values; never knows of pages.
 
 mod answers;
+mod assessment;
 mod basis;
 mod fairness;
 mod figures;
@@ -20,6 +21,7 @@ mod text;
 mod words;
 
 pub use answers::Answer;
+pub use assessment::{Assessment, Listed, language_of};
 pub use fairness::{Fairness, spread};
 pub use follow::Led;
 pub use kinds::{Form, Response, respond};

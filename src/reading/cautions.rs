@@ -28,29 +28,19 @@ pub fn of_technique(technique: &Technique) -> Vec<String> {
     all
 }
 
-/// The usual cautions of the operations in questions that are set at a bench: numbers of
+/// The usual cautions of the operations in a question that is set at a bench: numbers of
 /// a works are worked out on paper, and need none.
-pub fn of_questions(model: &Model) -> Vec<&'static str> {
-    let mut found: Vec<&'static str> = Vec::new();
-    for checked in &model.questions {
-        let question = &checked.question;
-        if !at_a_bench(question) {
-            continue;
-        }
-        let process: Option<&Process> = match &question.process {
-            ProcessRef::Inline(process) => Some(process),
-            ProcessRef::Named(name) => model.process(&name.value),
-            ProcessRef::None => None,
-        };
-        for operation in process.iter().flat_map(|process| &process.operations) {
-            for caution in operation.kind.value.cautions {
-                if !found.contains(caution) {
-                    found.push(caution);
-                }
-            }
-        }
+pub fn of_question(model: &Model, question: &Question) -> Vec<&'static str> {
+    if !at_a_bench(question) {
+        return Vec::new();
     }
-    found
+    let process: Option<&Process> = match &question.process {
+        ProcessRef::Inline(process) => Some(process),
+        ProcessRef::Named(name) => model.process(&name.value),
+        ProcessRef::None => None,
+    };
+    let operations = process.iter().flat_map(|process| &process.operations);
+    operations.flat_map(|operation| operation.kind.value.cautions).copied().collect()
 }
 
 /// Words of work in a laboratory.

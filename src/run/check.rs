@@ -6,6 +6,7 @@ use crate::composing::Profile;
 use crate::composing::faces::Faces;
 use crate::diag::{Diagnostic, Diagnostics};
 use crate::document::Templates;
+use crate::question::Assessment;
 use crate::reading;
 use crate::reading::model::Model;
 use crate::rules::Waiver;
@@ -50,7 +51,8 @@ pub fn check(paths: &[PathBuf]) -> Checked {
                 waivers.extend(load::ruled(&model, &mut own));
             }
             out.extend(own);
-            let drawn = load::draw(&model, TRIAL_SEED, 1, &mut out);
+            let asked = Assessment::of_unit(&model);
+            let drawn = load::draw(&asked, TRIAL_SEED, 1, &mut out);
             if let Some(draws) = drawn.filter(|draws| draws.len() == model.questions.len()) {
                 slides(&model, &draws, &mut out);
             }

@@ -9,6 +9,7 @@ use crate::composing::page::Composed;
 use crate::composing::{Deck, Profile, cards, compose, slides as lay_slides};
 use crate::diag::{Code, Diagnostic, Place, Span};
 use crate::document::{Document, Templates, read_with, slides, techniques};
+use crate::question::Assessment;
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 use crate::writing::{Subset, write_pdf};
@@ -99,7 +100,8 @@ impl Makes<'_> {
 
     fn deck(&self) -> Result<Deck, Trouble> {
         let examples = solving::examples(self.model)?;
-        let quiz = solving::questions(self.model, self.draws, self.seed, QUIZ)?;
+        let quiz =
+            solving::questions(&Assessment::of_unit(self.model), self.draws, self.seed, QUIZ)?;
         let version = letters(u64::from(QUIZ));
         let drawings = figures::on_slides(self.model, self.faces);
         let context = slides(self.model, &examples, &quiz, &version, self.seed, &drawings);

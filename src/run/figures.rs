@@ -14,9 +14,15 @@ use crate::reading::parsed::{Figure, Item, ProcessRef, Question};
 
 use super::pictures;
 
-/// Every figure of the lesson and of the questions, and the sketch of each technique,
+/// Every figure of the lessons and of the questions, and the sketch of each technique,
 /// for this kind of sheet.
-pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
+pub(super) fn drawings(units: &[&Model], profile: &Profile, faces: &Faces) -> Drawings {
+    let mut made = Drawings::new();
+    units.iter().for_each(|unit| made.join(of_unit(unit, profile, faces)));
+    made
+}
+
+fn of_unit(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
     let mut made = sketches(model);
     for (figure, totals) in model.figures() {
         let room = FigureRoom::of(profile, false);
@@ -33,7 +39,7 @@ pub(super) fn drawings(model: &Model, profile: &Profile, faces: &Faces) -> Drawi
         let room = FigureRoom::of(profile, true);
         let asked = |name: &str| question.blank.iter().any(|blank| blank.value == name);
         let drawn = drawn(model, figure, totals, &asked, &room, profile, faces);
-        let id = figure_id(question, &figure.id.value);
+        let id = figure_id(model, question, &figure.id.value);
         made.extend(drawn.ok().flatten().map(|drawing| (id, drawing)));
     }
     made

@@ -8,7 +8,7 @@ use crate::composing::page::Face;
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, SourceFile, Span};
 use crate::question::kinds::{has_options, lacking};
 use crate::question::mistakes;
-use crate::question::{Fairness, Solution, spread};
+use crate::question::{Assessment, Fairness, Solution, spread};
 use crate::reading;
 use crate::reading::model::kinds::Task;
 use crate::reading::model::{self, Checked, Model, Source, refusal_words};
@@ -77,7 +77,7 @@ fn missing_glyphs(file: &Arc<SourceFile>, out: &mut Diagnostics) {
 
 /// Draws versions 0 to `wanted` - 1 of every question.
 pub(super) fn draw(
-    model: &Model,
+    asked: &Assessment<'_>,
     seed: u64,
     wanted: u64,
     out: &mut Diagnostics,
@@ -85,12 +85,13 @@ pub(super) fn draw(
     let mut drawn = Vec::new();
     let mut short = Vec::new();
     // A question's draws rest on no other's, so questions are drawn side by side.
-    let count = u32::try_from(model.questions.len()).unwrap_or(u32::MAX);
+    let count = u32::try_from(asked.questions.len()).unwrap_or(u32::MAX);
     let done = in_order(
         0..count,
         0,
         |number| -> Result<_, std::convert::Infallible> {
-            Ok(draw_question(model, &model.questions[number as usize], seed, wanted))
+            let listed = asked.questions[number as usize];
+            Ok(draw_question(listed.unit, listed.checked, seed, wanted))
         },
         |number, result| {
             match result {
@@ -101,17 +102,16 @@ pub(super) fn draw(
         },
     );
     if let Err(stopped) = done {
-        let question = model.questions.first().map_or(Span::default(), |q| q.question.id.span);
-        out.push(Diagnostic::new(
-            Code::Impossible,
-            Place::new(&model.parsed.file, question),
-            stopped.to_string(),
-        ));
+        if let Some(first) = asked.questions.first() {
+            let place = Place::new(&first.unit.parsed.file, first.checked.question.id.span);
+            out.push(Diagnostic::new(Code::Impossible, place, stopped.to_string()));
+        }
         return None;
     }
     let complete = short.is_empty();
     for (number, few) in short {
-        out.push(too_few(model, &model.questions[number], wanted, &few));
+        let listed = asked.questions[number];
+        out.push(too_few(listed.unit, listed.checked, wanted, &few));
     }
     complete.then_some(drawn)
 }

@@ -16,14 +16,15 @@ use crate::marking::responses::{
     Cell, Decimal, Fault, Learner, Row, Rows, Survey, read, survey, wrong_code,
 };
 use crate::marking::{Column, Gathered, Judged, Verdict, Version, columns};
-use crate::reading::model::Model;
+use crate::question::Assessment;
 use crate::version::{Draws, letters};
 use crate::writing::CsvTable;
 
 use super::files::WholeFile;
 use super::load;
 use super::pipeline::{Stopped, in_order};
-use super::print::{Trouble, version_code};
+use super::press::version_code;
+use super::print::Trouble;
 use super::report::{Roll, reports};
 use super::scripts::{Sheets, keep};
 use super::solving;
@@ -77,7 +78,7 @@ pub(super) struct Script {
 /// What marking needs throughout.
 pub(super) struct Desk<'a> {
     pub(super) job: &'a MarkJob,
-    pub(super) model: &'a Model,
+    pub(super) asked: &'a Assessment<'a>,
     pub(super) draws: &'a [Draws],
     pub(super) columns: Vec<Column>,
     kept: BTreeMap<u32, (Version<'a>, String)>,
@@ -99,11 +100,12 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
     let model = load::file_of(&job.unit, &mut out)
         .and_then(|file| load::model_of(&file, &mut out))
         .filter(|_| !out.has_errors());
-    let drawn = model
+    let asked = model.as_ref().map(Assessment::of_unit);
+    let drawn = asked
         .as_ref()
-        .and_then(|model| load::draw(model, job.seed, u64::from(job.versions), &mut out));
-    let (Some(model), Some(draws)) = (model, drawn) else { return Ok(nothing(out)) };
-    let first = solving::questions(&model, &draws, job.seed, 0)?;
+        .and_then(|asked| load::draw(asked, job.seed, u64::from(job.versions), &mut out));
+    let (Some(asked), Some(draws)) = (asked, drawn) else { return Ok(nothing(out)) };
+    let first = solving::questions(&asked, &draws, job.seed, 0)?;
     let columns = columns(&first);
     let name = job.responses.display().to_string();
     let mut open = || File::open(&job.responses).map(|file| Box::new(file) as Box<dyn Read>);
@@ -116,14 +118,14 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
     };
     found.passed.iter().for_each(|fault| out.push(fault.diagnostic(&name)));
     let faces = crate::composing::faces::Faces::embedded();
-    let drawings = super::figures::drawings(&model, &job.profile, &faces);
+    let drawings = super::figures::drawings(&asked.units, &job.profile, &faces);
     let mut desk =
-        Desk { job, model: &model, draws: &draws, columns, kept: BTreeMap::new(), drawings };
+        Desk { job, asked: &asked, draws: &draws, columns, kept: BTreeMap::new(), drawings };
     for version in found.versions.iter().filter(|v| **v < job.versions).take(KEPT) {
         let ready = desk.ready(*version)?;
         desk.kept.insert(*version, ready);
     }
-    let folder = job.out.join(&model.parsed.front.id.value).join("marked");
+    let folder = job.out.join(&asked.id).join("marked");
     let mut marking = Marking {
         desk: &desk,
         survey: &found,
@@ -156,8 +158,8 @@ impl<'a> Desk<'a> {
     /// A version ready to be marked by, with the code on its pages.
     fn ready(&self, version: u32) -> Result<(Version<'a>, String), Trouble> {
         let seed = self.job.seed;
-        let solved = solving::questions(self.model, self.draws, seed, version)?;
-        let code = version_code(self.model, &solved, seed, version, &self.drawings);
+        let solved = solving::questions(self.asked, self.draws, seed, version)?;
+        let code = version_code(self.asked, &solved, seed, version, &self.drawings);
         Ok((Version::new(solved), code))
     }
 

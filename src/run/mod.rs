@@ -15,6 +15,7 @@ mod mend;
 mod pictures;
 mod paper;
 mod pipeline;
+mod press;
 mod print;
 mod profile;
 mod report;

@@ -14,7 +14,8 @@ use crate::writing::{CsvTable, Subset, write_pdf};
 
 use super::files::{WholeFile, write_whole};
 use super::mark::{Desk, Script};
-use super::print::{Trouble, characters, templates_beside, unread};
+use super::press::characters;
+use super::print::{Trouble, templates_beside, unread};
 
 /// Learners who are told one by one; with more, the table is left out.
 const MOST_LEARNERS: usize = 60;
@@ -63,7 +64,7 @@ pub(super) fn reports(
 ) -> Result<(), Trouble> {
     let summary = Summary::of(&gathered.tally);
     let about = Reported {
-        model: desk.model,
+        asked: desk.asked,
         columns: &desk.columns,
         gathered,
         learners: &roll.learners,
@@ -77,7 +78,7 @@ pub(super) fn reports(
     let document =
         read_with(&markdown, &drawings).map_err(|fault| unread("class-report.md", fault))?;
     let faces = Faces::embedded();
-    let mut letters = characters(desk.model, &beside);
+    let mut letters = characters(&desk.asked.units, &beside);
     letters.extend(symbols(&markdown).chain(markdown.chars()).filter(|c| !c.is_control()));
     for drawing in drawings.figures() {
         letters.extend(drawing.labels.iter().flat_map(|label| label.text.chars()));
@@ -85,7 +86,7 @@ pub(super) fn reports(
     let subset = Subset::of(&letters, &faces)?;
     let profile = Profile { tables: true, ..desk.job.profile };
     let composed = compose(&document, &profile, &faces);
-    let identity = format!("{} {} report", desk.model.parsed.front.id.value, desk.job.seed);
+    let identity = format!("{} {} report", desk.asked.id, desk.job.seed);
     write_whole(&folder.join("report.pdf"), &write_pdf(&composed, &subset, &identity)?)?;
     items(desk, gathered, &summary, folder)?;
     let json = serde_json::to_string_pretty(&json(desk, gathered, &summary, held_back))
@@ -252,7 +253,7 @@ fn json<'a>(
         })
         .collect();
     Json {
-        unit: &desk.model.parsed.front.id.value,
+        unit: &desk.asked.id,
         seed: desk.job.seed,
         learners: summary.learners,
         rows_not_marked: held_back,

@@ -16,7 +16,8 @@ use crate::writing::{Subset, write_pdf};
 use super::files::write_whole;
 use super::load;
 use super::mark::{Desk, Script};
-use super::print::{Trouble, characters, code_of, templates_beside, unread};
+use super::press::{characters, code_of};
+use super::print::{Trouble, templates_beside, unread};
 use super::solving;
 
 /// Fresh versions, beyond those printed, that follow-up sheets may be drawn from.
@@ -40,14 +41,14 @@ impl Sheets {
     pub(super) fn new(desk: &Desk<'_>, names: &str) -> Result<Sheets, Trouble> {
         let folder = templates_beside(&desk.job.unit);
         let faces = Faces::embedded();
-        let mut letters = characters(desk.model, &folder);
+        let mut letters = characters(&desk.asked.units, &folder);
         // Names and answers bring letters of their own; those without a face print as boxes
         // nowhere, because they are looked for in the fallback too.
         letters.extend(names.chars().filter(|c| !c.is_control()));
         let subset = Subset::of(&letters, &faces)?;
         let printed = desk.job.versions;
         let draw = |wanted: u32| {
-            load::draw(desk.model, desk.job.seed, u64::from(wanted), &mut Diagnostics::new())
+            load::draw(desk.asked, desk.job.seed, u64::from(wanted), &mut Diagnostics::new())
         };
         let (draws, candidates) = match draw(printed.saturating_add(FRESH)) {
             Some(draws) => (draws, (printed..printed.saturating_add(FRESH)).collect()),
@@ -59,7 +60,7 @@ impl Sheets {
 
     /// The files of one learner.
     pub(super) fn of(&self, desk: &Desk<'_>, script: &Script) -> Result<Files, Trouble> {
-        let solved = solving::questions(desk.model, desk.draws, desk.job.seed, script.version)?;
+        let solved = solving::questions(desk.asked, desk.draws, desk.job.seed, script.version)?;
         let lost: Vec<(usize, usize)> = desk
             .columns
             .iter()
@@ -68,7 +69,7 @@ impl Sheets {
             .map(|(column, _)| (column.question, column.part))
             .collect();
         let version = letters(u64::from(script.version));
-        let mut context = sheet(desk.model, &solved, &version, desk.job.seed, true);
+        let mut context = sheet(desk.asked, &solved, &version, desk.job.seed, true);
         context.code = code_of(&context, desk.job.seed, script.version, &desk.drawings);
         context.key = false;
         let who = MarkedFor {
@@ -76,7 +77,7 @@ impl Sheets {
             class: &script.learner.class,
             follow_up: !lost.is_empty(),
         };
-        marked(&mut context, desk.model, &solved, &desk.columns, &script.judged, who);
+        marked(&mut context, desk.asked, &solved, &desk.columns, &script.judged, who);
         let name = file_name(script);
         let mut files = vec![(format!("marked-{name}.pdf"), self.pdf(desk, &context, &name)?)];
         if !lost.is_empty() {
@@ -115,7 +116,7 @@ impl Sheets {
         let Some(first) = fresh.first() else { return Ok(Files::new()) };
         let mut versions = Vec::new();
         for version in &fresh {
-            versions.push(solving::questions(desk.model, &self.draws, desk.job.seed, *version)?);
+            versions.push(solving::questions(desk.asked, &self.draws, desk.job.seed, *version)?);
         }
         let shows_again = |question: usize, solved: &[(Solution<'_>, Vec<Answer>)]| {
             let (solution, answers) = &solved[question];
@@ -141,7 +142,7 @@ impl Sheets {
             })
             .collect();
         let mut context =
-            sheet(desk.model, &solved, &letters(u64::from(*first)), desk.job.seed, true);
+            sheet(desk.asked, &solved, &letters(u64::from(*first)), desk.job.seed, true);
         follow_up(&mut context, lost, &solved);
         context.code = code_of(&context, desk.job.seed, *first, &desk.drawings);
         let document = self.document(desk, &context)?;

@@ -3,7 +3,7 @@
 //! What cannot be solved here was sound when it was checked and drawn, so a failure
 //! is a fault of ours and says where.
 
-use crate::question::{Answer, Solution, respond};
+use crate::question::{Answer, Assessment, Solution, respond};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 
@@ -37,21 +37,22 @@ pub(super) fn examples(model: &Model) -> Result<Examples<'_>, Trouble> {
 
 /// A version's questions with their answers.
 pub(super) fn questions<'a>(
-    model: &'a Model,
+    asked: &Assessment<'a>,
     draws: &[Draws],
     seed: u64,
     version: u32,
 ) -> Result<Vec<(Solution<'a>, Vec<Answer>)>, Trouble> {
-    let mut solved = model
+    let mut solved = asked
         .questions
         .iter()
         .zip(draws)
-        .map(|(checked, draws)| {
+        .map(|(listed, draws)| {
+            let checked = listed.checked;
             let ours = |why: &str| {
                 Trouble::Ours(format!(
                     "question {} of {}, version {}, seed {seed}: {why}",
                     checked.question.id.value,
-                    model.parsed.front.id.value,
+                    listed.unit_id(),
                     letters(u64::from(version)),
                 ))
             };
@@ -63,6 +64,6 @@ pub(super) fn questions<'a>(
             Ok((solution, answers))
         })
         .collect::<Result<Vec<_>, Trouble>>()?;
-    respond(&mut solved, seed, &model.parsed.front.id.value, u64::from(version));
+    asked.respond(&mut solved, seed, u64::from(version));
     Ok(solved)
 }

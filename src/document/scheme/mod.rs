@@ -1,7 +1,7 @@
 //! What the mark scheme's template is given: marking points with their guidance,
 //! and the tables that tell versions apart.
 //!
-//! Takes a model, a version or a few that are solved, and the printed values of the
+//! Takes an assessment, a version or a few that are solved, and the printed values of the
 //! others; gives a context. The marks are those of the worked steps, so they add up
 //! to those on the sheets.
 
@@ -11,20 +11,18 @@ mod tables;
 
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
 
-use crate::question::{Answer, Form, Solution};
-use crate::reading::model::Model;
+use crate::question::{Answer, Assessment, Form, Listed, Solution};
 
 use super::context::{AbbreviationContext, SchemeContext, SchemeQuestionContext};
-use super::sheet::{head_left, head_right, language};
 
-/// The questions of one version, solved, in the unit's order.
+/// The questions of one version, solved, in the order of the assessment.
 pub type Solved<'a> = Vec<(Solution<'a>, Vec<Answer>)>;
 
 /// The scheme. Its numbers are those of the first version in `solved`; each of
 /// these gets its tables of following through. `cells` are the versions that the
 /// tables of values hold, `versions` is how many there are.
 pub fn scheme(
-    model: &Model,
+    asked: &Assessment<'_>,
     solved: &[(String, Solved<'_>)],
     cells: &[VersionCells],
     versions: u32,
@@ -37,11 +35,11 @@ pub fn scheme(
     let total = questions.iter().map(|question| question.total).sum();
     let follow = follow::tables(solved);
     SchemeContext {
-        title: model.parsed.front.title.value.clone(),
-        head_left: head_left(model),
-        head_right: head_right(model),
-        language: language(model),
-        line: line(model, total),
+        title: asked.title.clone(),
+        head_left: asked.left.clone(),
+        head_right: asked.right.clone(),
+        language: asked.language.clone(),
+        line: line(asked, total),
         version: version.clone(),
         shown: cells.len(),
         versions,
@@ -54,12 +52,12 @@ pub fn scheme(
     }
 }
 
-/// "48 marks · 90 minutes", the time where every question says its own.
-fn line(model: &Model, total: u32) -> String {
+/// "48 marks · 90 minutes", the time where it is given or every question says its own.
+fn line(asked: &Assessment<'_>, total: u32) -> String {
     let marks = format!("{total} mark{}", if total == 1 { "" } else { "s" });
-    let times: Option<u32> =
-        model.questions.iter().map(|q| q.question.minutes.as_ref().map(|m| m.value)).sum();
-    match times {
+    let own = |listed: &Listed<'_>| listed.checked.question.minutes.as_ref().map(|m| m.value);
+    let times: Option<u32> = asked.questions.iter().map(own).sum();
+    match asked.minutes.or(times) {
         Some(minutes) if minutes > 0 => format!("{marks} · {minutes} minutes"),
         _ => marks,
     }

@@ -117,14 +117,24 @@ struct Asked<'s, 'a> {
 /// Gives each question of a version its responses. Where keys stand among options
 /// depends on the choices before, so the questions come in the order of the sheet.
 pub fn respond(solved: &mut [(Solution<'_>, Vec<Answer>)], seed: u64, unit: &str, version: u64) {
+    respond_each(solved, seed, &|_| unit, version);
+}
+
+/// The same where each question may be of another unit.
+pub(super) fn respond_each<'u>(
+    solved: &mut [(Solution<'_>, Vec<Answer>)],
+    seed: u64,
+    unit: &dyn Fn(usize) -> &'u str,
+    version: u64,
+) {
     let choices = solved
         .iter()
         .flat_map(|(solution, _)| &solution.checked.tasks)
         .filter(|task| choose::has_one_key(task))
         .count();
     let mut positions = Positions::of(choices);
-    for (solution, answers) in solved {
-        let key = Key { seed, unit, question: &solution.checked.question.id.value };
+    for (index, (solution, answers)) in solved.iter_mut().enumerate() {
+        let key = Key { seed, unit: unit(index), question: &solution.checked.question.id.value };
         let mut responses = Vec::new();
         for (part, task) in solution.checked.tasks.iter().enumerate() {
             let id = solution.checked.question.parts[part].id();

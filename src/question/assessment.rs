@@ -1,0 +1,86 @@
+//! What is asked together: all questions of a unit, or those that a paper takes from
+//! several.
+//!
+//! Takes checked units; gives the questions in the order in which they are asked, each
+//! with its unit. Draws nothing and solves nothing.
+
+use super::kinds::respond_each;
+use super::{Answer, Solution};
+use crate::reading::model::{Checked, Model};
+
+#[derive(Debug, Clone)]
+pub struct Assessment<'a> {
+    /// Names the folder that it is printed to.
+    pub id: String,
+    pub title: String,
+    /// What stands at the left and at the right of every header.
+    pub left: String,
+    pub right: String,
+    /// BCP 47.
+    pub language: String,
+    /// The time that a paper gives; a unit gives none.
+    pub minutes: Option<u32>,
+    pub units: Vec<&'a Model>,
+    /// In the order in which they are asked.
+    pub questions: Vec<Listed<'a>>,
+}
+
+/// A question and the unit that it is from.
+#[derive(Debug, Clone, Copy)]
+pub struct Listed<'a> {
+    pub unit: &'a Model,
+    pub checked: &'a Checked,
+}
+
+impl Listed<'_> {
+    pub fn unit_id(&self) -> &str {
+        &self.unit.parsed.front.id.value
+    }
+}
+
+impl<'a> Assessment<'a> {
+    /// All questions of a unit.
+    pub fn of_unit(model: &'a Model) -> Assessment<'a> {
+        let front = &model.parsed.front;
+        let title = front.title.value.clone();
+        Assessment {
+            id: front.id.value.clone(),
+            left: match &front.class {
+                Some(class) => format!("{} · {title}", class.value),
+                None => title.clone(),
+            },
+            right: front.place.as_ref().map_or_else(String::new, |place| place.value.clone()),
+            language: language_of(model),
+            title,
+            minutes: None,
+            units: vec![model],
+            questions: model
+                .questions
+                .iter()
+                .map(|checked| Listed { unit: model, checked })
+                .collect(),
+        }
+    }
+
+    /// Gives solved questions, in the order of this assessment, what they ask beside
+    /// numbers.
+    pub fn respond(&self, solved: &mut [(Solution<'_>, Vec<Answer>)], seed: u64, version: u64) {
+        respond_each(solved, seed, &|index| self.questions[index].unit_id(), version);
+    }
+
+    /// Every objective of the units with its words, once each, in their order.
+    pub fn objectives(&self) -> Vec<(&'a str, &'a str)> {
+        let mut found: Vec<(&str, &str)> = Vec::new();
+        for (id, words) in self.units.iter().flat_map(|unit| &unit.parsed.front.objectives) {
+            if !found.iter().any(|(other, _)| *other == id.value) {
+                found.push((&id.value, &words.value));
+            }
+        }
+        found
+    }
+}
+
+/// The language that a unit is written in.
+pub fn language_of(model: &Model) -> String {
+    model.parsed.front.language.as_ref().map_or_else(|| "en-GB".to_owned(), |l| l.value.clone())
+}
