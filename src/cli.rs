@@ -20,6 +20,10 @@ pub enum Exit {
     Failed = 2,
 }
 
+/// How many versions of a unit are printed, and from which seed, if nothing else is said.
+const VERSIONS: u32 = 4;
+const SEED: u64 = 1;
+
 /// What the program is called by.
 const NAME: &str = "stillroom";
 
@@ -78,18 +82,18 @@ enum Verb {
         The same unit, seed and version always give the same bytes."
     )]
     Print {
-        /// The unit file
+        /// The unit file, or a paper that was set
         unit: PathBuf,
-        /// How many versions
-        #[arg(long, short = 'n', value_name = "N", default_value_t = 4,
+        /// How many versions (4 if not said; a paper says it itself)
+        #[arg(long, short = 'n', value_name = "N",
               value_parser = clap::value_parser!(u32).range(1..=100_000))]
-        versions: u32,
+        versions: Option<u32>,
         /// Print only this version, by its letters
         #[arg(long, value_name = "LETTERS")]
         version: Option<String>,
-        /// Another seed draws other numbers
-        #[arg(long, value_name = "S", default_value_t = 1)]
-        seed: u64,
+        /// Another seed draws other numbers (1 if not said; a paper says it itself)
+        #[arg(long, value_name = "S")]
+        seed: Option<u64>,
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
@@ -291,6 +295,21 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                     return complain("a version is named by its letters, such as C or AB");
                 }
             };
+            let extras = Extras { slides, handouts: distinct(handout), cards, practical };
+            if run::is_paper(&unit) {
+                if versions.is_some() || seed.is_some() {
+                    return complain(
+                        "a paper says its own `versions` and `seed`, in its front matter",
+                    );
+                }
+                if extras != Extras::default() {
+                    return complain(
+                        "slides, handouts, cards and practical sheets are made from units",
+                    );
+                }
+            }
+            let versions = versions.unwrap_or(VERSIONS);
+            let seed = seed.unwrap_or(SEED);
             let black = matches!(ink, Inks::Black);
             let profile = run::profile(&run::Wishes {
                 letter,
@@ -301,7 +320,6 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 booklet,
                 one_file,
             });
-            let extras = Extras { slides, handouts: distinct(handout), cards, practical };
             print(&PrintJob {
                 unit,
                 versions,
@@ -474,11 +492,15 @@ fn print(job: &PrintJob) -> Exit {
                 Some(folder) => {
                     let versions = printed.versions;
                     let plural = if versions == 1 { "" } else { "s" };
+                    let (what, lesson) = match run::is_paper(&job.unit) {
+                        true => ("paper", ""),
+                        false => ("worksheet", ", lesson"),
+                    };
                     say(&format!(
-                        "{}: {versions} worksheet{plural} with {} key{plural}, lesson, mark scheme, answers (seed {})\n",
+                        "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers (seed {})\n",
                         folder.display(),
                         if versions == 1 { "its" } else { "their" },
-                        job.seed
+                        printed.seed
                     ))
                 }
                 None => Exit::Mistakes,

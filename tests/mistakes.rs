@@ -93,6 +93,8 @@ const WITHOUT_A_FILE: &[(Code, &str)] = &[
     (Code::Unreadable, "a_file_that_is_not_there"),
     (Code::TooFewVersions, "more_versions_than_exist"),
     (Code::TemplateFault, "a_template_that_asks_for_what_is_not_there"),
+    (Code::PaperNotChosen, "a_paper_that_was_not_set"),
+    (Code::PaperChanged, "a_question_that_was_changed_since_it_was_chosen"),
 ];
 
 #[test]

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use stillroom::composing::Profile;
 use stillroom::diag::{Code, Diagnostic, render};
-use stillroom::run::{Extras, PrintJob, Printed, Trouble, check, print};
+use stillroom::run::{Extras, PrintJob, Printed, SetJob, Trouble, check, print, set};
 use tempfile::TempDir;
 
 /// Five values of one number, so five versions.
@@ -52,7 +52,11 @@ impl Desk {
     }
 
     fn print(&self, versions: u32) -> Result<Printed, Trouble> {
-        let job = PrintJob {
+        print(&self.job(versions), &mut |_| {})
+    }
+
+    fn job(&self, versions: u32) -> PrintJob {
+        PrintJob {
             unit: self.at("unit.md"),
             versions,
             only: None,
@@ -63,8 +67,7 @@ impl Desk {
             profile: Profile::default(),
             extras: Extras::default(),
             roster: None,
-        };
-        print(&job, &mut |_| {})
+        }
     }
 
     /// The one finding that keeps the unit from being printed.
@@ -210,4 +213,48 @@ fn a_place_that_is_taken_leaves_no_part_of_a_file() {
         let bytes = fs::read(desk.at("out/tarnwick-borax").join(name)).expect("it is there");
         lopdf::Document::load_mem(&bytes).expect("a whole file");
     }
+}
+
+/// A paper over the one unit.
+const PAPER: &str = "---
+paper: A short test
+from: [unit.md]
+minutes: 10
+versions: 2
+---
+
+| objective | apply |
+|:----------|------:|
+| masses    |     1 |
+";
+
+#[test]
+fn a_paper_that_was_not_set() {
+    let desk = Desk::new();
+    desk.put("unit.md", &UNIT.replace("objective: masses\n", "objective: masses\nlevel: apply\n"));
+    desk.put("short.paper.md", PAPER);
+    let job = PrintJob { unit: desk.at("short.paper.md"), ..desk.job(1) };
+    let printed = print(&job, &mut |_| {}).expect("a finding, no failure");
+    let [finding] = &printed.findings[..] else { panic!("{:?}", printed.findings) };
+    assert_eq!(finding.code, Code::PaperNotChosen);
+    assert!(finding.next.contains("stillroom set"), "{}", finding.next);
+    assert!(!desk.at("out").exists(), "something was written");
+}
+
+#[test]
+fn a_question_that_was_changed_since_it_was_chosen() {
+    let desk = Desk::new();
+    let unit = UNIT.replace("objective: masses\n", "objective: masses\nlevel: apply\n");
+    desk.put("unit.md", &unit);
+    desk.put("short.paper.md", PAPER);
+    let paper = desk.at("short.paper.md");
+    let done = set(&SetJob { paper: paper.clone(), again: false }).expect("it runs");
+    assert!(done.outcome.is_some(), "{:?}", done.findings);
+    desk.put("unit.md", &unit.replace("Half of", "One half of"));
+    let job = PrintJob { unit: paper, ..desk.job(1) };
+    let printed = print(&job, &mut |_| {}).expect("it is printed");
+    let [finding] = &printed.findings[..] else { panic!("{:?}", printed.findings) };
+    assert_eq!(finding.code, Code::PaperChanged);
+    assert!(finding.next.contains("set --again"), "{}", finding.next);
+    assert!(printed.folder.is_some());
 }

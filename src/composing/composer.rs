@@ -253,6 +253,10 @@ impl<'a> Composer<'a> {
         match block {
             Block::Opening(opening) => self.opening(opening),
             Block::Names { name, class } => self.names(name, class),
+            Block::Cover(cover) => self.cover(cover),
+            Block::Candidate { name, class } => self.candidate(name, class),
+            Block::Topic(heading) => self.topic(heading),
+            Block::Marker(marker) => self.marker(marker),
             Block::Question { number } => self.question(number),
             Block::Part { label, sub } => self.part(label, sub),
             Block::Answer(answer) => self.answer(answer),

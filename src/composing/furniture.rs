@@ -6,6 +6,7 @@ use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::{Composed, Element, Face, Ink, Mark, Page, Tagged};
 use super::slab::{level, move_by, solid};
+use crate::document::Block;
 
 /// From the page's foot, in mm.
 const FOOTER: f64 = 14.0;
@@ -208,6 +209,12 @@ impl Composer<'_> {
         }
     }
 
+    /// A paper's front page says itself what a header would.
+    fn is_front(&self, leaf: &Leaf) -> bool {
+        let opens = self.document.blocks.first();
+        leaf.slabs.0 == 0 && matches!(opens, Some(Block::Cover(_)))
+    }
+
     fn header(&self, leaf: &Leaf, teacher: bool, to: &mut Vec<Mark>) {
         let sheet = &self.document.sheet;
         let m = &self.measures;
@@ -223,10 +230,12 @@ impl Composer<'_> {
         let course = sheet.left.rsplit(" · ").next().unwrap_or(&sheet.left);
         let whole = self.label(&sheet.left, look).width <= room;
         let left = self.shortened(if whole { &sheet.left } else { course }, look, room);
-        left.draw(0.0, baseline, look, self.faces, to);
         let right = self.shortened(&sheet.right, look, room);
-        let x = m.block - right.width;
-        right.draw(x, baseline, look, self.faces, to);
+        if !self.is_front(leaf) {
+            left.draw(0.0, baseline, look, self.faces, to);
+            let x = m.block - right.width;
+            right.draw(x, baseline, look, self.faces, to);
+        }
         if leaf.number > 1 {
             to.push(level(0.0, m.block, baseline + 5.0, m.rule(0.6)));
         }

@@ -17,6 +17,7 @@ mod deck;
 mod feedback;
 pub mod faces;
 mod figure;
+mod front;
 mod picture; // pictures from files
 mod fills;
 mod furniture;

@@ -79,6 +79,18 @@ impl Composer<'_> {
                 }
                 self.give(from, Role::Paragraph, "");
             }
+            Block::Cover(cover) => {
+                let title = self.element(Role::Heading(1), &plain(&cover.title));
+                self.block(block);
+                let slabs = self.slabs.iter_mut().skip(from);
+                slabs.for_each(|slab| slab.element = Some(title));
+            }
+            Block::Topic(heading) => {
+                let topic = self.element(Role::Heading(2), &plain(heading));
+                self.block(block);
+                let slabs = self.slabs.iter_mut().skip(from);
+                slabs.for_each(|slab| slab.element = Some(topic));
+            }
             Block::Heading { level, .. } => {
                 self.block(block);
                 let in_question = self.group != 0;

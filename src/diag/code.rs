@@ -167,6 +167,8 @@ codes! {
     PaperBounds "paper-bounds" Error;
     PaperLedger "paper-ledger" Error;
     PaperUnfillable "paper-unfillable" Error;
+    PaperNotChosen "paper-not-chosen" Error;
+    PaperChanged "paper-changed" Warning;
     DepartmentValue "department-value" Error;
     PaperPassesOver "paper-passes-over" Note;
     // Templates.

@@ -90,6 +90,17 @@ pub enum Block {
         name: Runs,
         class: Runs,
     },
+    /// The head of a paper's front page.
+    Cover(Cover),
+    /// Lines for name and class and boxes for a number, on a front page.
+    Candidate {
+        name: Runs,
+        class: Runs,
+    },
+    /// A heading under a shelf, for what a learner is told before the questions.
+    Topic(Runs),
+    /// The foot of a front page: a row for each question and its marks, and last words.
+    Marker(Marker),
     Question {
         number: String,
     },
@@ -282,6 +293,31 @@ pub struct Opening {
     pub line: Runs,
     pub score: Option<u32>,
     /// The marks gained, on a marked copy.
+    pub given: Option<u32>,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Cover {
+    pub school: Runs,
+    pub subject: Runs,
+    pub title: Runs,
+    /// "time allowed" and "75 minutes".
+    pub cells: Vec<(String, Runs)>,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Marker {
+    pub rows: Vec<MarkerRow>,
+    pub total: u32,
+    /// On a marked copy.
+    pub given: Option<u32>,
+    pub foot: Runs,
+}
+
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct MarkerRow {
+    pub question: String,
+    pub max: u32,
     pub given: Option<u32>,
 }
 

@@ -7,6 +7,8 @@ use serde::Serialize;
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct SheetContext {
     pub title: String,
+    /// Of a paper; in place of the opening.
+    pub front: Option<FrontContext>,
     pub objective_line: Option<String>,
     /// "Year 9 science · Salt from the sea"
     pub head_left: String,
@@ -27,6 +29,40 @@ pub struct SheetContext {
     pub cautions: Vec<String>,
     /// On a marked copy.
     pub marked: Option<MarkedContext>,
+}
+
+/// The front page of a paper.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FrontContext {
+    pub school: String,
+    pub subject: String,
+    pub date: String,
+    /// "75 minutes", with the arrangements of the learner.
+    pub time: String,
+    pub need: Vec<String>,
+    pub instructions: Vec<String>,
+    pub information: Vec<String>,
+    pub foot: String,
+    /// Whose copy it is; empty for one that nobody is named for.
+    pub learner: String,
+    pub class: String,
+    /// A row for each question, for the marker.
+    pub rows: Vec<MarkerRowContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct MarkerRowContext {
+    pub question: u32,
+    pub max: u32,
+    /// On a marked copy.
+    pub given: Option<u32>,
+}
+
+/// A heading before a question that opens a section.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct SectionContext {
+    pub title: String,
+    pub marks: u32,
 }
 
 /// What a marked copy says of its learner.
@@ -80,6 +116,8 @@ pub struct CodeContext {
 
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct QuestionContext {
+    /// The section that it opens.
+    pub section: Option<SectionContext>,
     pub number: u32,
     /// Markdown, with the version's values filled in.
     pub stem: String,

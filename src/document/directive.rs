@@ -10,7 +10,7 @@ use super::blocks::{
 use super::classroom::MOST_LINES;
 use super::inline::inline;
 use super::read::Drawings;
-use super::{classroom, feedback, responses};
+use super::{classroom, feedback, front, responses};
 use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
@@ -339,6 +339,7 @@ pub(super) fn directive(
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
                 let other = feedback::directive(name, body)
+                    .or_else(|| front::directive(name, body))
                     .or_else(|| responses::directive(name, body))
                     .or_else(|| classroom::directive(name, body, drawings));
                 return other.map(|block| block.map(Directive::Block));

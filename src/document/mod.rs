@@ -63,6 +63,7 @@ mod escape;
 mod feedback;
 mod forms;
 mod formula;
+mod front;
 mod inline;
 mod lesson;
 mod marked;
@@ -78,9 +79,9 @@ mod slides;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Document, Fact, Gap, Grid,
-    GridColumn, GridRow, Judged, ListItem, Mistake, Opening, Room, Run, Runs, Sheet, Shift, Slant,
-    Slide, Step, StripCell, Table, Term, Written, plain,
+    Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Cover, Document, Fact, Gap,
+    Grid, GridColumn, GridRow, Judged, ListItem, Marker, MarkerRow, Mistake, Opening, Room, Run,
+    Runs, Sheet, Shift, Slant, Slide, Step, StripCell, Table, Term, Written, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

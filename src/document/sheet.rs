@@ -4,14 +4,14 @@
 //! Takes solved questions; gives contexts. The learner's and the teacher's copy
 //! come from one context, so they cannot differ.
 
-use crate::question::{Answer, Assessment, Listed, MarkedStep, Solution, WorkedStep};
+use crate::question::{Answer, Assessment, Cover, Listed, MarkedStep, Solution, WorkedStep};
 use crate::reading::cautions::of_question;
 use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
 use super::context::{
-    AnswerContext, DataContext, FigureContext, MistakeContext, PartContext, QuestionContext,
-    RoomContext, SheetContext, StepContext,
+    AnswerContext, DataContext, FigureContext, FrontContext, MarkerRowContext, MistakeContext,
+    PartContext, QuestionContext, RoomContext, SectionContext, SheetContext, StepContext,
 };
 use super::escape::escape;
 use super::forms;
@@ -32,7 +32,7 @@ pub fn sheet(
     seed: u64,
     key: bool,
 ) -> SheetContext {
-    let questions: Vec<QuestionContext> = solved
+    let mut questions: Vec<QuestionContext> = solved
         .iter()
         .zip(&asked.questions)
         .enumerate()
@@ -40,8 +40,10 @@ pub fn sheet(
             question(listed.unit, index, solution, answers, key)
         })
         .collect();
+    sections(asked, &mut questions);
     SheetContext {
         title: asked.title.clone(),
+        front: asked.cover.as_ref().map(|cover| front(cover, &questions)),
         objective_line: objective_line(asked),
         head_left: asked.left.clone(),
         head_right: asked.right.clone(),
@@ -55,6 +57,41 @@ pub fn sheet(
         questions,
         cautions: cautions(&asked.questions),
         marked: None,
+    }
+}
+
+/// A paper's front page.
+fn front(cover: &Cover, questions: &[QuestionContext]) -> FrontContext {
+    let minutes = cover.minutes;
+    FrontContext {
+        school: cover.school.clone(),
+        subject: cover.subject.clone(),
+        date: cover.date.clone(),
+        time: format!("{minutes} minute{}", if minutes == 1 { "" } else { "s" }),
+        need: cover.need.clone(),
+        instructions: cover.instructions.clone(),
+        information: cover.information.clone(),
+        foot: cover.foot.clone(),
+        learner: String::new(),
+        class: String::new(),
+        rows: questions
+            .iter()
+            .map(|q| MarkerRowContext { question: q.number, max: q.total, given: None })
+            .collect(),
+    }
+}
+
+/// Tells the first question of each section so.
+fn sections(asked: &Assessment<'_>, questions: &mut [QuestionContext]) {
+    let Some(cover) = &asked.cover else { return };
+    let section = |index: usize| asked.questions[index].section;
+    for index in 0..questions.len() {
+        let Some(own) = section(index) else { continue };
+        let opens = index == 0 || section(index - 1) != Some(own);
+        let Some(title) = cover.sections.get(own).filter(|_| opens) else { continue };
+        let all = (0..questions.len()).filter(|other| section(*other) == Some(own));
+        let marks = all.map(|other| questions[other].total).sum();
+        questions[index].section = Some(SectionContext { title: title.clone(), marks });
     }
 }
 
@@ -132,6 +169,7 @@ fn question(
 ) -> QuestionContext {
     let parts = parts(solution, answers, key, key);
     QuestionContext {
+        section: None,
         number: u32::try_from(index + 1).unwrap_or(u32::MAX),
         stem: stem(solution),
         figure: figure(model, index + 1, &solution.checked.question),

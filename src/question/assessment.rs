@@ -18,11 +18,28 @@ pub struct Assessment<'a> {
     pub right: String,
     /// BCP 47.
     pub language: String,
-    /// The time that a paper gives; a unit gives none.
-    pub minutes: Option<u32>,
+    /// A paper's front page; a unit's sheets have none.
+    pub cover: Option<Cover>,
     pub units: Vec<&'a Model>,
     /// In the order in which they are asked.
     pub questions: Vec<Listed<'a>>,
+}
+
+/// What the front page of a paper says, and its sections. Texts are Markdown.
+#[derive(Debug, Clone, Default)]
+pub struct Cover {
+    pub school: String,
+    pub subject: String,
+    pub date: String,
+    pub minutes: u32,
+    /// What to bring.
+    pub need: Vec<String>,
+    pub instructions: Vec<String>,
+    pub information: Vec<String>,
+    /// The last words of the page.
+    pub foot: String,
+    /// Headings, in order.
+    pub sections: Vec<String>,
 }
 
 /// A question and the unit that it is from.
@@ -30,6 +47,8 @@ pub struct Assessment<'a> {
 pub struct Listed<'a> {
     pub unit: &'a Model,
     pub checked: &'a Checked,
+    /// The number of its section, from 0.
+    pub section: Option<usize>,
 }
 
 impl Listed<'_> {
@@ -52,12 +71,12 @@ impl<'a> Assessment<'a> {
             right: front.place.as_ref().map_or_else(String::new, |place| place.value.clone()),
             language: language_of(model),
             title,
-            minutes: None,
+            cover: None,
             units: vec![model],
             questions: model
                 .questions
                 .iter()
-                .map(|checked| Listed { unit: model, checked })
+                .map(|checked| Listed { unit: model, checked, section: None })
                 .collect(),
         }
     }

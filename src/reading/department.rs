@@ -1,4 +1,5 @@
-//! `department.yaml`, beside the units: what a school calls its levels.
+//! `department.yaml`, beside the units: what a school calls itself and its levels, and
+//! what stands on the front of its papers.
 //!
 //! Takes a file; gives the school's habits, or findings. What the file does not say
 //! is as it comes with Stillroom.
@@ -18,7 +19,31 @@ pub const FILE: &str = "department.yaml";
 
 #[derive(Debug, Clone, Default)]
 pub struct Department {
+    pub school: Option<String>,
+    pub language: Option<String>,
     pub levels: Levels,
+    pub need: Vec<String>,
+    pub instructions: Vec<String>,
+    pub information: Vec<String>,
+    pub foot: Option<String>,
+    pub letters: Letters,
+    /// A grade and the least share of the marks in percent, from the best.
+    pub grades: Vec<(String, f64)>,
+}
+
+/// The letters of mark schemes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Letters {
+    pub method: String,
+    pub accuracy: String,
+    pub independent: String,
+}
+
+impl Default for Letters {
+    fn default() -> Self {
+        let [method, accuracy, independent] = ["M", "A", "B"].map(str::to_owned);
+        Letters { method, accuracy, independent }
+    }
 }
 
 /// The names of levels, from the easiest, each with what it takes of the six.
@@ -57,9 +82,21 @@ pub fn department(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Department {
     let Some(fields) = desk.fields(&tree, &words::DEPARTMENT, Span::default()) else {
         return found;
     };
+    let words = |text: Option<Text>| text.map(|text| text.value);
+    found.school = words(desk.optional_prose(&fields, "school"));
+    found.language = words(desk.optional_text(&fields, "language"));
+    found.foot = words(desk.optional_prose(&fields, "foot"));
+    let mut list = |key| -> Vec<String> {
+        desk.prose_list(&fields, key).into_iter().map(|text| text.value).collect()
+    };
+    found.need = list("need");
+    found.instructions = list("instructions");
+    found.information = list("information");
     if let Some(levels) = levels(&mut desk, &fields) {
         found.levels = levels;
     }
+    letters(&mut desk, &fields, &mut found.letters);
+    found.grades = grades(&mut desk, &fields);
     found
 }
 
@@ -113,4 +150,64 @@ fn unknown_level(desk: &mut Desk, text: &Text) {
     desk.say(
         finding.suggesting(nearest(&text.value, LEVELS.iter().copied()), "choose one of these"),
     );
+}
+
+fn letters(desk: &mut Desk, fields: &Fields, letters: &mut Letters) {
+    let Some(entry) = fields.get("letters") else { return };
+    let Some(own) = desk.fields(&entry.value, &words::LETTERS, entry.key.span) else { return };
+    let places = [
+        ("method", &mut letters.method),
+        ("accuracy", &mut letters.accuracy),
+        ("independent", &mut letters.independent),
+    ];
+    let mut taken: Vec<Text> = Vec::new();
+    for (key, place) in places {
+        let Some(text) = desk.optional_text(&own, key) else { continue };
+        let good = text.value.len() <= 3 && text.value.chars().all(|c| c.is_ascii_uppercase());
+        let twice = taken.iter().any(|other| other.value == text.value);
+        if !good || twice || text.value.is_empty() {
+            let finding = desk
+                .finding(
+                    Code::DepartmentValue,
+                    text.span,
+                    "A mark is named by up to three capitals, each kind by its own.",
+                )
+                .found(format!("`{}`", text.value))
+                .expected("such as M, A, B")
+                .next("choose other letters");
+            desk.say(finding);
+            continue;
+        }
+        place.clone_from(&text.value);
+        taken.push(text);
+    }
+}
+
+fn grades(desk: &mut Desk, fields: &Fields) -> Vec<(String, f64)> {
+    let Some(entry) = fields.get("grades") else { return Vec::new() };
+    let Some(entries) = desk.entries(&entry.value, "grades", entry.key.span) else {
+        return Vec::new();
+    };
+    let mut grades: Vec<(String, f64)> = Vec::new();
+    for own in entries {
+        let Some(text) = desk.text(own) else { continue };
+        let share = text.value.trim_end_matches('%').trim().parse::<f64>().ok();
+        let lower = |share: f64| grades.last().is_none_or(|(_, before)| share < *before);
+        match share.filter(|share| (0.0..=100.0).contains(share) && lower(*share)) {
+            Some(share) => grades.push((own.key.text.clone(), share)),
+            None => {
+                let finding = desk
+                    .finding(
+                        Code::DepartmentValue,
+                        text.span,
+                        "Grades go down from the best, each with its least share of the marks.",
+                    )
+                    .found(format!("`{}`", text.value))
+                    .expected("a share lower than the one above it, such as `70 %`")
+                    .next("write the boundary in percent");
+                desk.say(finding);
+            }
+        }
+    }
+    grades
 }

@@ -64,7 +64,9 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         ("paper", "minutes") => Some(Whole),
         ("chosen list", "questions") => Some(Blocks(&words::PICK)),
         ("chosen question", "id") => Some(Text),
-        ("department", "levels") => Some(Open),
+        ("department", "levels" | "grades") => Some(Open),
+        ("department", "letters") => Some(Block(&words::LETTERS)),
+        ("letters", "method" | "accuracy" | "independent") => Some(Text),
         ("review", "about") => Some(OneOrTexts),
         ("review", "questions") => Some(Blocks(&words::RECALL)),
         _ => None,
@@ -78,7 +80,10 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         | "answer" | "draw" | "space" | "rule" => Some(Text),
         "columns" => Some(Text),
         "hyphenation" => Some(Any),
-        "paper" | "ledger" | "hash" | "section" => Some(Text),
+        "paper" | "ledger" | "hash" | "section" | "subject" | "date" | "school" | "foot" => {
+            Some(Text)
+        }
+        "need" | "instructions" | "information" => Some(Texts),
         "from" | "must" | "must_not" => Some(OneOrTexts),
         "one_of" | "sections" => Some(Any),
         "strands" => Some(Open),

@@ -69,6 +69,7 @@ pub fn blocks() -> &'static [&'static BlockWords] {
         &CHOSEN,
         &PICK,
         &DEPARTMENT,
+        &LETTERS,
     ]
 }
 
@@ -103,6 +104,10 @@ pub const PAPER: BlockWords = BlockWords {
         must("from", "a list of units, or of folders with units"),
         must("minutes", "the time allowed"),
         may("id", "an id; made from the file's name if left out"),
+        may("subject", "a line above the title"),
+        may("class", "who it is for: Year 9 science"),
+        may("date", "the day, in words"),
+        may("language", "the language: en-GB"),
         may("seed", "the number that fixes which questions are taken and all their values"),
         may("versions", "how many versions"),
         may("marks", "the total, where cells of the table have bounds"),
@@ -112,6 +117,8 @@ pub const PAPER: BlockWords = BlockWords {
         may("one_of", "lists of questions of which exactly one is taken"),
         may("sections", "a list of sections, in order"),
         may("ledger", "the file that remembers which paper took what; papers.csv if left out"),
+        may("need", "a list of what to bring"),
+        may("information", "a list of sentences for the front page"),
     ],
 };
 
@@ -133,10 +140,31 @@ pub const DEPARTMENT: BlockWords = BlockWords {
     name: "department",
     says: "the file department.yaml beside the units: the habits of a school",
     fence: false,
-    keys: &[may(
-        "levels",
-        "the school's levels, each with those of the six it takes: {recall: [remember]}",
-    )],
+    keys: &[
+        may("school", "the line at the head of papers: Quarnholm School, science department"),
+        may("language", "the language of papers that name none: en-GB"),
+        may(
+            "levels",
+            "the school's levels, each with those of the six it takes: {recall: [remember]}",
+        ),
+        may("need", "what to bring to a paper, where the paper does not say"),
+        may("instructions", "sentences on the front of every paper, before its own"),
+        may("information", "sentences on the front of every paper, before its own"),
+        may("foot", "the last words of the front page: Do not turn over until you are told."),
+        may("letters", "the letters of marks: {method: M, accuracy: A, independent: B}"),
+        may("grades", "grades from the best, each with its least share: {A: 80 %, B: 65 %}"),
+    ],
+};
+
+pub const LETTERS: BlockWords = BlockWords {
+    name: "letters",
+    says: "what a department calls the marks of its schemes",
+    fence: false,
+    keys: &[
+        may("method", "a mark for the method; M if left out"),
+        may("accuracy", "a mark for the value that follows it; A if left out"),
+        may("independent", "a mark that stands alone; B if left out"),
+    ],
 };
 
 pub const CHOSEN: BlockWords = BlockWords {

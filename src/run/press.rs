@@ -37,9 +37,26 @@ use super::solving;
 /// for the first.
 const MOST_FOLLOWED: u32 = 4;
 
+/// What a learner's pages are called.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Worksheet,
+    Paper,
+}
+
+impl Kind {
+    fn name(self) -> &'static str {
+        match self {
+            Kind::Worksheet => "worksheet",
+            Kind::Paper => "paper",
+        }
+    }
+}
+
 /// What every version shares.
 pub(super) struct Press<'a> {
     pub(super) asked: &'a Assessment<'a>,
+    pub(super) kind: Kind,
     pub(super) draws: Vec<Draws>,
     pub(super) templates: Templates,
     pub(super) faces: Arc<Faces>,
@@ -217,8 +234,9 @@ impl Press<'_> {
             let title = format!("{}: {title}", self.asked.title);
             Ok(Book::new(file, &self.subset, &title, &self.asked.language, &identity)?)
         };
+        let sheets = format!("{}s", self.kind.name());
         Ok((
-            open(&format!("worksheets{}.pdf", self.suffix()), "worksheets")?,
+            open(&format!("{sheets}{}.pdf", self.suffix()), &sheets)?,
             open(&format!("answer-keys{}.pdf", self.suffix()), "answer keys")?,
         ))
     }
@@ -291,12 +309,13 @@ impl Press<'_> {
         }
         if let Some([worksheet, key]) = html {
             let place = |kind: &str| folder.join(format!("{kind}-{letters}.html"));
-            write_whole(&place("worksheet"), worksheet.as_bytes())?;
+            write_whole(&place(self.kind.name()), worksheet.as_bytes())?;
             write_whole(&place("answer-key"), key.as_bytes())?;
         }
         match (pages, books) {
             (Pages::Files { worksheet, key }, _) => {
-                write_whole(&folder.join(format!("worksheet-{letters}.pdf")), &worksheet)?;
+                let name = format!("{}-{letters}.pdf", self.kind.name());
+                write_whole(&folder.join(name), &worksheet)?;
                 write_whole(&folder.join(format!("answer-key-{letters}.pdf")), &key)?;
             }
             (Pages::Inked { worksheet, key }, Some((worksheets, keys))) => {

@@ -11,6 +11,7 @@ use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::{Document, ReadFault, TemplateFault, Templates, lesson, read_with};
 use crate::question::Assessment;
 use crate::reading::model::Model;
+use crate::reading::sort::{Sort, what_is_it};
 use crate::version::{letters, version_of};
 use crate::writing::{CopyFor, Subset, WritingError, write_html, write_pdf};
 
@@ -19,12 +20,14 @@ use super::figures::drawings;
 use super::files::{FileError, write_whole};
 use super::forms;
 use super::load;
-use super::press::{Press, characters};
+use super::paper;
+use super::press::{Kind, Press, characters};
 use super::solving;
 
 /// What to print.
 #[derive(Debug, Clone)]
 pub struct PrintJob {
+    /// The unit, or the paper, whose own versions and seed count then.
     pub unit: PathBuf,
     pub versions: u32,
     /// Only this version, counted from 0.
@@ -49,6 +52,14 @@ pub struct Printed {
     /// Where the files stand; none if the unit has mistakes.
     pub folder: Option<PathBuf>,
     pub versions: u32,
+    /// What the versions were drawn with.
+    pub seed: u64,
+}
+
+/// Whether a file is a paper.
+pub fn is_paper(path: &Path) -> bool {
+    let mut unread = Diagnostics::new();
+    load::file_of(path, &mut unread).is_some_and(|file| what_is_it(&file) == Sort::PaperFile)
 }
 
 /// Why nothing could be printed although the unit is sound.
@@ -108,22 +119,29 @@ impl From<WritingError> for Trouble {
 /// What kept a sound unit from being printed; mistakes in the unit are findings.
 pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, Trouble> {
     let mut out = Diagnostics::new();
-    let folder = |id: &str| job.out.join(id);
-    let made = with_press(job, &mut out, |unit| {
-        let folder = folder(unit.press.id());
-        let versions = unit.run(&folder, progress)?;
-        Ok((folder, versions))
-    });
-    let (folder, versions) = match made {
-        Ok(Some((folder, versions))) => (Some(folder), versions),
-        Ok(None) => (None, 0),
+    let made = if is_paper(&job.unit) {
+        paper::print(job, &mut out, progress)
+    } else {
+        with_press(job, &mut out, |unit| {
+            let folder = job.out.join(unit.press.id());
+            unit.run(&folder, progress)?;
+            Ok(folder)
+        })
+        .map(|folder| folder.map(|folder| (folder, job.clone())))
+    };
+    let (folder, versions, seed) = match made {
+        Ok(Some((folder, job))) => {
+            let versions = if job.only.is_some() { 1 } else { job.versions };
+            (Some(folder), versions, job.seed)
+        }
+        Ok(None) => (None, 0, job.seed),
         Err(Trouble::Template(fault)) => {
             out.push(template_finding(&templates_beside(&job.unit), &fault));
-            (None, 0)
+            (None, 0, job.seed)
         }
         Err(trouble) => return Err(trouble),
     };
-    Ok(Printed { findings: out.sorted(), folder, versions })
+    Ok(Printed { findings: out.sorted(), folder, versions, seed })
 }
 
 /// Everything that a job prints, laid out and not written, by the names of the files;
@@ -132,6 +150,9 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
 /// # Errors
 /// What kept a sound unit from being laid out.
 pub fn laid_out(job: &PrintJob) -> Result<Vec<(String, Composed)>, Trouble> {
+    if is_paper(&job.unit) {
+        return paper::laid_out(job);
+    }
     let laid = with_press(job, &mut Diagnostics::new(), |unit| {
         let press = &unit.press;
         let first = press.first();
@@ -178,7 +199,17 @@ fn with_press<T>(
             None => return Ok(None),
         },
     };
-    let press = Press { asked: &asked, draws, templates, faces, subset, drawings, roster, job };
+    let press = Press {
+        asked: &asked,
+        kind: Kind::Worksheet,
+        draws,
+        templates,
+        faces,
+        subset,
+        drawings,
+        roster,
+        job,
+    };
     let unit = UnitPress { press, model: &model };
     if job.extras.slides {
         // What keeps slides from being laid out is told where they are made.
@@ -269,7 +300,7 @@ fn template_finding(folder: &Path, fault: &TemplateFault) -> Diagnostic {
 
 /// Takes away sheets of an earlier run that this one did not write anew: beside the
 /// new ones they would be mixed up with them.
-fn remove_older(folder: &Path, job: &PrintJob) {
+pub(super) fn remove_older(folder: &Path, job: &PrintJob) {
     let Ok(entries) = std::fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
         let name = entry.file_name();
@@ -282,9 +313,10 @@ fn remove_older(folder: &Path, job: &PrintJob) {
         };
         let version = stem
             .strip_prefix("worksheet-")
+            .or_else(|| stem.strip_prefix("paper-"))
             .or_else(|| stem.strip_prefix("answer-key-"))
             .and_then(version_of);
-        let collected = matches!(name, "worksheets.pdf" | "answer-keys.pdf");
+        let collected = matches!(name, "worksheets.pdf" | "papers.pdf" | "answer-keys.pdf");
         let alone = matches!(name, "lesson.html" | "scheme.html");
         let older = match version {
             Some(version) => !made || version >= u64::from(job.versions),

@@ -101,6 +101,7 @@ fn pan(number: u32) -> QuestionContext {
         ],
     )];
     QuestionContext {
+        section: None,
         number,
         stem: "400\u{202f}kg of clear brine, 5.0\u{202f}% salt by mass, is boiled down in an open pan to a slurry \
                of 24\u{202f}% salt. Only water leaves as steam."
@@ -131,6 +132,7 @@ fn gypsum(number: u32) -> QuestionContext {
         &["*x* ÷ 36 = 25.0 ÷ 172", "*x* = 25.0 × 36 ÷ 172", "5.232…\u{202f}kg", "5.2\u{202f}kg"],
     )];
     QuestionContext {
+        section: None,
         number,
         stem: "In the second pond `CaSO4.2H2O` settles from sea water that also holds `Na^+`, `Mg^2+`, \
                `SO4^2-` and `Ca(OH)2` from the lime works. The deposit has a mass of 25.0 kg. What \
@@ -162,6 +164,7 @@ fn table(number: u32) -> QuestionContext {
     );
     b.solution = vec![step(1, "", &["salt = 272\u{202f}kg − 204\u{202f}kg", "**68\u{202f}kg**"])];
     QuestionContext {
+        section: None,
         number,
         stem: "The table shows what the crystallising pond takes in and gives out in a week.\n\n\
                | stream | mass / kg | salt / kg | note |\n|:--|--:|--:|:--|\n\
@@ -184,6 +187,7 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         })
         .collect::<Vec<_>>();
     SheetContext {
+        front: None,
         data: Vec::new(),
         title: "What leaves the pan?".into(),
         objective_line: Some("Calculate the masses that enter and leave a separation step.".into()),

@@ -57,7 +57,7 @@ fn line(asked: &Assessment<'_>, total: u32) -> String {
     let marks = format!("{total} mark{}", if total == 1 { "" } else { "s" });
     let own = |listed: &Listed<'_>| listed.checked.question.minutes.as_ref().map(|m| m.value);
     let times: Option<u32> = asked.questions.iter().map(own).sum();
-    match asked.minutes.or(times) {
+    match asked.cover.as_ref().map(|cover| cover.minutes).or(times) {
         Some(minutes) if minutes > 0 => format!("{marks} · {minutes} minutes"),
         _ => marks,
     }

@@ -16,6 +16,10 @@ pub struct PaperFront {
     pub id: Option<Text>,
     pub from: Vec<Text>,
     pub minutes: Placed<u32>,
+    pub subject: Option<Text>,
+    pub class: Option<Text>,
+    pub date: Option<Text>,
+    pub language: Option<Text>,
     pub seed: u64,
     pub versions: u32,
     pub marks: Option<Placed<u32>>,
@@ -26,6 +30,8 @@ pub struct PaperFront {
     pub one_of: Vec<Vec<Text>>,
     pub sections: Vec<Section>,
     pub ledger: Option<Text>,
+    pub need: Vec<Text>,
+    pub information: Vec<Text>,
 }
 
 #[derive(Debug, Clone)]
@@ -55,6 +61,10 @@ pub(super) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option<PaperFront>
     }
     let from = fields.get("from").map(|entry| texts(desk, entry)).unwrap_or_default();
     let minutes = desk.whole(&fields, "minutes");
+    let subject = desk.optional_prose(&fields, "subject");
+    let class = desk.optional_prose(&fields, "class");
+    let date = desk.optional_prose(&fields, "date");
+    let language = desk.optional_text(&fields, "language");
     let seed = desk.count(&fields, "seed").map_or(SEED, |seed| u64::from(seed.value));
     let versions = versions(desk, &fields);
     let marks = desk.whole(&fields, "marks");
@@ -66,6 +76,8 @@ pub(super) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option<PaperFront>
     let one_of = one_of(desk, &fields);
     let sections = sections(desk, &fields);
     let ledger = desk.optional_text(&fields, "ledger");
+    let need = desk.prose_list(&fields, "need");
+    let information = desk.prose_list(&fields, "information");
     desk.damaged = false;
     Some(PaperFront {
         span: tree.span,
@@ -73,6 +85,10 @@ pub(super) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option<PaperFront>
         id,
         from,
         minutes: minutes?,
+        subject,
+        class,
+        date,
+        language,
         seed,
         versions,
         marks,
@@ -82,6 +98,8 @@ pub(super) fn front(desk: &mut Desk, matter: &FrontMatter) -> Option<PaperFront>
         one_of,
         sections,
         ledger,
+        need,
+        information,
     })
 }
 

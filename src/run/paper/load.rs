@@ -22,6 +22,8 @@ pub(super) struct Loaded {
     pub(super) paper: ParsedPaper,
     pub(super) models: Vec<Model>,
     pub(super) department: Department,
+    /// The department's file as it stands; empty if there is none.
+    department_text: String,
     pub(super) ledger: Ledger,
     /// The folder in which the paper stands.
     pub(super) folder: PathBuf,
@@ -35,10 +37,15 @@ pub(super) fn load(path: &Path, file: &Arc<SourceFile>, out: &mut Diagnostics) -
     let before = errors(out);
     let paper = reading::paper::parse(file, out);
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    let department = department(&folder, out);
-    let paper = paper?;
-    let mut loaded =
-        Loaded { paper, models: Vec::new(), department, ledger: Ledger::default(), folder };
+    let (department, department_text) = department(&folder, out);
+    let mut loaded = Loaded {
+        paper: paper?,
+        models: Vec::new(),
+        department,
+        department_text,
+        ledger: Ledger::default(),
+        folder,
+    };
     loaded.read_ledger(out);
     loaded.read_units(out);
     (errors(out) == before).then_some(loaded)
@@ -48,14 +55,15 @@ fn errors(out: &Diagnostics) -> usize {
     out.iter().filter(|finding| finding.severity == crate::diag::Severity::Error).count()
 }
 
-/// The habits of the department whose file stands in a folder.
-pub(super) fn department(folder: &Path, out: &mut Diagnostics) -> Department {
+/// The habits of the department whose file stands in a folder, and the file's text.
+fn department(folder: &Path, out: &mut Diagnostics) -> (Department, String) {
     let path = folder.join(department::FILE);
     if !path.exists() {
-        return Department::default();
+        return <(Department, String)>::default();
     }
     let file = reading::file::read(&path, &shown(&path), out);
-    file.map_or_else(Department::default, |file| department::department(&file, out))
+    let file = file.map(|file| (department::department(&file, out), file.text().to_owned()));
+    file.unwrap_or_default()
 }
 
 fn shown(path: &Path) -> String {
@@ -74,6 +82,12 @@ impl Loaded {
     pub(super) fn ledger_path(&self) -> PathBuf {
         let name = self.paper.front.ledger.as_ref().map_or(LEDGER, |name| name.value.as_str());
         self.folder.join(name)
+    }
+
+    /// Every character that the paper itself may print.
+    pub(super) fn characters(&self) -> impl Iterator<Item = char> {
+        let own = self.paper.file.text().chars();
+        own.chain(self.department_text.chars()).filter(|c| !c.is_control())
     }
 
     fn read_ledger(&mut self, out: &mut Diagnostics) {
@@ -244,7 +258,7 @@ impl Loaded {
 }
 
 /// The question in all versions; none where it has not so many.
-fn worth(model: &Model, checked: &Checked, seed: u64, versions: u32) -> Option<Worth> {
+pub(super) fn worth(model: &Model, checked: &Checked, seed: u64, versions: u32) -> Option<Worth> {
     let draws = load::draw_question(model, checked, seed, u64::from(versions)).ok()?;
     let mut found = Worth::default();
     for version in 0..versions {

@@ -1,10 +1,13 @@
 //! Papers, from files to files: `set` chooses the questions, `print` prints them.
 //!
-//! `load` reads a paper with everything that it names.
+//! `load` reads a paper with everything that it names, `asked` is what was chosen of it.
 
+mod asked;
 mod load;
+mod print;
 mod set;
 
+pub(super) use print::{laid_out, print};
 pub use set::{SetJob, SetOutcome, SetPaper, set};
 
 use crate::diag::Diagnostics;

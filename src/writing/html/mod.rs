@@ -13,7 +13,7 @@ mod pictures;
 mod runs;
 mod tables;
 
-use crate::document::{Block, Document, ListItem, Step, Term, plain};
+use crate::document::{Block, Document, ListItem, Run, Step, Term, plain};
 
 use runs::{bold, inline, text};
 
@@ -93,16 +93,31 @@ impl Page {
                     self.element("p", "", &line);
                 }
             }
-            Block::Names { name, class } => {
-                for (word, filled) in [("Name", name.as_slice()), ("Class", class), ("Date", &[])] {
-                    let value = if filled.is_empty() {
-                        answers::blank(&word.to_lowercase())
-                    } else {
-                        inline(filled)
-                    };
-                    let line = format!("{word}: {value}");
-                    self.element("p", "names", &line);
+            Block::Cover(cover) => {
+                self.close_to(0);
+                self.heading(1, &inline(&cover.title));
+                for line in [&cover.school, &cover.subject] {
+                    if !line.is_empty() {
+                        self.element("p", "", &inline(line));
+                    }
                 }
+                for (label, value) in &cover.cells {
+                    self.element("p", "", &format!("{}: {}", text(label), inline(value)));
+                }
+            }
+            Block::Candidate { name, class } => {
+                let lines =
+                    [("Name", name.as_slice()), ("Class", class), ("Candidate number", &[])];
+                self.name_lines(&lines);
+            }
+            Block::Topic(heading) => self.heading(2, &inline(heading)),
+            Block::Marker(marker) => {
+                let total = format!("Total: {} out of {}", answers::blank("total"), marker.total);
+                self.element("p", "", &total);
+                self.element("p", "", &inline(&marker.foot));
+            }
+            Block::Names { name, class } => {
+                self.name_lines(&[("Name", name.as_slice()), ("Class", class), ("Date", &[])]);
             }
             Block::Question { number } => {
                 self.close_to(0);
@@ -269,6 +284,18 @@ impl Page {
     fn element(&mut self, tag: &str, class: &str, inside: &str) {
         let class = if class.is_empty() { String::new() } else { format!(" class=\"{class}\"") };
         self.out.push_str(&format!("<{tag}{class}>{inside}</{tag}>\n"));
+    }
+
+    /// Lines for a name and the like; what is known stands there already.
+    fn name_lines(&mut self, lines: &[(&str, &[Run])]) {
+        for (word, filled) in lines {
+            let value = if filled.is_empty() {
+                answers::blank(&word.to_lowercase())
+            } else {
+                inline(filled)
+            };
+            self.element("p", "names", &format!("{word}: {value}"));
+        }
     }
 
     fn heading(&mut self, level: usize, inside: &str) {
