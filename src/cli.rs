@@ -23,6 +23,7 @@ pub enum Exit {
 /// How many versions of a unit are printed, and from which seed, if nothing else is said.
 const VERSIONS: u32 = 4;
 const SEED: u64 = 1;
+const PAPER_SAYS: &str = "a paper says its own `versions` and `seed`, in its front matter";
 
 /// What the program is called by.
 const NAME: &str = "stillroom";
@@ -144,17 +145,17 @@ enum Verb {
         responses.xlsx or responses.csv that `print` leaves beside the pages."
     )]
     Mark {
-        /// The unit file that the pages were printed from
+        /// The unit or the paper that the pages were printed from
         unit: PathBuf,
         /// What the learners answered: .csv or .xlsx
         responses: PathBuf,
-        /// How many versions were printed
-        #[arg(long, short = 'n', value_name = "N", default_value_t = 4,
+        /// How many versions were printed (4 if not said; a paper says it itself)
+        #[arg(long, short = 'n', value_name = "N",
               value_parser = clap::value_parser!(u32).range(1..=100_000))]
-        versions: u32,
-        /// The seed that the pages were printed with
-        #[arg(long, value_name = "S", default_value_t = 1)]
-        seed: u64,
+        versions: Option<u32>,
+        /// The seed that the pages were printed with (1 if not said; a paper says it itself)
+        #[arg(long, value_name = "S")]
+        seed: Option<u64>,
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
@@ -240,6 +241,11 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             letter,
             large_print,
         } => {
+            if run::is_paper(&unit) && (versions.is_some() || seed.is_some()) {
+                return complain(PAPER_SAYS);
+            }
+            let versions = versions.unwrap_or(VERSIONS);
+            let seed = seed.unwrap_or(SEED);
             let profile =
                 run::profile(&run::Wishes { letter, large_print, ..run::Wishes::default() });
             let decimal = decimal.as_deref().and_then(run::decimal);
@@ -535,7 +541,7 @@ fn mark(job: &MarkJob) -> Exit {
         "{}: {} marked (seed {}){held_back}\n",
         folder.display(),
         count(marked.learners, "learner"),
-        job.seed
+        marked.seed
     ));
     if marked.held_back > 0 { Exit::Mistakes } else { Exit::Fine }
 }

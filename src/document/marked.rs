@@ -61,6 +61,14 @@ pub fn marked(
         }
     }
     let given = judged.iter().map(|one| one.marks).sum();
+    if let Some(front) = &mut sheet.front {
+        learner.learner.clone_into(&mut front.learner);
+        learner.class.clone_into(&mut front.class);
+        for (question, row) in front.rows.iter_mut().enumerate() {
+            let own = columns.iter().zip(judged).filter(|(c, _)| c.question == question);
+            row.given = Some(own.map(|(_, one)| one.marks).sum());
+        }
+    }
     sheet.marked = Some(MarkedContext {
         learner: learner.learner.to_owned(),
         class: learner.class.to_owned(),
@@ -291,6 +299,8 @@ pub fn follow_up(
         context.parts = kept;
     }
     sheet.questions.retain(|question| !question.parts.is_empty());
+    sheet.front = None;
+    sheet.questions.iter_mut().for_each(|question| question.section = None);
     sheet.score = sheet.questions.iter().map(|question| question.total).sum();
     sheet.title = format!("Follow-up: {}", sheet.title);
     sheet.objective_line = Some("The parts to try again, in fresh numbers.".to_owned());

@@ -87,6 +87,18 @@ impl<'a> Assessment<'a> {
         respond_each(solved, seed, &|index| self.questions[index].unit_id(), version);
     }
 
+    /// The words that stand on its pages beside those of the units.
+    pub fn words(&self) -> impl Iterator<Item = &str> {
+        let heads = [&self.title, &self.left, &self.right];
+        let cover = self.cover.iter().flat_map(|cover| {
+            let lists = [&cover.need, &cover.instructions, &cover.information, &cover.sections];
+            [&cover.school, &cover.subject, &cover.date, &cover.foot]
+                .into_iter()
+                .chain(lists.into_iter().flatten())
+        });
+        heads.into_iter().chain(cover).map(String::as_str)
+    }
+
     /// Every objective of the units with its words, once each, in their order.
     pub fn objectives(&self) -> Vec<(&'a str, &'a str)> {
         let mut found: Vec<(&str, &str)> = Vec::new();

@@ -22,9 +22,10 @@ use crate::writing::CsvTable;
 
 use super::files::WholeFile;
 use super::load;
+use super::paper;
 use super::pipeline::{Stopped, in_order};
 use super::press::version_code;
-use super::print::Trouble;
+use super::print::{Trouble, is_paper};
 use super::report::{Roll, reports};
 use super::scripts::{Sheets, keep};
 use super::solving;
@@ -64,6 +65,8 @@ pub struct Marked {
     pub learners: u64,
     /// Rows that were not marked, because something in them must be mended.
     pub held_back: u64,
+    /// What the versions were drawn with.
+    pub seed: u64,
 }
 
 /// A row that was judged.
@@ -91,21 +94,38 @@ pub(super) struct Desk<'a> {
 /// What kept sound files from being marked; mistakes in them are findings.
 pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trouble> {
     let mut out = Diagnostics::new();
-    let nothing = |out: Diagnostics| Marked {
-        findings: out.sorted(),
-        folder: None,
-        learners: 0,
-        held_back: 0,
-    };
+    if is_paper(&job.unit) {
+        let done = paper::with_asked(&job.unit, &mut out, |asked, draws, front, out| {
+            let job = MarkJob { versions: front.versions, seed: front.seed, ..job.clone() };
+            marked(&job, asked, draws, out, progress)
+        });
+        return done.unwrap_or_else(|| Ok(nothing(out)));
+    }
     let model = load::file_of(&job.unit, &mut out)
         .and_then(|file| load::model_of(&file, &mut out))
         .filter(|_| !out.has_errors());
-    let asked = model.as_ref().map(Assessment::of_unit);
-    let drawn = asked
-        .as_ref()
-        .and_then(|asked| load::draw(asked, job.seed, u64::from(job.versions), &mut out));
-    let (Some(asked), Some(draws)) = (asked, drawn) else { return Ok(nothing(out)) };
-    let first = solving::questions(&asked, &draws, job.seed, 0)?;
+    let Some(model) = model else { return Ok(nothing(out)) };
+    let asked = Assessment::of_unit(&model);
+    match load::draw(&asked, job.seed, u64::from(job.versions), &mut out) {
+        Some(draws) => marked(job, &asked, &draws, &mut out, progress),
+        None => Ok(nothing(out)),
+    }
+}
+
+/// Where nothing could be marked.
+fn nothing(out: Diagnostics) -> Marked {
+    Marked { findings: out.sorted(), folder: None, learners: 0, held_back: 0, seed: 0 }
+}
+
+fn marked(
+    job: &MarkJob,
+    asked: &Assessment<'_>,
+    draws: &[Draws],
+    out: &mut Diagnostics,
+    progress: &mut dyn FnMut(u64),
+) -> Result<Marked, Trouble> {
+    let mut out = std::mem::take(out);
+    let first = solving::questions(asked, draws, job.seed, 0)?;
     let columns = columns(&first);
     let name = job.responses.display().to_string();
     let mut open = || File::open(&job.responses).map(|file| Box::new(file) as Box<dyn Read>);
@@ -119,8 +139,7 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
     found.passed.iter().for_each(|fault| out.push(fault.diagnostic(&name)));
     let faces = crate::composing::faces::Faces::embedded();
     let drawings = super::figures::drawings(&asked.units, &job.profile, &faces);
-    let mut desk =
-        Desk { job, asked: &asked, draws: &draws, columns, kept: BTreeMap::new(), drawings };
+    let mut desk = Desk { job, asked, draws, columns, kept: BTreeMap::new(), drawings };
     for version in found.versions.iter().filter(|v| **v < job.versions).take(KEPT) {
         let ready = desk.ready(*version)?;
         desk.kept.insert(*version, ready);
@@ -151,7 +170,13 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
     if learners > 0 {
         reports(&desk, &gathered, &roll, held_back, &folder)?;
     }
-    Ok(Marked { findings: findings.sorted(), folder: Some(folder), learners, held_back })
+    Ok(Marked {
+        findings: findings.sorted(),
+        folder: Some(folder),
+        learners,
+        held_back,
+        seed: job.seed,
+    })
 }
 
 impl<'a> Desk<'a> {

@@ -21,7 +21,6 @@ use crate::document::{
 };
 use crate::marking::columns;
 use crate::question::{Answer, Assessment, Solution};
-use crate::reading::model::Model;
 use crate::version::{Draws, code, letters};
 use crate::writing::{
     AnswerRow, AnswerTable, Book, CopyFor, Inked, Part, Subset, ink, write_html, write_pdf,
@@ -434,13 +433,14 @@ fn content_hash(context: &SheetContext, drawings: &Drawings) -> Vec<u8> {
     hash.finalize().to_vec()
 }
 
-/// Every character that may be printed, whatever the version: those of the units,
-/// of the templates beside it, and of what Stillroom writes itself.
-pub(super) fn characters(units: &[&Model], templates: &Path) -> BTreeSet<char> {
+/// Every character that may be printed, whatever the version: those of the units and of a
+/// front page, of the templates beside them, and of what Stillroom writes itself.
+pub(super) fn characters(asked: &Assessment<'_>, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().collect();
     let mut add = |text: &str| found.extend(symbols(text).chain(text.chars()));
-    units.iter().for_each(|unit| add(unit.parsed.file.text()));
+    asked.units.iter().for_each(|unit| add(unit.parsed.file.text()));
+    asked.words().for_each(&mut add);
     for name in Templates::names() {
         if let Ok(text) = std::fs::read_to_string(templates.join(name)) {
             add(&text);

@@ -190,7 +190,7 @@ fn with_press<T>(
     let Some(draws) = load::draw(&asked, job.seed, u64::from(last), out) else { return Ok(None) };
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
-    let subset = Subset::of(&characters(&asked.units, &templates_beside(&job.unit)), &faces)?;
+    let subset = Subset::of(&characters(&asked, &templates_beside(&job.unit)), &faces)?;
     let drawings = drawings(&asked.units, &job.profile, &faces);
     let roster = match &job.roster {
         None => Vec::new(),

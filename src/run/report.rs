@@ -78,7 +78,7 @@ pub(super) fn reports(
     let document =
         read_with(&markdown, &drawings).map_err(|fault| unread("class-report.md", fault))?;
     let faces = Faces::embedded();
-    let mut letters = characters(&desk.asked.units, &beside);
+    let mut letters = characters(desk.asked, &beside);
     letters.extend(symbols(&markdown).chain(markdown.chars()).filter(|c| !c.is_control()));
     for drawing in drawings.figures() {
         letters.extend(drawing.labels.iter().flat_map(|label| label.text.chars()));

@@ -41,7 +41,7 @@ impl Sheets {
     pub(super) fn new(desk: &Desk<'_>, names: &str) -> Result<Sheets, Trouble> {
         let folder = templates_beside(&desk.job.unit);
         let faces = Faces::embedded();
-        let mut letters = characters(&desk.asked.units, &folder);
+        let mut letters = characters(desk.asked, &folder);
         // Names and answers bring letters of their own; those without a face print as boxes
         // nowhere, because they are looked for in the fallback too.
         letters.extend(names.chars().filter(|c| !c.is_control()));

@@ -22,8 +22,6 @@ pub(super) struct Loaded {
     pub(super) paper: ParsedPaper,
     pub(super) models: Vec<Model>,
     pub(super) department: Department,
-    /// The department's file as it stands; empty if there is none.
-    department_text: String,
     pub(super) ledger: Ledger,
     /// The folder in which the paper stands.
     pub(super) folder: PathBuf,
@@ -37,15 +35,9 @@ pub(super) fn load(path: &Path, file: &Arc<SourceFile>, out: &mut Diagnostics) -
     let before = errors(out);
     let paper = reading::paper::parse(file, out);
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    let (department, department_text) = department(&folder, out);
-    let mut loaded = Loaded {
-        paper: paper?,
-        models: Vec::new(),
-        department,
-        department_text,
-        ledger: Ledger::default(),
-        folder,
-    };
+    let department = department(&folder, out);
+    let mut loaded =
+        Loaded { paper: paper?, models: Vec::new(), department, ledger: Ledger::default(), folder };
     loaded.read_ledger(out);
     loaded.read_units(out);
     (errors(out) == before).then_some(loaded)
@@ -55,15 +47,14 @@ fn errors(out: &Diagnostics) -> usize {
     out.iter().filter(|finding| finding.severity == crate::diag::Severity::Error).count()
 }
 
-/// The habits of the department whose file stands in a folder, and the file's text.
-fn department(folder: &Path, out: &mut Diagnostics) -> (Department, String) {
+/// The habits of the department whose file stands in a folder.
+fn department(folder: &Path, out: &mut Diagnostics) -> Department {
     let path = folder.join(department::FILE);
     if !path.exists() {
-        return <(Department, String)>::default();
+        return Department::default();
     }
     let file = reading::file::read(&path, &shown(&path), out);
-    let file = file.map(|file| (department::department(&file, out), file.text().to_owned()));
-    file.unwrap_or_default()
+    file.map_or_else(Department::default, |file| department::department(&file, out))
 }
 
 fn shown(path: &Path) -> String {
@@ -82,12 +73,6 @@ impl Loaded {
     pub(super) fn ledger_path(&self) -> PathBuf {
         let name = self.paper.front.ledger.as_ref().map_or(LEDGER, |name| name.value.as_str());
         self.folder.join(name)
-    }
-
-    /// Every character that the paper itself may print.
-    pub(super) fn characters(&self) -> impl Iterator<Item = char> {
-        let own = self.paper.file.text().chars();
-        own.chain(self.department_text.chars()).filter(|c| !c.is_control())
     }
 
     fn read_ledger(&mut self, out: &mut Diagnostics) {

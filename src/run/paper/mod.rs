@@ -10,9 +10,28 @@ mod set;
 pub(super) use print::{laid_out, print};
 pub use set::{SetJob, SetOutcome, SetPaper, set};
 
+use std::path::Path;
+
 use crate::diag::Diagnostics;
 use crate::paper;
+use crate::question::Assessment;
 use crate::reading::find::Found;
+use crate::reading::paper::PaperFront;
+use crate::version::Draws;
+
+/// A paper as it was chosen, with the draws of its versions; none where something must be
+/// mended first.
+pub(super) fn with_asked<T>(
+    path: &Path,
+    out: &mut Diagnostics,
+    then: impl FnOnce(&Assessment<'_>, &[Draws], &PaperFront, &mut Diagnostics) -> T,
+) -> Option<T> {
+    let loaded = set::read(path, out)?;
+    let asked = asked::asked(&loaded, out).filter(|_| !out.has_errors())?;
+    let front = &loaded.paper.front;
+    let draws = super::load::draw(&asked, front.seed, u64::from(front.versions), out)?;
+    Some(then(&asked, &draws, front, out))
+}
 
 /// Checks a paper as far as it can be without a choice that is kept: whether its
 /// table can be filled. True if it can.

@@ -84,8 +84,6 @@ fn with_press<T>(
     let Some(draws) = load::draw(&asked, job.seed, u64::from(last), out) else { return Ok(None) };
     let beside = templates_beside(&job.unit);
     let faces = Faces::embedded();
-    let mut letters = characters(&asked.units, &beside);
-    letters.extend(loaded.characters());
     let roster = match &job.roster {
         None => Vec::new(),
         Some(path) => match forms::roster(path, out) {
@@ -98,7 +96,7 @@ fn with_press<T>(
         kind: Kind::Paper,
         draws,
         templates: Templates::new(Some(&beside)),
-        subset: Subset::of(&letters, &faces)?,
+        subset: Subset::of(&characters(&asked, &beside), &faces)?,
         drawings: drawings(&asked.units, &job.profile, &faces),
         faces,
         roster,
