@@ -8,8 +8,10 @@ use std::sync::Arc;
 
 use serde::Deserialize;
 use stillroom::diag::{Diagnostics, SourceFile};
+use stillroom::marking::responses::{Entry, GivenNumber, Response};
+use stillroom::marking::{Judged, Version, columns};
 use stillroom::question::mistakes::catalogue;
-use stillroom::question::{Recognised, Solution, Turn, spread};
+use stillroom::question::{Answer, Solution, Turn, spread};
 use stillroom::reading;
 use stillroom::reading::model::{self, Model};
 
@@ -163,6 +165,33 @@ fn printed_values(solution: &Solution<'_>) -> Vec<f64> {
         .collect()
 }
 
+/// The answer typed on one line, all others left out, as `mark` judges it.
+fn marked(solution: &Solution<'_>, answers: &[Answer], line: usize, typed: f64) -> Judged {
+    let solved = vec![(solution.clone(), answers.to_vec())];
+    let columns = columns(&solved);
+    let text = typed.to_string();
+    let entries: Vec<Entry> = columns
+        .iter()
+        .map(|column| match column.answer == Some(line) {
+            false => Entry::Blank,
+            true => Entry::Answer(Response {
+                text: text.clone(),
+                number: Some(GivenNumber {
+                    value: typed,
+                    unit: None,
+                    figures: Some(3),
+                    last_place: typed.abs().log10().floor() as i32 - 2,
+                    rest: String::new(),
+                    shows: None,
+                }),
+                seen: None,
+            }),
+        })
+        .collect();
+    let at = columns.iter().position(|column| column.answer == Some(line)).unwrap();
+    Version::new(solved).judge(&columns, &entries).swap_remove(at)
+}
+
 #[test]
 fn learners_who_round_on_the_way_are_known_by_what_they_did() {
     let works = model_of(include_str!("../units/quarnholm-salt.md"));
@@ -189,15 +218,20 @@ fn learners_who_round_on_the_way_are_known_by_what_they_did() {
                 learner.known.iter().any(|name| *name == id || *name == turn.name)
             };
             all += 1;
-            let found = solution.recognise(answer.part, answer, typed);
-            match &found {
-                Recognised::As(turn) if is_known(turn) => named += 1,
-                Recognised::OneOf(turns) if turns.iter().any(is_known) => ambiguous += 1,
-                other => {
-                    right += usize::from(matches!(other, Recognised::Right));
+            let at = answers.iter().position(|a| a.part == answer.part).unwrap();
+            let found = marked(&solution, &answers, at, typed);
+            match found.turns.as_slice() {
+                [turn] if is_known(turn) => named += 1,
+                [_, _, ..] if found.turns.iter().any(is_known) => ambiguous += 1,
+                _ => {
+                    right += usize::from(found.marks > 0);
                     missed.push(format!(
-                        "{} {}: {typed} beside {} is {other:?}",
-                        learner.question, learner.known[0], answer.printed
+                        "{} {}: {typed} beside {} is {:?}: {}",
+                        learner.question,
+                        learner.known[0],
+                        answer.printed,
+                        found.verdict,
+                        found.reason
                     ));
                 }
             }

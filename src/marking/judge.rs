@@ -10,7 +10,7 @@ use super::columns::Column;
 use super::responses::{Entry, GivenNumber, Response};
 use super::verbal::worth;
 use crate::quantity::{print_number, round_figures};
-use crate::question::{Answer, Earns, Mark, Slip, Solution};
+use crate::question::{Answer, Earns, Mark, Slip, Solution, Turn, meant};
 
 /// A version ready to be marked by.
 #[derive(Debug)]
@@ -58,8 +58,10 @@ pub struct Judged {
     /// What was expected from the learner's own numbers, with its unit; empty where the
     /// answer stands as it is.
     pub expected: String,
-    /// The mistake's name.
+    /// The mistake's name, or those between which it cannot be told.
     pub mistake: Option<String>,
+    /// The same with what each shows and how it is put right.
+    pub turns: Vec<Turn>,
     /// Why so many marks, in a sentence.
     pub reason: String,
     /// Whether a person should decide; the marks are then those suggested.
@@ -68,12 +70,8 @@ pub struct Judged {
 
 /// Half a unit of the last figure, and a little for the noise of rounding twice.
 const HALF: f64 = 0.55;
-/// How far, relative, rounding on the way leads from a mistake's value.
-const ASTRAY: f64 = 0.004;
 /// Figures that are always enough where none are asked for (common practice, no source).
 const ENOUGH: u32 = 3;
-/// Of two mistakes within reach the nearer is meant, if it is nearer by this factor.
-const CLEARLY: f64 = 2.0;
 
 impl<'a> Version<'a> {
     pub fn new(solved: Vec<(Solution<'a>, Vec<Answer>)>) -> Version<'a> {
@@ -177,6 +175,7 @@ fn words(column: &Column, verdict: Verdict, marks: u32, reason: String) -> Judge
         wrote: String::new(),
         expected: String::new(),
         mistake: None,
+        turns: Vec::new(),
         reason,
         doubtful: false,
     }
@@ -291,6 +290,7 @@ impl Line<'_, '_> {
             wrote,
             expected,
             mistake: None,
+            turns: Vec::new(),
             reason: "marked by a person".to_owned(),
             doubtful: false,
         }
@@ -308,6 +308,7 @@ impl Line<'_, '_> {
             wrote: String::new(),
             expected: String::new(),
             mistake: None,
+            turns: Vec::new(),
             reason,
             doubtful: false,
         }
@@ -352,13 +353,15 @@ impl Line<'_, '_> {
             return self.once(Verdict::Unit, reason, &mut once.unit);
         }
         let slips = &self.version.slips[self.column.question][self.answer];
-        if let Some(says) = meant(read, answer, slips) {
-            return self.named(says, false);
+        let found = slips_meant(read, answer, slips);
+        if !found.is_empty() {
+            return self.named(&found, false);
         }
         for way in ways {
             let slips = slips_of(&way.solution, &self.question().1, self.answer);
-            if let Some(says) = meant(read, &way.answer, &slips) {
-                return self.named(says, true);
+            let found = slips_meant(read, &way.answer, &slips);
+            if !found.is_empty() {
+                return self.named(&found, true);
             }
         }
         if targets().any(|target| is_rounded_too_far(read, target)) {
@@ -379,9 +382,12 @@ impl Line<'_, '_> {
         self.judged(Verdict::Wrong, &|_| false, "no known way leads to this".to_owned())
     }
 
-    fn named(&self, says: String, through: bool) -> Judged {
+    fn named(&self, slips: &[&Slip], through: bool) -> Judged {
+        let says: Vec<&str> = slips.iter().map(|slip| slip.says.as_str()).collect();
+        let says = says.join(", or ");
         let mut judged = self.judged(Verdict::Named, &|_| false, says.clone());
         judged.mistake = Some(says);
+        judged.turns = slips.iter().flat_map(|slip| slip.turns.clone()).collect();
         judged.through = through;
         judged
     }
@@ -488,31 +494,14 @@ fn agrees(one: f64, other: f64) -> bool {
     (one - other).abs() <= 1e-9 * one.abs().max(other.abs())
 }
 
-/// The mistake whose value this is; two that cannot be told apart are both named.
-fn meant(read: &Read, answer: &Answer, slips: &[Slip]) -> Option<String> {
+/// The named mistakes that this may come from.
+fn slips_meant<'s>(read: &Read, answer: &Answer, slips: &'s [Slip]) -> Vec<&'s Slip> {
     if read.strange_unit {
-        return None;
+        return Vec::new();
     }
     let typed = HALF * 10f64.powi(read.last_place.min(answer.rounded.last_place + 1));
-    let mut near: Vec<(f64, &Slip)> = slips
-        .iter()
-        .filter_map(|slip| {
-            // A mistake may give a reading where a difference is asked for.
-            let shown = answer.unit.reading().from_si(slip.value);
-            let printed = HALF * 10f64.powi(answer.rounded.last_place);
-            let reach = typed.max(printed).max(ASTRAY * shown.abs());
-            let apart = (read.value - shown).abs();
-            (apart <= reach).then_some((apart / reach, slip))
-        })
-        .collect();
-    near.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (first, slip) = near.first()?;
-    match near.get(1) {
-        Some((second, other)) if *second < CLEARLY * first.max(0.05) => {
-            Some(format!("{}, or {}", slip.says, other.says))
-        }
-        _ => Some(slip.says.clone()),
-    }
+    let printed = HALF * 10f64.powi(answer.rounded.last_place);
+    meant(slips, read.value, typed.max(printed))
 }
 
 /// The right value to fewer figures than the answer is worth, but to two at least.

@@ -26,7 +26,7 @@ pub use fairness::{Fairness, spread};
 pub use follow::Led;
 pub use kinds::{Form, Response, respond};
 pub use marks::{Earns, Mark, MarkedStep};
-pub use mistakes::{Recognised, Slip, Slips, Turn};
+pub use mistakes::{Slip, Slips, Turn, meant};
 pub use profile::Profile;
 pub use solution::Solution;
 pub use steps::WorkedStep;

@@ -104,15 +104,26 @@ pub struct Slips {
     pub hidden: Vec<Turn>,
 }
 
-/// What a typed answer is taken for.
-#[derive(Debug, Clone)]
-pub enum Recognised {
-    Right,
-    /// One wrong turn leads there.
-    As(Turn),
-    /// Several do; none is guessed.
-    OneOf(Vec<Turn>),
-    Unknown,
+/// Of two slips within reach the nearer is meant, if it is nearer by this factor.
+const CLEARLY: f64 = 2.0;
+
+/// The slip that a number in the answer's unit comes from: none, the one that is meant, or
+/// all that cannot be told apart. `reach` is how far, in that unit, the number as it was
+/// typed may lie from what was worked out.
+pub fn meant(slips: &[Slip], typed: f64, reach: f64) -> Vec<&Slip> {
+    let mut near: Vec<(f64, &Slip)> = slips
+        .iter()
+        .filter_map(|slip| {
+            let middle = (slip.lowest + slip.highest) / 2.0;
+            let reach = reach.max((slip.highest - slip.lowest) / 2.0);
+            let apart = (typed - middle).abs();
+            (apart <= reach).then_some((apart / reach, slip))
+        })
+        .collect();
+    near.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((nearest, _)) = near.first() else { return Vec::new() };
+    let most = CLEARLY * nearest.max(0.05);
+    near.into_iter().take_while(|(apart, _)| *apart < most).map(|(_, slip)| slip).collect()
 }
 
 /// The families by the name of their kind, in the order of the catalogue.
@@ -203,24 +214,6 @@ impl Solution<'_> {
         let off = |turn: &Turn| own.without.iter().any(|id| turn.id == Some(id.value.as_str()));
         found.retain(|wrong| !off(&wrong.turn) && wrong.value >= 0.0);
         found
-    }
-
-    /// What a number in the answer's unit is to be taken for.
-    pub fn recognise(&self, part: usize, answer: &Answer, typed: f64) -> Recognised {
-        if (answer.lowest..=answer.highest).contains(&typed) {
-            return Recognised::Right;
-        }
-        let mut turns: Vec<Turn> = Vec::new();
-        for slip in self.slips(part, answer) {
-            if (slip.lowest..=slip.highest).contains(&typed) {
-                turns.extend(slip.turns);
-            }
-        }
-        match turns.len() {
-            0 => Recognised::Unknown,
-            1 => Recognised::As(turns.remove(0)),
-            _ => Recognised::OneOf(turns),
-        }
     }
 }
 
