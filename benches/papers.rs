@@ -1,5 +1,5 @@
-//! How long the integer programme takes over random banks of 300 questions whose
-//! tables can be filled, and over tables that cannot.
+//! How long the integer programme takes over random banks of 300 questions with times,
+//! ties and pairs apart whose tables can be filled, and over tables that cannot.
 //!
 //! `cargo bench --bench papers`
 
@@ -54,9 +54,18 @@ fn bank(seed: u64, more: u32) -> (Vec<Candidate>, Wanted) {
     taken.iter().for_each(|n| sums[candidates[*n].cell] += candidates[*n].marks);
     sums[0] += more;
     let seconds = taken.iter().map(|n| candidates[*n].seconds).sum::<u32>() + 300;
+    let mut apart = Vec::new();
+    for _ in 0..QUESTIONS / 4 {
+        let pair = (below(QUESTIONS), below(QUESTIONS));
+        if pair.0 != pair.1 && !(taken.contains(&pair.0) && taken.contains(&pair.1)) {
+            apart.push(pair);
+        }
+    }
     let wanted = Wanted {
         cells: sums.into_iter().map(Bounds::exactly).collect(),
         seconds: Some(seconds + more * 90),
+        must: vec![taken[0]],
+        apart,
         ..Wanted::default()
     };
     (candidates, wanted)

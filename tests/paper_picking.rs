@@ -85,10 +85,10 @@ fn numbers(questions: &[(usize, Option<usize>)]) -> Vec<usize> {
 #[test]
 fn every_table_of_banks_that_can_fill_it_is_met_exactly() {
     let mut dice = Dice::new(7);
-    for round in 0..60 {
+    for round in 0..200 {
         let cells = 6 + dice.below(15) as usize;
         let taken = 8 + dice.below(6) as usize;
-        let (candidates, wanted) = bank(&mut dice, 50, cells, taken);
+        let (candidates, wanted) = bank(&mut dice, 300, cells, taken);
         let picked = pick(&candidates, &wanted).expect("the solver works");
         let picked = picked.unwrap_or_else(|why| panic!("bank {round}: {why:?}"));
         assert!(meets(&candidates, &wanted, &numbers(&picked.questions)), "bank {round}");

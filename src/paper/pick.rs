@@ -4,7 +4,10 @@
 //! choice of least cost that meets all of it, or what keeps it from being met and
 //! the nearest table that can be. Knows nothing of units or files.
 
-use microlp::{ComparisonOp, Error, OptimizationDirection, Problem, SolveOutcome, Variable};
+use microlp::{
+    ComparisonOp, Error, OptimizationDirection, Problem, Solution, SolveOptions, SolveOutcome,
+    Variable,
+};
 
 use crate::reading::paper::Bounds;
 
@@ -24,13 +27,14 @@ pub struct Candidate {
 /// Ties are settled among so many.
 pub const TIES: u32 = 64;
 
-/// A mark that an earlier paper had too costs more than all ties of a paper.
-const OVERLAP: u64 = 10_000;
+/// Branches that the search for the best tie may take. Proving that no tie is better can
+/// take minutes over a large bank and changes nothing that anyone asked for; a number of
+/// branches stops it at the same place on every machine, as a time would not.
+const TIE_BRANCHES: u64 = 60;
 
-/// The cost of taking a question.
+/// The cost of taking a question: its marks, for each earlier paper that had it.
 pub fn cost(candidate: &Candidate) -> u64 {
-    let overlap = u64::from(candidate.earlier) * u64::from(candidate.marks);
-    OVERLAP * overlap + u64::from(candidate.tie)
+    u64::from(candidate.earlier) * u64::from(candidate.marks)
 }
 
 /// What a section takes.
@@ -94,7 +98,8 @@ pub struct Unfillable {
     pub blockers: Vec<Blocker>,
 }
 
-/// Chooses.
+/// Chooses. No other choice costs less; of those that cost the same, one with a low sum of
+/// ties is taken.
 ///
 /// # Errors
 /// `Unfillable` where nothing meets all that is wanted; the words of the solver
@@ -103,17 +108,17 @@ pub fn pick(
     candidates: &[Candidate],
     wanted: &Wanted,
 ) -> Result<Result<Picked, Unfillable>, String> {
-    let exact = Programme::of(candidates, wanted, None, false);
+    let exact = Programme::of(candidates, wanted, None, Aim::LeastCost);
     if let Some(taken) = exact.solved()? {
-        return Ok(Ok(taken));
+        return Ok(Ok(untied(candidates, wanted, taken)));
     }
     let mut blockers = Vec::new();
     for blocker in Blocker::ALL {
-        if Programme::of(candidates, wanted, Some(blocker), false).solved()?.is_some() {
+        if Programme::of(candidates, wanted, Some(blocker), Aim::LeastCost).solved()?.is_some() {
             blockers.push(blocker);
         }
     }
-    let near = Programme::of(candidates, wanted, None, true).solved()?;
+    let near = Programme::of(candidates, wanted, None, Aim::Nearest).solved()?;
     let nearest = near.map(|picked| {
         let mut marks = vec![0; wanted.cells.len()];
         for (number, _) in picked.questions {
@@ -122,6 +127,36 @@ pub fn pick(
         marks
     });
     Ok(Err(Unfillable { nearest, blockers }))
+}
+
+/// A choice of the same cost whose ties come to less, if a short search finds one.
+fn untied(candidates: &[Candidate], wanted: &Wanted, taken: Picked) -> Picked {
+    let least = taken.questions.iter().map(|(number, _)| cost(&candidates[*number])).sum();
+    let programme = Programme::of(candidates, wanted, None, Aim::Ties(least));
+    let start = programme
+        .takes
+        .iter()
+        .map(|(variable, number, section)| {
+            let is_taken = taken.questions.contains(&(*number, *section));
+            (*variable, if is_taken { 1.0 } else { 0.0 })
+        })
+        .collect();
+    let mut options = SolveOptions::default();
+    options.node_limit = Some(TIE_BRANCHES);
+    options.warm_start = Some(start);
+    let found = programme.problem.solve_with(options).ok();
+    let found = found.as_ref().and_then(SolveOutcome::solution);
+    found.map_or(taken, |solution| programme.taken(solution))
+}
+
+/// What a programme makes as small as it can.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Aim {
+    LeastCost,
+    /// The sum of ties, at this cost.
+    Ties(u64),
+    /// The distance to a table that cannot be filled.
+    Nearest,
 }
 
 struct Programme {
@@ -137,8 +172,9 @@ impl Programme {
         candidates: &[Candidate],
         wanted: &Wanted,
         without: Option<Blocker>,
-        near: bool,
+        aim: Aim,
     ) -> Programme {
+        let near = aim == Aim::Nearest;
         let mut problem = Problem::new(OptimizationDirection::Minimize);
         let mut takes = Vec::new();
         let mut of = vec![Vec::new(); candidates.len()];
@@ -154,7 +190,11 @@ impl Programme {
                 if !allowed {
                     continue;
                 }
-                let price = if near { 0.0 } else { cost(candidate) as f64 };
+                let price = match aim {
+                    Aim::LeastCost => cost(candidate) as f64,
+                    Aim::Ties(_) => f64::from(candidate.tie),
+                    Aim::Nearest => 0.0,
+                };
                 let variable = problem.add_binary_var(price);
                 of[number].push(variable);
                 takes.push((variable, number, *section));
@@ -182,6 +222,10 @@ impl Programme {
                 terms.extend([(under, 1.0), (over, -1.0)]);
             }
             programme.holds(terms, *bounds);
+        }
+        if let Aim::Ties(least) = aim {
+            let costs = programme.weighed(|n| cost(&candidates[n]) as f64);
+            programme.problem.add_constraint(costs, ComparisonOp::Le, least as f64);
         }
         let total: Vec<(Variable, f64)> = programme.weighed(|n| f64::from(candidates[n].marks));
         if let Some(bounds) = wanted.total
@@ -257,9 +301,13 @@ impl Programme {
             SolveOutcome::Solution(solution) => solution,
             _ => return Err("the choice of questions was stopped before it was done".to_owned()),
         };
+        Ok(Some(self.taken(&solution)))
+    }
+
+    fn taken(&self, solution: &Solution) -> Picked {
         let taken = self.takes.iter().filter(|(v, ..)| solution.var_value(*v) > 0.5);
         let mut questions: Vec<_> = taken.map(|(_, n, section)| (*n, *section)).collect();
         questions.sort_unstable();
-        Ok(Some(Picked { questions }))
+        Picked { questions }
     }
 }
