@@ -110,11 +110,11 @@ fn marks_on_the_pages_are_those_of_the_front_page_the_scheme_and_the_table() {
         .lines()
         .filter(|line| line.starts_with('|') && !line.contains("total") && !line.contains("---"))
         .skip(1)
-        .filter_map(|line| {
+        .map(|line| {
             // The last column is the row's own sum.
             let cells: Vec<&str> = line.trim_matches('|').split('|').collect();
             let cells = &cells[1..cells.len() - 1];
-            Some(cells.iter().filter_map(|cell| cell.trim().parse::<u32>().ok()).sum::<u32>())
+            cells.iter().filter_map(|cell| cell.trim().parse::<u32>().ok()).sum::<u32>()
         })
         .sum();
     assert_eq!(table, 60, "the table of specifications");
@@ -149,7 +149,7 @@ fn files(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
     for entry in fs::read_dir(folder).expect("a folder") {
         let path = entry.expect("an entry").path();
         if path.is_dir() {
-            found.extend(files(&path).into_iter());
+            found.extend(files(&path));
         } else {
             let name = path.file_name().expect("a name").into();
             found.push((name, fs::read(&path).expect("it is read")));
