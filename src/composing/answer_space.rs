@@ -20,6 +20,11 @@ const FRAME: (f64, f64) = (40.0, 10.0);
 const SQUARE: f64 = 2.0;
 const BOLD: usize = 5;
 
+/// Blank room for one mark and for each further one, in units: in an examination more is
+/// written down.
+const ON_A_SHEET: (f64, f64) = (8.0, 5.0);
+const ON_A_PAPER: (f64, f64) = (14.0, 8.0);
+
 /// What a page keeps beside a frame or grid for the words that lead to it, in units.
 const KEPT: f64 = 40.0;
 
@@ -27,10 +32,11 @@ impl Composer<'_> {
     pub(super) fn room(&mut self, answer: &Answer) {
         let m = self.measures;
         match answer.room {
-            // 8u for one mark and 5u for each further one, within reason.
+            // For one mark and for each further one, within reason.
             Room::Usual => {
                 let further = f64::from(answer.marks.saturating_sub(1).min(12));
-                self.blank_room(answer, self.u(8.0 + 5.0 * further));
+                let (first, each) = if self.is_paper() { ON_A_PAPER } else { ON_A_SHEET };
+                self.blank_room(answer, self.u(first + each * further));
             }
             Room::None => {}
             Room::Blank(height) => self.blank_room(answer, self.fitting(m.mm(height))),

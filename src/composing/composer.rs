@@ -78,6 +78,11 @@ impl<'a> Composer<'a> {
         }
     }
 
+    /// Whether a front page opens the document.
+    pub(super) fn is_paper(&self) -> bool {
+        matches!(self.document.blocks.first(), Some(Block::Cover(_)))
+    }
+
     /// So many units, in points.
     pub(super) fn u(&self, units: f64) -> f64 {
         units * self.measures.u

@@ -6,7 +6,6 @@ use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::{Composed, Element, Face, Ink, Mark, Page, Tagged};
 use super::slab::{level, move_by, solid};
-use crate::document::Block;
 
 /// From the page's foot, in mm.
 const FOOTER: f64 = 14.0;
@@ -211,8 +210,7 @@ impl Composer<'_> {
 
     /// A paper's front page says itself what a header would.
     fn is_front(&self, leaf: &Leaf) -> bool {
-        let opens = self.document.blocks.first();
-        leaf.slabs.0 == 0 && matches!(opens, Some(Block::Cover(_)))
+        leaf.slabs.0 == 0 && self.is_paper()
     }
 
     fn header(&self, leaf: &Leaf, teacher: bool, to: &mut Vec<Mark>) {
