@@ -33,6 +33,7 @@ pub use paper::{SetJob, SetOutcome, SetPaper, set};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, is_paper, laid_out, print};
 pub use profile::profile as question_profiles;
+pub use solving::solved_versions;
 pub use start::start;
 pub use words::words;
 

@@ -3,6 +3,10 @@
 //! What cannot be solved here was sound when it was checked and drawn, so a failure
 //! is a fault of ours and says where.
 
+use std::path::Path;
+
+use crate::diag::Diagnostics;
+use crate::document::Solved;
 use crate::question::{Answer, Assessment, Solution, respond};
 use crate::reading::model::Model;
 use crate::version::{Draws, letters};
@@ -33,6 +37,29 @@ pub(super) fn examples(model: &Model) -> Result<Examples<'_>, Trouble> {
             Ok((*index, solution, answers))
         })
         .collect()
+}
+
+/// Draws and solves versions 0 to `versions` - 1 of a unit, and hands each on with its
+/// number. Nothing is handed on of a unit with mistakes.
+///
+/// # Errors
+/// A version that was drawn and cannot be solved.
+pub fn solved_versions(
+    unit: &Path,
+    seed: u64,
+    versions: u32,
+    then: &mut dyn FnMut(u32, &Assessment<'_>, &Solved<'_>),
+) -> Result<(), Trouble> {
+    let mut out = Diagnostics::new();
+    let model = load::file_of(unit, &mut out).and_then(|file| load::model_of(&file, &mut out));
+    let Some(model) = model.filter(|_| !out.has_errors()) else { return Ok(()) };
+    let asked = Assessment::of_unit(&model);
+    let draws = load::draw(&asked, seed, u64::from(versions), &mut out);
+    for version in 0..draws.as_ref().map_or(0, |_| versions) {
+        let draws = draws.as_deref().unwrap_or_default();
+        then(version, &asked, &questions(&asked, draws, seed, version)?);
+    }
+    Ok(())
 }
 
 /// A version's questions with their answers.
