@@ -78,8 +78,19 @@ pub struct MarkedContext {
     /// What to work on.
     pub work_on: Vec<String>,
     pub look_again: Vec<LookContext>,
-    /// "Try", if there is a follow-up sheet.
-    pub next: Option<String>,
+    /// A part in fresh numbers, if there is a follow-up sheet on which it stands too.
+    pub fresh: Option<FreshContext>,
+    /// Whether there is a follow-up sheet.
+    pub follow_up: bool,
+}
+
+/// A part to try on the spot. Markdown.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct FreshContext {
+    pub stem: String,
+    /// "3(b)", where it stands on the follow-up sheet.
+    pub label: String,
+    pub part: PartContext,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -590,6 +601,8 @@ pub struct ReportContext {
     pub paper: Vec<String>,
     pub items: CellsContext,
     pub mistakes: CellsContext,
+    /// What the commonest of them show, and what to say.
+    pub remedies: CellsContext,
     pub versions: CellsContext,
     pub versions_line: String,
     pub sources: Vec<String>,

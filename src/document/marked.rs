@@ -7,8 +7,8 @@ use crate::marking::{Column, Judged, Verdict, letters};
 use crate::question::{Answer, Assessment, Earns, Solution};
 
 use super::context::{
-    CodeContext, FormContext, JudgedContext, LookContext, MarkedContext, PartContext, SheetContext,
-    StepContext, StripContext, WriteContext,
+    CodeContext, FormContext, FreshContext, JudgedContext, LookContext, MarkedContext, PartContext,
+    SheetContext, StepContext, StripContext, WriteContext,
 };
 use super::escape::escape;
 
@@ -26,7 +26,8 @@ const WORK_ON: f64 = 0.5;
 pub struct MarkedFor<'a> {
     pub learner: &'a str,
     pub class: &'a str,
-    pub follow_up: bool,
+    /// The follow-up sheet, if there is one, as a learner's copy.
+    pub follow_up: Option<&'a SheetContext>,
 }
 
 /// Makes a sheet the marked copy of a learner. `columns` and `judged` go together.
@@ -77,10 +78,39 @@ pub fn marked(
         can: objectives(asked, columns, judged, |share| share >= CAN),
         work_on: objectives(asked, columns, judged, |share| share < WORK_ON),
         look_again: looks(solved, columns, judged),
-        next: learner.follow_up.then(|| {
-            "**Try** the follow-up sheet: the parts that you lost, in fresh numbers.".to_owned()
-        }),
+        fresh: learner.follow_up.and_then(|fresh| to_try(fresh, columns, judged)),
+        follow_up: learner.follow_up.is_some(),
     });
+}
+
+/// The first part with an answer line that was lost and needs no part before it, from the
+/// follow-up sheet; one in which a mistake was named before others.
+fn to_try(follow_up: &SheetContext, columns: &[Column], judged: &[Judged]) -> Option<FreshContext> {
+    let label = |column: &Column| column.label.clone();
+    let alone = follow_up.questions.iter().filter_map(|question| {
+        let part = question.parts.first().filter(|part| part.form.is_none())?;
+        // What stands in a figure or table beside the stem has no room here.
+        let plain = question.figure.is_none() && question.data.is_empty();
+        plain.then_some((question, part))
+    });
+    let lost = |number: u32, part: &PartContext| {
+        let own = columns
+            .iter()
+            .zip(judged)
+            .find(|(column, _)| column.label == format!("{number}{}", part.mark));
+        own.filter(|(column, one)| one.marks < column.most)
+    };
+    let mut found: Option<(bool, FreshContext)> = None;
+    for (question, part) in alone {
+        let Some((column, one)) = lost(question.number, part) else { continue };
+        let named = one.mistake.is_some();
+        if found.as_ref().is_none_or(|(best, _)| named && !best) {
+            let part = PartContext { working: Vec::new(), mistakes: Vec::new(), ..part.clone() };
+            let fresh = FreshContext { stem: question.stem.clone(), label: label(column), part };
+            found = Some((named, fresh));
+        }
+    }
+    found.map(|(_, fresh)| fresh)
 }
 
 /// The signs beside a part, of all its lines together.
@@ -237,6 +267,13 @@ fn look(solved: &[(Solution<'_>, Vec<Answer>)], column: &Column, one: &Judged) -
                 "You wrote {wrote}. It comes from this slip: {}.",
                 escape(&one.reason)
             ));
+            // Of several that are possible none is guessed.
+            let remedies = one.turns.iter().map(|turn| turn.remedy).filter(|r| !r.is_empty());
+            let mut remedies: Vec<&str> = remedies.collect();
+            remedies.dedup();
+            if let [remedy] = remedies.as_slice() {
+                lines.push(escape(remedy).into_owned());
+            }
         }
         Verdict::Given => lines.push("Your teacher saw your working.".to_owned()),
         _ => lines.push(format!("You wrote {wrote}: {}.", escape(&one.reason))),

@@ -1,11 +1,14 @@
 //! The report on a class and its questions: what the template is given, made of what was
 //! gathered, and the charts beside it.
 
+use std::collections::BTreeMap;
+
 use crate::figure::class::{Gained, Sign, gained, marks_of_all, who_did_what};
 use crate::marking::advice::{APART, CHANCE, advice, chance, sources};
 use crate::marking::statistics::{Interval, Summary};
 use crate::marking::{Column, Gathered, Verdict};
 use crate::question::Assessment;
+use crate::question::mistakes::{Mistake, catalogue};
 use crate::version::letters;
 
 use super::context::{CellsContext, FigureContext, ReportContext, WidthContext};
@@ -14,6 +17,8 @@ use super::read::Drawings;
 
 /// Mistakes of a part that are told by name.
 const MOST_MISTAKES: usize = 4;
+/// Mistakes of which is told what helps.
+const MOST_REMEDIES: usize = 8;
 /// Versions that have a column.
 const MOST_VERSIONS: usize = 12;
 
@@ -102,6 +107,7 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
         paper: paper(of, &summary),
         items: items(of, &summary, &fair),
         mistakes: mistakes(of),
+        remedies: remedies(of),
         versions: versions(of, &fair),
         versions_line: versions_line(of, &fair),
         sources: sources(),
@@ -298,6 +304,32 @@ fn mistakes(of: &Reported<'_>) -> CellsContext {
         ("mistakes by name", 92.0),
     ];
     cells(&heads, rows)
+}
+
+/// What the commonest mistakes of the catalogue show, and what helps. One that could not be
+/// told from another is left out.
+fn remedies(of: &Reported<'_>) -> CellsContext {
+    let mut made: BTreeMap<&str, u64> = BTreeMap::new();
+    for at in 0..of.columns.len() {
+        for (name, count) in of.gathered.commonest(at) {
+            *made.entry(name).or_default() += count;
+        }
+    }
+    let known = catalogue();
+    let mut rows: Vec<(u64, &Mistake)> = known
+        .iter()
+        .filter_map(|(_, mistake)| Some((*made.get(mistake.name)?, *mistake)))
+        .filter(|(count, _)| *count > 1)
+        .collect();
+    rows.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.name.cmp(b.1.name)));
+    rows.dedup_by_key(|(_, mistake)| mistake.name);
+    rows.truncate(MOST_REMEDIES);
+    let rows = rows.into_iter().map(|(count, mistake)| {
+        let text = |words: &str| escape(words).into_owned();
+        vec![text(mistake.name), count.to_string(), text(mistake.shows), text(mistake.remedy)]
+    });
+    let heads = [("mistake", 44.0), ("made", 14.0), ("what it shows", 52.0), ("what helps", 64.0)];
+    cells(&heads, rows.collect())
 }
 
 fn versions(of: &Reported<'_>, fair: &[crate::marking::statistics::Fairness]) -> CellsContext {

@@ -72,16 +72,17 @@ impl Sheets {
         let mut context = sheet(desk.asked, &solved, &version, desk.job.seed, true);
         context.code = code_of(&context, desk.job.seed, script.version, &desk.drawings);
         context.key = false;
+        let fresh = if lost.is_empty() { None } else { self.fresh(desk, script, &lost)? };
         let who = MarkedFor {
             learner: &script.learner.name,
             class: &script.learner.class,
-            follow_up: !lost.is_empty(),
+            follow_up: fresh.as_ref(),
         };
         marked(&mut context, desk.asked, &solved, &desk.columns, &script.judged, who);
         let name = file_name(script);
         let mut files = vec![(format!("marked-{name}.pdf"), self.pdf(desk, &context, &name)?)];
-        if !lost.is_empty() {
-            files.extend(self.follow_up(desk, script, &lost, &name)?);
+        if let Some(fresh) = &fresh {
+            files.extend(self.follow_up(desk, fresh, &name)?);
         }
         Ok(files)
     }
@@ -101,19 +102,18 @@ impl Sheets {
         Ok(write_pdf(&composed, &self.subset, &format!("{} {name} marked", context.code))?)
     }
 
-    /// The parts that were lost in fresh numbers, and the key to them. For each question
-    /// the first version in which the learner's own mistakes can be told from the answer
-    /// again.
-    fn follow_up(
+    /// The parts that were lost in fresh numbers; nothing where there are none. For each
+    /// question the first version in which the learner's own mistakes can be told from the
+    /// answer again.
+    fn fresh(
         &self,
         desk: &Desk<'_>,
         script: &Script,
         lost: &[(usize, usize)],
-        name: &str,
-    ) -> Result<Files, Trouble> {
+    ) -> Result<Option<SheetContext>, Trouble> {
         let fresh: Vec<u32> =
             self.candidates.iter().copied().filter(|version| *version != script.version).collect();
-        let Some(first) = fresh.first() else { return Ok(Files::new()) };
+        let Some(first) = fresh.first() else { return Ok(None) };
         let mut versions = Vec::new();
         for version in &fresh {
             versions.push(solving::questions(desk.asked, &self.draws, desk.job.seed, *version)?);
@@ -145,7 +145,17 @@ impl Sheets {
             sheet(desk.asked, &solved, &letters(u64::from(*first)), desk.job.seed, true);
         follow_up(&mut context, lost, &solved);
         context.code = code_of(&context, desk.job.seed, *first, &desk.drawings);
-        let document = self.document(desk, &context)?;
+        Ok(Some(context))
+    }
+
+    /// The follow-up sheet and its key.
+    fn follow_up(
+        &self,
+        desk: &Desk<'_>,
+        context: &SheetContext,
+        name: &str,
+    ) -> Result<Files, Trouble> {
+        let document = self.document(desk, context)?;
         let Pair { learner, teacher } = compose_pair(&document, &desk.job.profile, &self.faces);
         let identity = format!("{} {name}", context.code);
         Ok(vec![
