@@ -248,3 +248,65 @@ fn learners_who_round_on_the_way_are_known_by_what_they_did() {
     // Several names must stay the exception.
     assert!(4 * ambiguous <= all, "{counts}");
 }
+
+/// A brine of 400 kg with 5.0 % salt boiled down to 20.0 %: salt 20 kg, slurry 100 kg, steam
+/// 300 kg. Worked by hand, and so are the slips below.
+const BRINE: &str = "---
+id: brine
+title: Brine
+objectives: {masses: Masses}
+---
+
+```question
+id: steam
+objective: masses
+process:
+  components: {salt: solute, water: solvent}
+  operations:
+    pan: {is: evaporation, feed: brine, vapour: steam, concentrate: slurry}
+values:
+  mass: 400 kg
+  weak: 5.0 %
+  strong: 20.0 %
+given:
+  brine: {total: mass, salt: weak}
+  slurry: {salt: strong}
+find: steam.total
+marks: 4
+---
+Steam?
+```
+";
+
+#[test]
+fn method_marks_stand_where_a_later_step_went_wrong() {
+    let model = model_of(BRINE);
+    let solution = solved(&model, "steam");
+    let answers = solution.answers();
+    let judged = |typed: f64| {
+        let found = marked(&solution, &answers, 0, typed);
+        let codes: Vec<String> = found
+            .codes
+            .iter()
+            .map(|(mark, earned)| format!("{mark}{}", if *earned { "" } else { " lost" }))
+            .collect();
+        (found.marks, codes.join(", "), found.reason)
+    };
+    let all = judged(300.0);
+    assert_eq!((all.0, all.1.as_str()), (4, "M1, M1, M1, A1"), "{}", all.2);
+    // 20 kg x 0.20 = 4 kg of slurry, 400 - 4 = 396 kg: the second step was replaced.
+    let multiplied = judged(396.0);
+    assert_eq!(
+        (multiplied.0, multiplied.1.as_str()),
+        (2, "M1, M1 lost, M1, A1 lost"),
+        "{}",
+        multiplied.2
+    );
+    // 300 kg told as 0.300: every step was right.
+    let thousand = judged(0.3);
+    assert_eq!((thousand.0, thousand.1.as_str()), (3, "M1, M1, M1, A1 lost"), "{}", thousand.2);
+    // 400 x (1 - 0.05) = 380 kg, all the water: another way, that finds no slurry.
+    let water = judged(380.0);
+    assert_eq!((water.0, water.1.contains("M1, M1")), (0, false), "{}", water.2);
+    assert!(water.2.contains("boiled off all the water"), "{}", water.2);
+}

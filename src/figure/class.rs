@@ -44,14 +44,14 @@ fn bars(parts: &[Gained]) -> Drawing {
     let height = PITCH * parts.len() as f64;
     for quarter in 0..=4 {
         let x = SCALE * f64::from(quarter) / 4.0;
-        shape(&mut drawing, Role::Thin, &[(x, 0.0), (x, height)]);
+        grid_line(&mut drawing, x, parts);
         let text = format!("{}{}", 25 * quarter, if quarter == 4 { "\u{202f}%" } else { "" });
         let y = height + 1.5 + 2.0 * room::MIDDLE;
         drawing.labels.push(Label { x, y, text, anchor: Anchor::Middle, ..Label::default() });
     }
     for (index, part) in parts.iter().enumerate() {
         let middle = PITCH * (index as f64 + 0.5);
-        let end = SCALE * part.share.clamp(0.0, 1.0);
+        let Row { end, percent, beside, text, .. } = Row::of(part);
         let path = pen::rectangle(0.0, middle - BAR / 2.0, end.max(0.2), BAR);
         drawing.shapes.push(Shape { role: Role::Front, path: path.clone() });
         if part.share < 0.5 {
@@ -59,8 +59,6 @@ fn bars(parts: &[Gained]) -> Drawing {
         }
         let y = middle + room::MIDDLE;
         let bold = Weight::Bold;
-        let percent = format!("{:.0}\u{202f}%", 100.0 * part.share);
-        let beside = end + 2.0 + room::width(&percent, bold) + 2.5;
         drawing.labels.push(Label {
             x: -1.5,
             y,
@@ -77,8 +75,7 @@ fn bars(parts: &[Gained]) -> Drawing {
             gap: true,
             ..Label::default()
         });
-        if !part.beside.is_empty() {
-            let text = fitted(&part.beside, WIDE - beside);
+        if !text.is_empty() {
             drawing.labels.push(Label { x: beside, y, text, gap: true, ..Label::default() });
         }
     }
@@ -87,6 +84,46 @@ fn bars(parts: &[Gained]) -> Drawing {
     drawing.words =
         format!("Bars of the share of the marks gained on each part: {}.", each.join(", "));
     room::framed(drawing)
+}
+
+/// Where a bar ends, and the words behind it.
+struct Row {
+    end: f64,
+    percent: String,
+    beside: f64,
+    text: String,
+    /// Where the words end.
+    reach: f64,
+}
+
+impl Row {
+    fn of(part: &Gained) -> Row {
+        let end = SCALE * part.share.clamp(0.0, 1.0);
+        let percent = format!("{:.0}\u{202f}%", 100.0 * part.share);
+        let beside = end + 2.0 + room::width(&percent, Weight::Bold) + 2.5;
+        let text = fitted(&part.beside, WIDE - beside);
+        let reach = beside + room::width(&text, Weight::Regular);
+        Row { end, percent, beside, text, reach }
+    }
+}
+
+/// A line of the grid from top to foot, broken where words stand.
+fn grid_line(drawing: &mut Drawing, x: f64, parts: &[Gained]) {
+    let mut from = 0.0;
+    for (index, part) in parts.iter().enumerate() {
+        let row = Row::of(part);
+        if (row.end + 0.5..row.reach + 1.0).contains(&x) {
+            let top = PITCH * index as f64;
+            if top > from {
+                shape(drawing, Role::Thin, &[(x, from), (x, top)]);
+            }
+            from = top + PITCH;
+        }
+    }
+    let height = PITCH * parts.len() as f64;
+    if height > from {
+        shape(drawing, Role::Thin, &[(x, from), (x, height)]);
+    }
 }
 
 /// A square for each learner, or for so many, over the marks gained; solid below half.

@@ -10,14 +10,14 @@ use super::columns::Column;
 use super::responses::{Entry, GivenNumber, Response};
 use super::verbal::worth;
 use crate::quantity::{print_number, round_figures};
-use crate::question::{Answer, Earns, Mark, Slip, Solution, Turn, meant};
+use crate::question::{Answer, Earns, Mark, MarkOfStep, Slip, Solution, Turn, meant, standing};
 
 /// A version ready to be marked by.
 #[derive(Debug)]
 pub struct Version<'a> {
     pub solved: Vec<(Solution<'a>, Vec<Answer>)>,
     /// By question and answer: marks, the earlier answers that it rests on, its mistakes.
-    marks: Vec<Vec<Vec<Mark>>>,
+    marks: Vec<Vec<Vec<MarkOfStep>>>,
     rests: Vec<Vec<Vec<usize>>>,
     slips: Vec<Vec<Vec<Slip>>>,
 }
@@ -75,7 +75,7 @@ const ENOUGH: u32 = 3;
 
 impl<'a> Version<'a> {
     pub fn new(solved: Vec<(Solution<'a>, Vec<Answer>)>) -> Version<'a> {
-        let of = |question: &(Solution<'a>, Vec<Answer>)| question.0.marks_of_answers(&question.1);
+        let of = |question: &(Solution<'a>, Vec<Answer>)| question.0.steps_of_marks(&question.1);
         let slips = |(solution, answers): &(Solution<'a>, Vec<Answer>)| {
             (0..answers.len()).map(|number| slips_of(solution, answers, number)).collect()
         };
@@ -221,8 +221,13 @@ impl Line<'_, '_> {
         &self.version.solved[self.column.question]
     }
 
-    fn marks(&self) -> &[Mark] {
+    /// The marks of the line, each with the slot that its step finds.
+    fn steps(&self) -> &[MarkOfStep] {
         &self.version.marks[self.column.question][self.answer]
+    }
+
+    fn marks(&self) -> impl Iterator<Item = Mark> {
+        self.steps().iter().map(|(mark, _)| *mark)
     }
 
     /// The judgement, and the learner's value in base units if later answers may rest
@@ -275,11 +280,10 @@ impl Line<'_, '_> {
         let mut left = marks;
         let codes = self
             .marks()
-            .iter()
             .map(|mark| {
                 let earned = left >= mark.count;
                 left -= if earned { mark.count } else { 0 };
-                (*mark, earned)
+                (mark, earned)
             })
             .collect();
         Judged {
@@ -297,8 +301,7 @@ impl Line<'_, '_> {
     }
 
     fn judged(&self, verdict: Verdict, earns: &dyn Fn(Earns) -> bool, reason: String) -> Judged {
-        let codes: Vec<(Mark, bool)> =
-            self.marks().iter().map(|mark| (*mark, earns(mark.earns))).collect();
+        let codes: Vec<(Mark, bool)> = self.marks().map(|mark| (mark, earns(mark.earns))).collect();
         let marks = codes.iter().filter(|(_, earned)| *earned).map(|(mark, _)| mark.count).sum();
         Judged {
             verdict,
@@ -389,7 +392,21 @@ impl Line<'_, '_> {
         judged.mistake = Some(says);
         judged.turns = slips.iter().flat_map(|slip| slip.turns.clone()).collect();
         judged.through = through;
+        self.keep_method(&mut judged);
         judged
+    }
+
+    /// Gives the marks that the mistake leaves; of several that are possible, those that
+    /// each of them leaves.
+    fn keep_method(&self, judged: &mut Judged) {
+        let stand = standing(self.steps(), &judged.turns);
+        for ((mark, earned), stands) in judged.codes.iter_mut().zip(stand) {
+            *earned = stands;
+            judged.marks += if stands { mark.count } else { 0 };
+        }
+        if judged.marks > 0 {
+            judged.reason.push_str("; the method stands");
+        }
     }
 
     /// All marks, less one where the fault is the first of its kind in the paper.

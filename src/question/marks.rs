@@ -7,7 +7,7 @@
 
 use std::collections::VecDeque;
 
-use crate::balance::{Shape, Step, is_equality};
+use crate::balance::{Shape, Slot, Step, is_equality};
 
 use super::steps::{Origin, Walk};
 use super::{Answer, Solution, WorkedStep};
@@ -48,6 +48,9 @@ pub struct MarkedStep {
     pub marks: Vec<Mark>,
 }
 
+/// A mark, and the slot that its step finds, if it is one.
+pub type MarkOfStep = (Mark, Option<Slot>);
+
 /// Most marks of a part where the author gives none, unless it asks for more answers.
 const MOST: u32 = 4;
 
@@ -76,14 +79,20 @@ impl Solution<'_> {
     /// The marks of each answer line, in the order asked: those of the steps that lead to
     /// it from the line before.
     pub fn marks_of_answers(&self, answers: &[Answer]) -> Vec<Vec<Mark>> {
-        let mut marks: Vec<Vec<Mark>> = vec![Vec::new(); answers.len()];
+        let steps = self.steps_of_marks(answers);
+        steps.into_iter().map(|line| line.into_iter().map(|(mark, _)| mark).collect()).collect()
+    }
+
+    /// The same, each with the slot that its step finds, if it is one.
+    pub fn steps_of_marks(&self, answers: &[Answer]) -> Vec<Vec<MarkOfStep>> {
+        let mut marks: Vec<Vec<MarkOfStep>> = vec![Vec::new(); answers.len()];
         let worked = self.marked_working(answers);
         for part in 0..self.checked.question.parts.len() {
             let mut lines = (0..answers.len()).filter(|n| answers[*n].part == part).peekable();
             let Some(mut line) = lines.next() else { continue };
             let steps = worked.iter().filter(|step| step.step.part == part);
             for step in steps {
-                marks[line].extend(&step.marks);
+                marks[line].extend(step.marks.iter().map(|mark| (*mark, step.step.finds)));
                 if step.step.answer.is_some() {
                     line = lines.next().unwrap_or(line);
                 }

@@ -7,7 +7,7 @@ use crate::quantity::{Dimension, round_figures};
 
 use super::super::Solution;
 use super::catalogue::{AS, GE, Mistake, PL, PRACTICE, TP};
-use super::{Turn, Wrong, differ};
+use super::{Keeps, Turn, Wrong, differ};
 
 /// Figures to which a learner rounds too early.
 const EARLY: u32 = 2;
@@ -170,8 +170,9 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
     let last = engine.system.asked[asked];
     let exact = solution.slots[last];
     let mut found = Vec::new();
-    let mut say = |mistake: &'static Mistake, value: f64| {
-        found.push(Wrong { value, turn: Turn::of(mistake, mistake.formula.to_owned()) });
+    let mut tell = |mistake: &'static Mistake, value: f64, keeps: Keeps| {
+        let turn = Turn { keeps, ..Turn::of(mistake, mistake.formula.to_owned()) };
+        found.push(Wrong { value, turn });
     };
     let unit = &solution.checked.asked[asked].unit;
     let is_temperature = unit.dimension() == Dimension::TEMPERATURE;
@@ -186,6 +187,7 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
         if !leads(target) {
             continue;
         }
+        let mut say = |mistake, value| tell(mistake, value, Keeps::AllBut(target));
         match &engine.system.relations[find.relation].shape {
             Shape::Sum { terms, constant } if *constant == 0.0 => {
                 let own = terms.iter().find(|(_, s)| *s == target).map_or(1.0, |(c, _)| *c);
@@ -265,17 +267,19 @@ pub(super) fn wrong(solution: &Solution<'_>, asked: usize) -> Vec<Wrong> {
             for by in [10.0, -10.0] {
                 let value = with(given.slot, of(given.slot) + by);
                 if value.is_finite() && differ(value, exact) {
-                    say(&GRID_STEP, value);
+                    tell(&GRID_STEP, value, Keeps::AllBut(given.slot));
                 }
             }
         }
     }
     if let Some(share) = salt_share(solution, last) {
-        say(&ANHYDROUS, exact * share);
+        tell(&ANHYDROUS, exact * share, Keeps::AllBut(last));
     }
     if is_temperature {
         return found;
     }
+    // What follows is a slip of form: the steps were right.
+    let mut say = |mistake, value| tell(mistake, value, Keeps::Method);
     let dimension = unit.dimension();
     let text = unit.text();
     if !dimension.is_none() {

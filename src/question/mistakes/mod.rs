@@ -31,7 +31,9 @@ pub use unknown::unknown;
 use crate::quantity::{Rounded, Unit, print_number, round_figures};
 
 use super::figures::LEAST;
-use super::{Answer, Solution};
+use super::marks::MarkOfStep;
+use super::{Answer, Earns, Solution};
+use crate::balance::Slot;
 use catalogue::Family;
 
 /// What is written besides the value: how far, relative, a learner's own rounding may
@@ -51,6 +53,38 @@ pub struct Turn {
     /// The wrong formula in words.
     pub formula: String,
     pub absurd: bool,
+    pub keeps: Keeps,
+}
+
+/// Which marks of its answer line a wrong turn leaves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Keeps {
+    /// The way to the answer was another one.
+    #[default]
+    Nothing,
+    /// Every step was set up rightly; the value is not.
+    Method,
+    /// One step, which finds this slot, was replaced; those before it are right, and those
+    /// after it were set up rightly with what it gave.
+    AllBut(Slot),
+}
+
+/// Which of a line's marks wrong turns leave, those that each of them does.
+pub fn standing(steps: &[MarkOfStep], turns: &[Turn]) -> Vec<bool> {
+    let stands = |at: usize, keeps: Keeps| {
+        let (mark, finds) = steps[at];
+        match keeps {
+            Keeps::Nothing => false,
+            Keeps::Method => mark.earns != Earns::Accuracy,
+            Keeps::AllBut(slot) => {
+                // Of a step that stands in an earlier part all marks here come after it.
+                let from = steps.iter().position(|(_, finds)| *finds == Some(slot));
+                let after = at >= from.unwrap_or(0);
+                finds != Some(slot) && (mark.earns != Earns::Accuracy || !after)
+            }
+        }
+    };
+    (0..steps.len()).map(|at| turns.iter().all(|turn| stands(at, turn.keeps))).collect()
 }
 
 impl Turn {
@@ -62,6 +96,7 @@ impl Turn {
             remedy: mistake.remedy,
             formula,
             absurd: mistake.absurd,
+            keeps: Keeps::Nothing,
         }
     }
 }
@@ -195,6 +230,7 @@ impl Solution<'_> {
                 remedy: "",
                 formula: String::new(),
                 absurd: false,
+                keeps: Keeps::Nothing,
             };
             wrong.push((unit, Wrong { value, turn }));
         }
