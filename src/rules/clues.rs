@@ -18,9 +18,37 @@ const SHARED: usize = 3;
 const LONG: usize = 4;
 /// They ask and tell nothing of what is asked.
 const ASKING: &[&str] = &[
-    "which", "what", "when", "where", "that", "this", "these", "those", "from", "with", "into",
-    "name", "state", "give", "choose", "complete", "write", "following", "technique", "called",
-    "each", "your", "there", "their", "them", "they", "does", "have", "will", "word", "words",
+    "which",
+    "what",
+    "when",
+    "where",
+    "that",
+    "this",
+    "these",
+    "those",
+    "from",
+    "with",
+    "into",
+    "name",
+    "state",
+    "give",
+    "choose",
+    "complete",
+    "write",
+    "following",
+    "technique",
+    "called",
+    "each",
+    "your",
+    "there",
+    "their",
+    "them",
+    "they",
+    "does",
+    "have",
+    "will",
+    "word",
+    "words",
 ];
 
 pub(super) fn check_unit(
@@ -103,9 +131,7 @@ fn told_in<'b, 'a>(
         sentences(&passage.plain).into_iter().any(|range| {
             let said = words(&passage.plain[range]);
             let shared = demand.iter().filter(|word| said.iter().any(|own| own.text == **word));
-            !phrase.is_empty()
-                && !phrases(&said, &[&phrase]).is_empty()
-                && shared.count() >= SHARED
+            !phrase.is_empty() && !phrases(&said, &[&phrase]).is_empty() && shared.count() >= SHARED
         })
     })
 }

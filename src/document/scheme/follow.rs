@@ -85,7 +85,8 @@ fn column(head: &str, width: f64) -> WidthContext {
 fn mistakes(solution: &Solution<'_>, answers: &[Answer], number: usize) -> Vec<Wrong> {
     let answer = &answers[number];
     let first_of_part = answers.iter().position(|a| a.part == answer.part) == Some(number);
-    let common = if first_of_part { solution.common_slips(answer.part, answer) } else { Vec::new() };
+    let common =
+        if first_of_part { solution.common_slips(answer.part, answer) } else { Vec::new() };
     let mut wrong: Vec<Wrong> = common
         .into_iter()
         .take(MOST_OF_A_PART)

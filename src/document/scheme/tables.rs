@@ -171,9 +171,9 @@ pub(super) fn values(
 /// others; a dash where they cannot be told from the key.
 pub(super) fn slips(
     shown: &[(Solution<'_>, Vec<Answer>)],
-    cells: &[VersionCells],
+    all: &[VersionCells],
 ) -> Vec<CellsContext> {
-    if cells.len() < 2 {
+    if all.len() < 2 {
         // Its guidance says them already.
         return Vec::new();
     }
@@ -182,14 +182,16 @@ pub(super) fn slips(
     });
     // The row's head, which line it is, the mistake.
     let mut common: Vec<(String, usize, String)> = Vec::new();
+    // How many numbers a mistake leads to: if to more than in another version, or to fewer,
+    // its first may be another step's there.
+    let numbers = |version: &VersionCells, line: usize, name: &str| {
+        version.slips[line].iter().filter(|(own, _)| own == name).count()
+    };
     for (line, (number, solution, answer)) in lines.enumerate() {
         let unit = escape(answer.unit.print());
         for slip in solution.common_slips(answer.part, answer) {
-            let head = format!(
-                "{} {unit} {}",
-                label(number, solution, answer.part),
-                escape(&slip.says)
-            );
+            let head =
+                format!("{} {unit} {}", label(number, solution, answer.part), escape(&slip.says));
             let name = slip.turns.into_iter().next().map_or_else(String::new, |turn| turn.name);
             common.push((head, line, name));
         }
@@ -203,14 +205,15 @@ pub(super) fn slips(
         columns.extend(cells.iter().map(|version| column(&version.letters, NARROW)));
         let row = |(head, line, name): &(String, usize, String)| {
             let value = |version: &VersionCells| {
-                let found = version.slips[*line].iter().find(|(own, _)| own == name);
+                let alike = numbers(version, *line, name) == numbers(&all[0], *line, name);
+                let found = version.slips[*line].iter().find(|(own, _)| alike && own == name);
                 found.map_or_else(|| "–".to_owned(), |(_, printed)| escape(printed).into_owned())
             };
             std::iter::once(head.clone()).chain(cells.iter().map(value)).collect()
         };
         CellsContext { columns, rows: common.iter().map(row).collect() }
     };
-    parted(cells, most).into_iter().map(of_table).collect()
+    parted(all, most).into_iter().map(of_table).collect()
 }
 
 pub(super) fn strips(

@@ -10,6 +10,8 @@ use super::{Slip, Turn};
 
 /// For one answer, the author's counted.
 const MOST: usize = 3;
+/// What is so many times too large or too small is seen without a list.
+const FAR: f64 = 20.0;
 /// Names of one wrong answer.
 const MOST_NAMES: usize = 2;
 /// They come about in any sum and say little of what was thought; the last fits any amount
@@ -28,11 +30,19 @@ impl Solution<'_> {
     pub fn common_slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
         let key = answer.rounded.value;
         let mut chosen: Vec<Slip> = Vec::new();
-        for slip in self.slips(part, answer) {
+        let all = self.slips(part, answer);
+        for (place, slip) in all.iter().enumerate() {
+            // One name stands for one number: the first that it leads to.
+            let named_before = |turn: &Turn| {
+                all[..place].iter().flat_map(|other| &other.turns).any(|o| o.name == turn.name)
+            };
+            let mut slip = slip.clone();
+            slip.turns.retain(|turn| turn.id.is_none() || !named_before(turn));
+            let times = slip.rounded.value / key;
             let stands = slip.is_authors()
                 || chosen.len() < MOST
                     && slip.turns.iter().any(is_telling)
-                    && slip.rounded.value > 0.0
+                    && (1.0 / FAR..FAR).contains(&times)
                     && apart_from_key(answer, &slip)
                     && chosen.iter().all(|other| apart(key, other, &slip));
             if stands {
