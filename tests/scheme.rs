@@ -238,14 +238,14 @@ fn mistakes_are_followed_through_as_by_hand() {
     let (_, rows) =
         tables.iter().find(|(h, _)| h == "Follow through, question 1, version A").unwrap();
     // By hand: salt 0.05 x 400 = 20; slurry 20 / 0.24 = 83.3; steam 400 - 83.3 = 316.7.
-    // Ten times the salt: 200 / 0.24 = 833 is more than was in the pan, and no steam
-    // is left. Percentage points: 400 x (1 - 0.19) = 324, written 320 as the answer is
+    // The share of water: 0.95 x 400 = 380, and 380 / 0.24 = 1583 is more than was in the
+    // pan, so no steam is left. Percentage points: 400 x (1 - 0.19) = 324, written 320 as the answer is
     // asked for in two figures, so steam 400 - 320 = 80.
     // All the water: slurry 20, steam 380.
     let expected = [
         ["mistake", "in (a)", "then (b)", "then (c)", "marks"],
         ["correct", "20", "83", "317", "1  2  1"],
-        ["decimal point one place wrong", "200", "no ft, absurd", "no ft, absurd", "0  1  0"],
+        ["took the other share", "380", "no ft, absurd", "no ft, absurd", "0  1  0"],
         ["took away percentage points", "20", "320", "80.0 ft", "1  0  1"],
         ["boiled off all the water", "20", "20", "380 ft", "1  0  1"],
     ];

@@ -70,7 +70,6 @@ codes! {
     MissingKey "missing-key" Error;
     // Blocks and names.
     UnknownBlock "unknown-block" Error;
-    NotYet "not-yet" Error;
     DuplicateId "duplicate-id" Error;
     BadId "bad-id" Error;
     BadName "bad-name" Error;
@@ -199,6 +198,8 @@ codes! {
     NoneOfTheAbove "none-of-the-above" Warning;
     ComplexKey "complex-key" Warning;
     OptionsOverlap "options-overlap" Error;
+    KeyStuck "key-stuck" Warning;
+    AnswerInWords "answer-in-words" Warning;
     MixedOptions "mixed-options" Warning;
     GrammarCue "grammar-cue" Warning;
     RepeatedWords "repeated-words" Note;

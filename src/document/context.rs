@@ -422,6 +422,8 @@ pub struct SchemeContext {
     pub questions: Vec<SchemeQuestionContext>,
     pub total: u32,
     pub values: Vec<CellsContext>,
+    /// Common wrong answers, mistake by version.
+    pub slips: Vec<CellsContext>,
     pub follow: Vec<FollowContext>,
     pub strips: Vec<CellsContext>,
 }

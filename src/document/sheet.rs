@@ -231,7 +231,8 @@ pub(super) fn parts(
         let steps: Vec<&MarkedStep> = worked.iter().filter(|s| s.step.part == number).collect();
         let noted = own
             .first()
-            .filter(|_| key)
+            // Beside options stands what each of them shows.
+            .filter(|_| key && response.is_none())
             .map(|answer| slips(solution, number, answer))
             .unwrap_or_default();
         let mut worked_answer: Vec<StepContext> = Vec::new();
@@ -376,7 +377,7 @@ fn label(part: &Part) -> Option<String> {
 
 fn slips(solution: &Solution<'_>, part: usize, answer: &Answer) -> Vec<MistakeContext> {
     solution
-        .named_slips(part, answer)
+        .common_slips(part, answer)
         .into_iter()
         .take(MOST_SLIPS)
         .map(|slip| MistakeContext { value: slip.printed, says: slip.says })

@@ -79,16 +79,17 @@ impl<'a> Desk<'a> {
                 continue;
             }
             let of_question = words.keys.iter().any(|k| k.name == "find");
-            if of_question && words::NOT_YET_SETTINGS.contains(&key) {
+            let otherwise = words::SAID_OTHERWISE.iter().find(|(own, ..)| *own == key);
+            if let Some((_, instead, next)) = otherwise.filter(|_| of_question) {
                 self.say(
                     self.finding(
-                        Code::NotYet,
+                        Code::UnknownKey,
                         entry.key.span,
-                        format!("The key `{key}` belongs to the language, but this version does not use it."),
+                        format!("What `{key}` would say is said by another key."),
                     )
                     .found(format!("`{key}`"))
-                    .expected("a key that this version uses; `stillroom words` lists them")
-                    .next("take the key out for now"),
+                    .expected(*instead)
+                    .next(*next),
                 );
             } else {
                 meant.extend(self.unknown_key(entry, words.keys.iter().map(|k| k.name), &whose));

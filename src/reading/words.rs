@@ -509,8 +509,20 @@ pub const POINT: BlockWords = BlockWords {
     ],
 };
 
-/// Settings of questions that belong to later versions too.
-pub const NOT_YET_SETTINGS: &[&str] = &["show", "answer_unit"];
+/// Keys that a teacher may look for and the way in which the language says the same: what
+/// to use, and what to do.
+pub const SAID_OTHERWISE: &[(&str, &str, &str)] = &[
+    (
+        "show",
+        "`sig_figs: 3`; a value that is to be shown would be printed, and so given away",
+        "write `sig_figs:` in place of `show:`, and let the text ask to calculate it",
+    ),
+    (
+        "answer_unit",
+        "`unit: kg`; it is printed on the answer line and earns no mark of its own",
+        "write `unit:` and the unit in place of `answer_unit:`, or leave both out",
+    ),
+];
 
 pub const DATA: BlockWords = BlockWords {
     name: "data",

@@ -7,10 +7,12 @@
 
 mod asking;
 mod choices;
+mod clues;
 mod data;
 mod hazards;
 mod language;
 mod load;
+mod ranks;
 pub mod readability;
 mod signs;
 pub mod table;
@@ -43,10 +45,12 @@ pub fn check(model: &Model, out: &mut Diagnostics) -> Vec<Waiver> {
         asking::check(model, block, &mut say);
         data::check(model, block, &mut say);
         choices::check(model, block, &mut say);
+        ranks::check(model, block, &mut say);
         load::check(model, block, &mut say);
         signs::check(unit, block, &mut say);
     }
     asking::check_unit(model, &blocks, &mut |index, finding| found.push((Some(index), finding)));
+    clues::check_unit(model, &blocks, &mut |index, finding| found.push((Some(index), finding)));
     load::check_unit(model, &blocks, &mut |finding| found.push((None, finding)));
     choices::check_unit(model, &blocks, &mut |finding| found.push((None, finding)));
     signs::check_unit(unit, &blocks, &mut |finding| found.push((None, finding)));

@@ -84,6 +84,11 @@ pub static TABLE: &[Rule] = &[
         "Haladyna, Downing and Rodriguez 2002, guideline 4; Ebel and Frisbie 1991",
     ),
     may(
+        Code::AnswerInWords,
+        "a word that is asked for, said in another question beside the words that ask for it",
+        "Haladyna, Downing and Rodriguez 2002, guideline 4; Ebel and Frisbie 1991",
+    ),
+    may(
         Code::CommandWord,
         "a part without a command, or with one that does not fit a number or its marks",
         "Anderson and Krathwohl 2001; Haladyna and Rodriguez 2013; bands of marks common practice",
@@ -143,6 +148,11 @@ pub static TABLE: &[Rule] = &[
         Code::OptionsOverlap,
         "ranges of options that share a value",
         "Haladyna, Downing and Rodriguez 2002, guideline 22",
+    ),
+    may(
+        Code::KeyStuck,
+        "a choice of numbers whose key has the same place by size in every version",
+        "Bar-Hillel and Attali 2002 (from memory); Haladyna, Downing and Rodriguez 2002, guideline 20",
     ),
     may(
         Code::MixedOptions,
@@ -270,6 +280,18 @@ pub static ELSEWHERE: &[(&str, &str)] = &[
         "the model and the drawing refuse others; tests/mistakes/",
     ),
     ("positions of keys varied", "drawn at random within guards; src/question/kinds/positions.rs"),
+    (
+        "a paper's marks cell by cell as its blueprint has them",
+        "the choice of questions meets them or is refused (`paper-unfillable`); tests/paper_picking.rs",
+    ),
+    (
+        "questions of one paper that answer each other",
+        "not chosen together, by their numbers in every version; src/paper/clues.rs",
+    ),
+    (
+        "facility, discrimination, idle options, versions unlike in use",
+        "only answers can tell: `mark` reports them after use; tests/item_statistics.rs",
+    ),
     ("every value possible", "refused when a version is solved (`impossible`)"),
     (
         "marks of parts, sections and scheme add up",

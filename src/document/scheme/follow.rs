@@ -80,13 +80,14 @@ fn column(head: &str, width: f64) -> WidthContext {
     WidthContext { head: head.to_owned(), width }
 }
 
-/// The author's named mistakes; where there is none, the point put one place wrong,
+/// The author's named mistakes, then the catalogue's; where there is none, the point put one place wrong,
 /// which every class sees (common practice, no source).
 fn mistakes(solution: &Solution<'_>, answers: &[Answer], number: usize) -> Vec<Wrong> {
     let answer = &answers[number];
     let first_of_part = answers.iter().position(|a| a.part == answer.part) == Some(number);
-    let named = if first_of_part { solution.named_slips(answer.part, answer) } else { Vec::new() };
-    let mut wrong: Vec<Wrong> = named
+    let common =
+        if first_of_part { solution.common_slips(answer.part, answer) } else { Vec::new() };
+    let mut wrong: Vec<Wrong> = common
         .into_iter()
         .take(MOST_OF_A_PART)
         .map(|slip| Wrong {

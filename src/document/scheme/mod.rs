@@ -47,6 +47,7 @@ pub fn scheme(
         questions,
         total,
         values: tables::values(shown, cells),
+        slips: tables::slips(shown, cells),
         follow,
         strips: tables::strips(shown, cells),
     }

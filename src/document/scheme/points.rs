@@ -148,7 +148,7 @@ impl Part<'_, '_> {
         if !follows.is_empty() {
             lines.push(format!("{FT} their {}", joined(follows, "and")));
         }
-        let slips = own().next().map(|answer| self.solution.named_slips(self.part, answer));
+        let slips = own().next().map(|answer| self.solution.common_slips(self.part, answer));
         match response {
             // Of the wrong turns only those that stand among the options.
             Some(response) => {

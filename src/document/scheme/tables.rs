@@ -1,4 +1,5 @@
-//! Part by version: the values of every version, and the strip of answers.
+//! Part by version: the values of every version, its common wrong answers, and the strip
+//! of answers.
 //!
 //! A version's cells are made where it is solved and are all that is kept of it.
 
@@ -13,6 +14,8 @@ pub const MOST_VERSIONS: u32 = 60;
 
 /// In mm: the first column, a version among few and among many, the block.
 const FIRST: f64 = 34.0;
+/// The first column where it names a mistake.
+const FIRST_OF_SLIPS: f64 = 72.0;
 const WIDE: f64 = 28.0;
 const NARROW: f64 = 20.0;
 const ALL: f64 = 174.0;
@@ -32,6 +35,9 @@ pub struct VersionCells {
     pub given: Vec<String>,
     /// Every answer as printed, in order.
     pub answers: Vec<String>,
+    /// The wrong answers that can be told from the key, for each part that is answered on
+    /// a line: what goes wrong, and the number it gives.
+    pub slips: Vec<Vec<(String, String)>>,
 }
 
 pub fn version_cells(letters: &str, solved: &[(Solution<'_>, Vec<Answer>)]) -> VersionCells {
@@ -43,7 +49,30 @@ pub fn version_cells(letters: &str, solved: &[(Solution<'_>, Vec<Answer>)]) -> V
             .flat_map(|(solution, answers)| entries(solution, answers))
             .map(|entry| entry.printed)
             .collect(),
+        slips: solved
+            .iter()
+            .flat_map(|(solution, answers)| lines(solution, answers))
+            .map(|(solution, answer)| {
+                let slips = solution.slips(answer.part, answer);
+                let names = slips.into_iter().flat_map(|slip| {
+                    let printed = slip.printed;
+                    slip.turns.into_iter().map(move |turn| (turn.name, printed.clone()))
+                });
+                names.collect()
+            })
+            .collect(),
     }
+}
+
+/// The first answer of each part that is answered on a line, with its question.
+fn lines<'s, 'a>(
+    solution: &'s Solution<'a>,
+    answers: &'s [Answer],
+) -> impl Iterator<Item = (&'s Solution<'a>, &'s Answer)> {
+    (0..solution.checked.question.parts.len())
+        .filter(|part| solution.response(*part).is_none())
+        .filter_map(|part| answers.iter().find(|answer| answer.part == part))
+        .map(move |answer| (solution, answer))
 }
 
 /// A row of the tables: an answer of a part.
@@ -136,6 +165,55 @@ pub(super) fn values(
         CellsContext { columns, rows }
     };
     parted(cells, most).into_iter().map(of_table).collect()
+}
+
+/// The common wrong answers of the version that is shown, and what they come to in the
+/// others; a dash where they cannot be told from the key.
+pub(super) fn slips(
+    shown: &[(Solution<'_>, Vec<Answer>)],
+    all: &[VersionCells],
+) -> Vec<CellsContext> {
+    if all.len() < 2 {
+        // Its guidance says them already.
+        return Vec::new();
+    }
+    let lines = (1..).zip(shown).flat_map(|(number, (solution, answers))| {
+        lines(solution, answers).map(move |(solution, answer)| (number, solution, answer))
+    });
+    // The row's head, which line it is, the mistake.
+    let mut common: Vec<(String, usize, String)> = Vec::new();
+    // How many numbers a mistake leads to: if to more than in another version, or to fewer,
+    // its first may be another step's there.
+    let numbers = |version: &VersionCells, line: usize, name: &str| {
+        version.slips[line].iter().filter(|(own, _)| own == name).count()
+    };
+    for (line, (number, solution, answer)) in lines.enumerate() {
+        let unit = escape(answer.unit.print());
+        for slip in solution.common_slips(answer.part, answer) {
+            let head =
+                format!("{} {unit} {}", label(number, solution, answer.part), escape(&slip.says));
+            let name = slip.turns.into_iter().next().map_or_else(String::new, |turn| turn.name);
+            common.push((head, line, name));
+        }
+    }
+    if common.is_empty() {
+        return Vec::new();
+    }
+    let most = ((ALL - FIRST_OF_SLIPS) / NARROW) as usize;
+    let of_table = |cells: &[VersionCells]| {
+        let mut columns = vec![column("part and mistake", FIRST_OF_SLIPS)];
+        columns.extend(cells.iter().map(|version| column(&version.letters, NARROW)));
+        let row = |(head, line, name): &(String, usize, String)| {
+            let value = |version: &VersionCells| {
+                let alike = numbers(version, *line, name) == numbers(&all[0], *line, name);
+                let found = version.slips[*line].iter().find(|(own, _)| alike && own == name);
+                found.map_or_else(|| "–".to_owned(), |(_, printed)| escape(printed).into_owned())
+            };
+            std::iter::once(head.clone()).chain(cells.iter().map(value)).collect()
+        };
+        CellsContext { columns, rows: common.iter().map(row).collect() }
+    };
+    parted(all, most).into_iter().map(of_table).collect()
 }
 
 pub(super) fn strips(

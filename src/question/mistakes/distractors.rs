@@ -98,13 +98,15 @@ impl<'a> Distractors<'a> {
     }
 }
 
-fn apart_from_key(answer: &Answer, slip: &Slip) -> bool {
+/// Whether nobody could take a slip for the key.
+pub(super) fn apart_from_key(answer: &Answer, slip: &Slip) -> bool {
     let key = answer.rounded.value;
     let touch = slip.lowest <= answer.highest && answer.lowest <= slip.highest;
     !touch && (slip.rounded.value - key).abs() >= APART * key.abs()
 }
 
-fn apart(key: f64, one: &Slip, other: &Slip) -> bool {
+/// Whether nobody could take one slip for another.
+pub(super) fn apart(key: f64, one: &Slip, other: &Slip) -> bool {
     let touch = one.lowest <= other.highest && other.lowest <= one.highest;
     !touch && (one.rounded.value - other.rounded.value).abs() >= APART * key.abs()
 }

@@ -21,6 +21,7 @@ mod mixing;
 mod moisture;
 mod recovery;
 mod sieving;
+mod telling;
 mod unknown;
 mod washing;
 
@@ -198,11 +199,6 @@ impl Solution<'_> {
     /// then the catalogue's.
     pub fn slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
         self.all_slips(part, answer).told
-    }
-
-    /// Those of them that the author named, for the printed key and scheme.
-    pub fn named_slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
-        merged(answer, self.authors(part, answer)).told
     }
 
     /// The same with what cannot be told from the right answer in this version.
