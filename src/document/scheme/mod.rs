@@ -7,6 +7,7 @@
 
 mod follow;
 mod points;
+mod strip;
 mod tables;
 
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
@@ -48,7 +49,7 @@ pub fn scheme(
         total,
         values: tables::values(shown, cells),
         follow,
-        strips: tables::strips(shown, cells),
+        strips: strip::strips(shown, cells),
     }
 }
 
