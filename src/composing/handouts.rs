@@ -54,6 +54,14 @@ impl Deck {
         let shown: Vec<&Slide> = self.slides.iter().filter(|slide| slide.learners).collect();
         let places = places(up, &m);
         let sheets: Vec<&[&Slide]> = shown.chunks(places.len()).collect();
+        let mut outline: Vec<(usize, String, usize, f64)> = Vec::new();
+        for (index, slides) in sheets.iter().enumerate() {
+            for (slide, place) in slides.iter().zip(&places) {
+                if outline.last().is_none_or(|(_, title, ..)| *title != slide.title) {
+                    outline.push((0, slide.title.clone(), index, place.y));
+                }
+            }
+        }
         let pages = sheets.iter().enumerate().map(|(index, slides)| {
             let (mut marks, mut tags) = (Vec::new(), Vec::new());
             for (slide, place) in slides.iter().zip(&places) {
@@ -72,7 +80,7 @@ impl Deck {
             title: format!("{}: handout", self.title),
             language: self.language.clone(),
             pages: pages.collect(),
-            outline: Vec::new(),
+            outline,
         })
     }
 
@@ -152,6 +160,7 @@ impl Composer<'_> {
             }
             slab.height = m.whole(width * HEIGHT / WIDTH + 12.0);
             slab.after = self.u(3.0);
+            slab.heading = row.first().map(|slide| (0, slide.title.clone()));
             slab.element = Some(self.elements.len());
             let mut figure = Element::new(Role::Figure, None, "");
             let said = row.iter().map(|slide| format!("Slide {}: {}", slide.number, slide.title));

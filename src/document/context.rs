@@ -547,6 +547,8 @@ pub struct AskContext {
     pub place: usize,
     /// Markdown of a slide that only tells; empty where the pairs say all.
     pub stem: String,
+    /// The id of the drawing that the question shows; empty if none.
+    pub figure: String,
     pub pairs: Vec<PairContext>,
 }
 

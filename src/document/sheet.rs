@@ -10,8 +10,9 @@ use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
 use super::context::{
-    AnswerContext, ColumnContext, DataContext, FigureContext, FrontContext, MarkerRowContext, MistakeContext,
-    PartContext, QuestionContext, RoomContext, SectionContext, SheetContext, StepContext,
+    AnswerContext, ColumnContext, DataContext, FigureContext, FrontContext, MarkerRowContext,
+    MistakeContext, PartContext, QuestionContext, RoomContext, SectionContext, SheetContext,
+    StepContext,
 };
 use super::escape::escape;
 use super::forms;
@@ -131,7 +132,9 @@ fn solubilities(name: &str, points: &[(f64, f64)], source: &str) -> DataContext 
     let cells = points.iter().map(|(_, grams)| format!("{grams:.places$}"));
     DataContext {
         title: format!("Solubility of {name}, in g/100\u{202f}g of water"),
-        columns: std::iter::once(head("temperature / °C".to_owned(), false)).chain(across).collect(),
+        columns: std::iter::once(head("temperature / °C".to_owned(), false))
+            .chain(across)
+            .collect(),
         rows: vec![std::iter::once(name.to_owned()).chain(cells).collect()],
         source: source.to_owned(),
     }
