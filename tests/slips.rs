@@ -239,8 +239,8 @@ fn learners_who_round_on_the_way_are_known_by_what_they_did() {
     assert!(4 * ambiguous <= all, "{counts}");
 }
 
-/// A brine of 400 kg with 5.0 % salt boiled down to 20.0 %: salt 20 kg, slurry 100 kg, steam
-/// 300 kg. Worked by hand, and so are the slips below.
+/// A brine of 400 kg with 15.0 % salt boiled down to 40.0 %: salt 60 kg, slurry 150 kg, steam
+/// 250 kg. Worked by hand, and so are the slips below.
 const BRINE: &str = "---
 id: brine
 title: Brine
@@ -256,8 +256,8 @@ process:
     pan: {is: evaporation, feed: brine, vapour: steam, concentrate: slurry}
 values:
   mass: 400 kg
-  weak: 5.0 %
-  strong: 20.0 %
+  weak: 15.0 %
+  strong: 40.0 %
 given:
   brine: {total: mass, salt: weak}
   slurry: {salt: strong}
@@ -282,21 +282,21 @@ fn method_marks_stand_where_a_later_step_went_wrong() {
             .collect();
         (found.marks, codes.join(", "), found.reason)
     };
-    let all = judged(300.0);
+    let all = judged(250.0);
     assert_eq!((all.0, all.1.as_str()), (4, "M1, M1, M1, A1"), "{}", all.2);
-    // 20 kg x 0.20 = 4 kg of slurry, 400 - 4 = 396 kg: the second step was replaced.
-    let multiplied = judged(396.0);
+    // 60 kg x 0.40 = 24 kg of slurry, 400 - 24 = 376 kg: the second step was replaced.
+    let multiplied = judged(376.0);
     assert_eq!(
         (multiplied.0, multiplied.1.as_str()),
         (2, "M1, M1 lost, M1, A1 lost"),
         "{}",
         multiplied.2
     );
-    // 300 kg told as 0.300: every step was right.
-    let thousand = judged(0.3);
+    // 250 kg told as 0.25: every step was right.
+    let thousand = judged(0.25);
     assert_eq!((thousand.0, thousand.1.as_str()), (3, "M1, M1, M1, A1 lost"), "{}", thousand.2);
-    // 400 x (1 - 0.05) = 380 kg, all the water: another way, that finds no slurry.
-    let water = judged(380.0);
+    // 400 x (1 - 0.15) = 340 kg, all the water: another way, that finds no slurry.
+    let water = judged(340.0);
     assert_eq!((water.0, water.1.contains("M1, M1")), (0, false), "{}", water.2);
     assert!(water.2.contains("boiled off all the water"), "{}", water.2);
 }

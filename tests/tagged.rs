@@ -13,6 +13,10 @@ use lopdf::{Dictionary, Document, Object, ObjectId};
 use stillroom::run::{self, PrintJob};
 
 fn printed(unit: &str, one_file: bool) -> BTreeMap<String, Document> {
+    printed_with(unit, one_file, run::Extras::default())
+}
+
+fn printed_with(unit: &str, one_file: bool, extras: run::Extras) -> BTreeMap<String, Document> {
     let folder = tempfile::tempdir().unwrap();
     let job = PrintJob {
         unit: Path::new(env!("CARGO_MANIFEST_DIR")).join(unit),
@@ -22,7 +26,7 @@ fn printed(unit: &str, one_file: bool) -> BTreeMap<String, Document> {
         out: PathBuf::from(folder.path()),
         one_file,
         html: false,
-        extras: run::Extras::default(),
+        extras,
         roster: None,
         profile: stillroom::composing::Profile::default(),
     };
@@ -44,6 +48,8 @@ struct Element {
     role: String,
     around: Vec<String>,
     sequences: Vec<(ObjectId, i64)>,
+    /// Its words for whoever cannot see it.
+    alt: String,
 }
 
 fn tree(document: &Document) -> BTreeMap<ObjectId, Element> {
@@ -90,7 +96,9 @@ fn walk(
             other => walk(document, other.as_reference().unwrap(), id, &within, found),
         }
     }
-    let element = Element { role, around: around.to_vec(), sequences };
+    let alt = element.get(b"Alt").map(|alt| lopdf::decode_text_string(alt).unwrap());
+    let alt = alt.unwrap_or_default();
+    let element = Element { role, around: around.to_vec(), sequences, alt };
     assert!(found.insert(id, element).is_none(), "{id:?} stands twice in the tree");
 }
 
@@ -146,11 +154,56 @@ fn every_text_is_marked_and_in_the_tree() {
     }
 }
 
+#[test]
+fn what_is_shown_or_cut_out_is_marked_too() {
+    let extras =
+        || run::Extras { slides: true, handouts: vec![1, 3, 6], cards: true, practical: true };
+    for unit in ["units/quarnholm-salt.md", "units/ombrindale-potash.md"] {
+        let files = printed_with(unit, false, extras());
+        for (name, document) in &files {
+            check(&format!("{unit}, {name}"), document, 1);
+        }
+        for name in ["slides.pdf", "handout-3.pdf", "cards.pdf", "practical.pdf", "notes.pdf"] {
+            let tree = tree(&files[name]);
+            let roles: BTreeSet<&str> = tree.values().map(|e| e.role.as_str()).collect();
+            let wanted: &[&str] = match name {
+                "slides.pdf" | "handout-3.pdf" => &["H1", "H2", "P", "L", "Table", "Figure"],
+                "cards.pdf" => &["Sect", "H2", "L", "Figure"],
+                "practical.pdf" => &["H1", "H2", "L"],
+                _ => &["P", "Figure"],
+            };
+            for role in wanted {
+                assert!(roles.contains(role), "{unit}, {name} has no {role}");
+            }
+        }
+    }
+}
+
+#[test]
+fn every_figure_has_its_words_and_its_caption_stands_apart() {
+    for unit in ["units/quarnholm-salt.md", "units/ombrindale-potash.md"] {
+        let files = printed(unit, false);
+        for (name, document) in &files {
+            for element in tree(document).values().filter(|e| e.role == "Figure") {
+                let words = element.alt.split_whitespace().count();
+                assert!(words >= 3, "{unit}, {name}: a figure says only `{}`", element.alt);
+            }
+        }
+        let lesson = tree(&files["lesson.pdf"]);
+        let count = |role: &str| lesson.values().filter(|e| e.role == role).count();
+        assert!(count("Figure") >= 3, "{unit}");
+        assert!(count("Caption") >= 3, "{unit}");
+    }
+}
+
 fn check(name: &str, document: &Document, documents: usize) {
     let tree = tree(document);
     let of_role = |role: &str| tree.values().filter(|e| e.role == role).count();
     assert_eq!(of_role("Document"), documents, "{name}");
-    assert_eq!(of_role("H1"), documents, "{name}");
+    // Notes open with their first slide; each card has its own title and is a section.
+    let titles =
+        if name.ends_with("notes.pdf") || name.ends_with("cards.pdf") { 0 } else { documents };
+    assert_eq!(of_role("H1"), titles, "{name}");
     let mut told: BTreeMap<ObjectId, Vec<i64>> = BTreeMap::new();
     for element in tree.values() {
         for (page, number) in &element.sequences {

@@ -7,9 +7,10 @@ use super::composer::Composer;
 use super::faces::Faces;
 use super::figure::Sizes;
 use super::lines::{self, Type};
-use super::page::{Composed, Face, Ink, Mark, Page};
+use super::page::{Composed, Element, Face, Ink, Mark, Page, Role, Tagged};
 use super::profile::{Measures, Profile};
 use super::slab::{NEVER, Slab, level, move_by, solid};
+use super::tagging::add_elements;
 use crate::document::{Block, Card, CardColumn, Document, Fact, ListItem, Run, Runs, plain};
 use crate::figure::Drawing;
 
@@ -41,11 +42,12 @@ struct Room {
 pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
     let sheet = Measures::of(&Profile { large_print: false, ..profile.on_sheets() });
     let room = Room { width: sheet.page_width, height: sheet.page_height / 2.0 };
-    let mut made: Vec<(String, Vec<Mark>)> = Vec::new();
+    let mut made: Vec<(String, Drawn)> = Vec::new();
     for block in &document.blocks {
         let Block::Card(card) = block else { continue };
         let title = plain(&card.title);
-        made.extend(drawn(document, card, &room, faces).into_iter().map(|m| (title.clone(), m)));
+        let own = drawn(document, card, &room, faces);
+        made.extend(own.into_iter().map(|drawn| (title.clone(), drawn)));
     }
     let mut composed = Composed {
         elements: Vec::new(),
@@ -55,23 +57,27 @@ pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed 
         outline: Vec::new(),
     };
     for (index, pair) in made.chunks(2).enumerate() {
-        let mut marks = cut_marks(&room);
+        let (mut marks, mut tags) = (cut_marks(&room), Vec::new());
         for (half, (title, card)) in pair.iter().enumerate() {
             let y = half as f64 * room.height;
             if composed.outline.last().is_none_or(|(_, last, ..)| last != title) {
                 composed.outline.push((0, title.clone(), index, y));
             }
-            for mark in card {
-                let mut mark = mark.clone();
-                move_by(&mut mark, 0.0, y);
-                marks.push(mark);
-            }
+            let at = marks.len();
+            marks.extend_from_slice(&card.page.marks);
+            marks[at..].iter_mut().for_each(|mark| move_by(mark, 0.0, y));
+            let first = add_elements(&mut composed.elements, &card.elements, None);
+            tags.extend(card.page.tags.iter().map(|tag| Tagged {
+                from: at + tag.from,
+                to: at + tag.to,
+                element: first + tag.element,
+            }));
         }
         composed.pages.push(Page {
             width: sheet.page_width,
             height: sheet.page_height,
             marks,
-            tags: Vec::new(),
+            tags,
         });
     }
     if composed.pages.is_empty() {
@@ -92,23 +98,59 @@ fn cut_marks(room: &Room) -> Vec<Mark> {
     ]
 }
 
-/// A card's marks; of one that is too long several.
-fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Vec<Mark>> {
+/// A card on its way to a sheet, and what its tags speak of: a section of its own.
+#[derive(Debug, Clone, Default, PartialEq)]
+struct Drawn {
+    page: Page,
+    elements: Vec<Element>,
+}
+
+impl Drawn {
+    /// What was drawn last from `from` on is an element of this role.
+    fn tag(&mut self, from: usize, role: Role, title: &str) {
+        let (to, element) = (self.page.marks.len(), self.elements.len());
+        if from < to {
+            self.page.tags.push(Tagged { from, to, element });
+            self.elements.push(Element::new(role, Some(0), title));
+        }
+    }
+
+    fn place(&mut self, laid: &Laid, x: f64, mut y: f64) {
+        let first = add_elements(&mut self.elements, &laid.elements, Some(0));
+        for (i, slab) in laid.slabs.iter().enumerate() {
+            if i > 0 {
+                y += laid.slabs[i - 1].after.max(slab.before);
+            }
+            slab.place((x, y), first, &mut self.page);
+            y += slab.height;
+        }
+    }
+}
+
+/// Blocks laid out, to be put somewhere.
+#[derive(Default)]
+struct Laid {
+    slabs: Vec<Slab>,
+    elements: Vec<Element>,
+}
+
+/// A card; of one that is too long several.
+fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Drawn> {
     // The least size is for words alone: they count more than the diagram.
     let without = Card { step: None, ..card.clone() };
     let tries = UNITS[..2].iter().map(|u| (card, *u)).chain(UNITS.map(|u| (&without, u)));
     for (card, u) in tries {
         let mut setter = Setter::new(document, room, u, faces);
-        if let (marks, None) = setter.card(card, false) {
-            return vec![marks];
+        if let (drawn, None) = setter.card(card, false) {
+            return vec![drawn];
         }
     }
     let mut all = Vec::new();
     let mut rest = Some(without);
     while let Some(card) = rest {
         let mut setter = Setter::new(document, room, UNITS[2], faces);
-        let (marks, next) = setter.card(&card, !all.is_empty());
-        all.push(marks);
+        let (drawn, next) = setter.card(&card, !all.is_empty());
+        all.push(drawn);
         // Each further card holds less than the one before, or nothing could be put
         // on it at all.
         rest = next.filter(|next| *next != card);
@@ -134,47 +176,46 @@ impl<'a> Setter<'a> {
     }
 
     /// A card's marks, and the card of what did not fit.
-    fn card(&mut self, card: &Card, continued: bool) -> (Vec<Mark>, Option<Card>) {
+    fn card(&mut self, card: &Card, continued: bool) -> (Drawn, Option<Card>) {
         let m = self.m;
         let left = m.mm(LEFT);
         let right = self.room.width - m.mm(RIGHT);
         let top = m.mm(SHELF);
         let foot = self.room.height - m.mm(FOOT);
-        let mut marks = shelf(left, right, top, m.mm(10.0));
-        let mut y = self.head(card, continued, (left, right), top, &mut marks);
+        let mut drawn = Drawn::default();
+        drawn.elements.push(Element::new(Role::Section, None, &plain(&card.title)));
+        drawn.page.marks = shelf(left, right, top, m.mm(10.0));
+        let mut y = self.head(card, continued, (left, right), top, &mut drawn);
         let bottom = foot - 4.0 * m.u;
         let mut rest =
             Card { title: card.title.clone(), foot: card.foot.clone(), ..Card::default() };
 
         // What stands across the foot is laid first: the columns have what it leaves.
         let step = card.step.as_ref().map(|drawing| self.lay(&[figure(drawing)], m.mm(STEP)));
-        let beside = if step.is_some() { m.mm(STEP + APART) } else { 0.0 };
+        let beside = if card.step.is_some() { m.mm(STEP + APART) } else { 0.0 };
         let below = self.below(&card.below, right - left - beside);
-        let step_height = step.as_deref().map_or(0.0, height);
+        let step = step.unwrap_or_default();
+        let step_height = height(&step);
         let room_below = height(&below).max(step_height);
         let below_height = room_below + if room_below > 0.0 { 5.0 * m.u } else { 0.0 };
         y += 2.0 * m.u;
         let edge = bottom - below_height;
-        let (columns, deepest) = self.columns(card, left, y, edge, &mut rest, &mut marks);
-        marks.extend(columns);
+        let deepest = self.columns(card, left, y, edge, &mut rest, &mut drawn);
         if room_below > 0.0 {
             let shelf_at = (deepest + 3.0 * m.u).min(edge + m.u);
-            marks.extend(shelf(left, right, shelf_at, m.mm(10.0)));
-            place(&below, left, shelf_at + 3.0 * m.u, &mut marks);
-            place(
-                step.as_deref().unwrap_or_default(),
-                right - m.mm(STEP),
-                shelf_at + 2.0 * m.u,
-                &mut marks,
-            );
+            drawn.page.marks.extend(shelf(left, right, shelf_at, m.mm(10.0)));
+            drawn.place(&below, left, shelf_at + 3.0 * m.u);
+            drawn.place(&step, right - m.mm(STEP), shelf_at + 2.0 * m.u);
         }
         let small = self.look(Face::Regular, 8.0, 10.0);
-        lines::label(&card.foot, small, self.faces).draw(left, foot, small, self.faces, &mut marks);
+        let words = lines::label(&card.foot, small, self.faces);
+        let marks = &mut drawn.page.marks;
+        words.draw(left, foot, small, self.faces, marks);
         let cut = lines::label("cut between the marks", small, self.faces);
         let x = right - cut.width;
-        cut.draw(x, foot, small, self.faces, &mut marks);
+        cut.draw(x, foot, small, self.faces, marks);
         let over = rest.columns.iter().any(|column| !is_empty(column)) || !rest.caution.is_empty();
-        (marks, over.then_some(rest))
+        (drawn, over.then_some(rest))
     }
 
     /// Name, role, the line under them; gives where they end.
@@ -184,7 +225,7 @@ impl<'a> Setter<'a> {
         continued: bool,
         (left, right): (f64, f64),
         top: f64,
-        to: &mut Vec<Mark>,
+        to: &mut Drawn,
     ) -> f64 {
         let small = self.look(Face::Regular, 9.5, 12.0);
         let role = lines::one(&card.role, small, self.faces);
@@ -201,16 +242,23 @@ impl<'a> Setter<'a> {
         }
         let bold = self.look(Face::Bold, size, size);
         if let Some(line) = lines::set(&title, bold, room, self.faces).into_iter().next() {
-            line.draw(left, baseline, bold, self.faces, to);
+            let from = to.page.marks.len();
+            line.draw(left, baseline, bold, self.faces, &mut to.page.marks);
+            to.tag(from, Role::Heading(2), &plain(&card.title));
         }
         let x = right - role.width;
-        role.draw(x, baseline, small, self.faces, to);
+        let from = to.page.marks.len();
+        role.draw(x, baseline, small, self.faces, &mut to.page.marks);
+        to.tag(from, Role::Paragraph, "");
+        let from = to.page.marks.len();
         let body = self.look(Face::Regular, 3.0 * self.m.u, 4.0 * self.m.u);
         let mut y = baseline + 2.0 * self.m.u;
         for line in lines::set(&card.lead, body, right - left, self.faces) {
-            line.draw(left, y + self.m.baseline(body.leading, body.size), body, self.faces, to);
+            let baseline = y + self.m.baseline(body.leading, body.size);
+            line.draw(left, baseline, body, self.faces, &mut to.page.marks);
             y += body.leading;
         }
+        to.tag(from, Role::Paragraph, "");
         y
     }
 
@@ -223,9 +271,8 @@ impl<'a> Setter<'a> {
         y: f64,
         edge: f64,
         rest: &mut Card,
-        to: &mut Vec<Mark>,
-    ) -> (Vec<Mark>, f64) {
-        let mut marks = Vec::new();
+        to: &mut Drawn,
+    ) -> f64 {
         let mut deepest = y;
         let mut at = [y; 2];
         let mut column = 0;
@@ -242,13 +289,13 @@ impl<'a> Setter<'a> {
             let gap = if at[column] > y { 2.0 * self.m.u } else { 0.0 };
             let top = at[column] + gap;
             if top + height(&slabs) <= edge + 0.01 {
-                place(&slabs, left + self.m.mm(from), top, &mut marks);
+                to.place(&slabs, left + self.m.mm(from), top);
                 at[column] = top + height(&slabs);
             } else {
                 let (fits, over) = self.parted(part, width, edge - top);
                 let slabs = self.lay(&blocks_of(&fits), width);
                 if !is_empty(&fits) {
-                    place(&slabs, left + self.m.mm(from), top, &mut marks);
+                    to.place(&slabs, left + self.m.mm(from), top);
                     at[column] = top + height(&slabs);
                 }
                 rest.columns
@@ -265,9 +312,9 @@ impl<'a> Setter<'a> {
         // Where nothing fits it is set all the same: a caution may not be lost.
         let fits = fits.max(usize::from(card.columns.is_empty()).min(card.caution.len()));
         let slabs = self.caution(&card.caution[..fits], width);
-        place(&slabs, left + self.m.mm(from), y, to);
+        to.place(&slabs, left + self.m.mm(from), y);
         rest.caution = card.caution[fits..].to_vec();
-        (marks, deepest.max(y + height(&slabs)))
+        deepest.max(y + height(&slabs))
     }
 
     /// A part cut where the room ends; at least one line of it goes on the card if it
@@ -295,7 +342,7 @@ impl<'a> Setter<'a> {
     }
 
     /// Blocks laid out in a column, as slabs without space around them.
-    fn lay(&self, blocks: &[Block], width: f64) -> Vec<Slab> {
+    fn lay(&self, blocks: &[Block], width: f64) -> Laid {
         let mut m = self.m;
         m.text = width;
         m.block = width;
@@ -311,26 +358,26 @@ impl<'a> Setter<'a> {
         if let Some(last) = slabs.last_mut() {
             last.after = 0.0;
         }
-        slabs
+        Laid { slabs, elements: composer.elements }
     }
 
-    fn caution(&self, texts: &[Runs], width: f64) -> Vec<Slab> {
+    fn caution(&self, texts: &[Runs], width: f64) -> Laid {
         if texts.is_empty() {
-            return Vec::new();
+            return Laid::default();
         }
         let inner = texts.iter().cloned().map(Block::Paragraph).collect();
         self.lay(&[Block::Caution(inner)], width)
     }
 
     /// The rows across the foot: a bold heading at the left, text beside it.
-    fn below(&self, rows: &[Fact], width: f64) -> Vec<Slab> {
+    fn below(&self, rows: &[Fact], width: f64) -> Laid {
         let mut m = self.m;
         m.text = width;
         m.block = width;
         m.term = (m.mm(28.0), m.mm(30.0));
         let mut composer = Composer::empty(self.document, m, self.faces);
         if !rows.is_empty() {
-            composer.facts(rows);
+            composer.tagged(&Block::Facts(rows.to_vec()));
         }
         let mut slabs = composer.slabs;
         if let Some(first) = slabs.first_mut() {
@@ -340,7 +387,7 @@ impl<'a> Setter<'a> {
             slab.glue = NEVER;
             slab.after = 0.0;
         }
-        slabs
+        Laid { slabs, elements: composer.elements }
     }
 }
 
@@ -393,21 +440,8 @@ fn shelf(left: f64, right: f64, y: f64, thick: f64) -> Vec<Mark> {
     vec![solid(left, y, thick, 2.6), solid(left + thick, y, right - left - thick, 0.5)]
 }
 
-fn height(slabs: &[Slab]) -> f64 {
+fn height(laid: &Laid) -> f64 {
+    let slabs = &laid.slabs;
     let gaps: f64 = slabs.windows(2).map(|pair| pair[0].after.max(pair[1].before)).sum();
     gaps + slabs.iter().map(|slab| slab.height).sum::<f64>()
-}
-
-fn place(slabs: &[Slab], x: f64, mut y: f64, to: &mut Vec<Mark>) {
-    for (i, slab) in slabs.iter().enumerate() {
-        if i > 0 {
-            y += slabs[i - 1].after.max(slab.before);
-        }
-        for mark in &slab.marks {
-            let mut mark = mark.clone();
-            move_by(&mut mark, x, y);
-            to.push(mark);
-        }
-        y += slab.height;
-    }
 }

@@ -2,7 +2,7 @@
 //!
 //! Takes what `slides` has laid out; gives the pages as they are. Never lays out.
 
-use super::page::{Composed, Page};
+use super::page::{Composed, Element, Page};
 use crate::document::Block;
 
 /// All slides of a unit, in order.
@@ -13,6 +13,8 @@ pub struct Deck {
     /// What stands at the left of every foot.
     pub(super) left: String,
     pub slides: Vec<Slide>,
+    /// Those that the slides' tags speak of.
+    pub(super) elements: Vec<Element>,
     /// What is said to each head of slides, by the head's number.
     pub(super) notes: Vec<Vec<Block>>,
     /// Heads whose text went on to a further slide.
@@ -52,7 +54,7 @@ impl Deck {
             }
         }
         Composed {
-            elements: Vec::new(),
+            elements: self.elements.clone(),
             title: format!("{}: slides", self.title),
             language: self.language.clone(),
             pages: self.slides.iter().map(|slide| slide.page.clone()).collect(),

@@ -270,7 +270,8 @@ impl Composer<'_> {
             sheet.last.as_str()
         } else if leaf.number == leaf.of {
             ""
-        } else if leaf.number % 2 == 1 {
+        } else if leaf.number % 2 == 1 && !sheet.last.is_empty() {
+            // Only what is worked through to an end says so.
             "Turn over"
         } else {
             ""

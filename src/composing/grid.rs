@@ -38,6 +38,10 @@ impl Composer<'_> {
             x += width;
         }
         let (left, right) = (self.indent, x);
+        let spans = spans(grid, &places);
+        let across = |slab: &mut Slab, y: f64, weight: f64| {
+            slab.marks.extend(spans.iter().map(|(left, right)| level(*left, *right, y, weight)));
+        };
         let least = m.whole(m.mm(grid.least));
         let (strong, under, thin) = (m.rule(1.2), m.rule(0.6), m.rule(0.35));
 
@@ -45,8 +49,9 @@ impl Composer<'_> {
         let heads: Vec<Vec<Runs>> =
             grid.columns.iter().map(|column| vec![column.head.clone()]).collect();
         let mut head = self.grid_row(&heads, &places, bold, (true, true), 0.0, None);
-        head.marks.push(level(left, right, strong / 2.0, strong));
-        head.marks.push(level(left, right, head.height - under / 2.0, under));
+        across(&mut head, strong / 2.0, strong);
+        let foot = head.height - under / 2.0;
+        across(&mut head, foot, under);
         head.glue = NEVER;
         self.heads.push(head.clone());
         let repeats = self.heads.len() - 1;
@@ -62,16 +67,19 @@ impl Composer<'_> {
             let mut slab =
                 self.grid_row(&row.cells, &places, look, (!row.goes_on, closes), least, words);
             slab.head = (i > 0).then_some(repeats);
+            let foot = slab.height;
             if i + 1 == count {
-                slab.marks.push(level(left, right, slab.height - strong / 2.0, strong));
+                across(&mut slab, foot - strong / 2.0, strong);
             } else if closes {
-                slab.marks.push(level(left, right, slab.height - thin / 2.0, thin));
+                across(&mut slab, foot - thin / 2.0, thin);
             }
             slab.glue = glue(row, next, i, count);
             self.push(slab);
         }
         if grid.cut {
-            self.cutting_marks(start, (left, right));
+            let between = spans.windows(2).map(|pair| f64::midpoint(pair[0].1, pair[1].0));
+            let between: Vec<f64> = between.collect();
+            self.cutting_marks(start, (left, right), &between);
         }
         let (before, after) = (self.u(2.0), self.u(3.0));
         if let Some(first) = self.slabs.get_mut(start) {
@@ -95,9 +103,15 @@ impl Composer<'_> {
         words: Option<usize>,
     ) -> Slab {
         let m = &self.measures;
+        let edge = places.last().map_or(0.0, |(x, width)| x + width);
+        let last = cells.len().saturating_sub(1);
+        let reach =
+            |at: usize, (x, width): (f64, f64)| (x, if at == last { edge - x } else { width });
+        let places: Places =
+            places.iter().enumerate().map(|(at, place)| reach(at, *place)).collect();
         let sets: Vec<Vec<Line>> = cells
             .iter()
-            .zip(places)
+            .zip(&places)
             .map(|(cell, (_, width))| {
                 cell.iter().flat_map(|runs| self.set(runs, look, width + 1e-6)).collect()
             })
@@ -110,7 +124,7 @@ impl Composer<'_> {
         let spare = height - text - pad(opens) - pad(closes);
         // A tall row has its text in the middle; one that only fills a unit does not.
         let top = pad(opens) + if least > 0.0 || (opens && closes) { spare / 2.0 } else { 0.0 };
-        for (i, (set, (x, width))) in sets.into_iter().zip(places).enumerate() {
+        for (i, (set, (x, width))) in sets.into_iter().zip(&places).enumerate() {
             slab.cells.push(slab.marks.len());
             for (j, line) in set.into_iter().enumerate() {
                 let x = x + if words == Some(i) { width - line.width } else { 0.0 };
@@ -123,8 +137,8 @@ impl Composer<'_> {
         slab
     }
 
-    /// Two strokes at each corner of the table, outside it.
-    fn cutting_marks(&mut self, start: usize, (left, right): (f64, f64)) {
+    /// Two strokes at each corner of the table, outside it, and one wherever it comes apart.
+    fn cutting_marks(&mut self, start: usize, (left, right): (f64, f64), between: &[f64]) {
         let m = self.measures;
         let (long, off) = (m.mm(CUT), m.mm(CUT_OFF));
         let last = self.slabs.len() - 1;
@@ -133,13 +147,29 @@ impl Composer<'_> {
             let marks = &mut self.slabs[slab].marks;
             marks.push(level(left - off - long, left - off, y, CUT_WEIGHT));
             marks.push(level(right + off, right + off + long, y, CUT_WEIGHT));
-            for x in [left, right] {
+            for x in [left, right].iter().chain(between).copied() {
                 marks.push(upright(x, y + away * off, y + away * (off + long), CUT_WEIGHT));
             }
         }
         self.slabs[start].before = m.whole(long + off);
         self.slabs[last].after = m.whole(long + off);
     }
+}
+
+/// From where to where the rules go: over everything but gaps.
+fn spans(grid: &Grid, places: &Places) -> Vec<(f64, f64)> {
+    let mut spans: Vec<(f64, f64)> = Vec::new();
+    let mut open = false;
+    for (column, (x, width)) in grid.columns.iter().zip(places) {
+        let right = x + width + SIDE;
+        match spans.last_mut().filter(|_| open) {
+            _ if column.gap => {}
+            Some(span) => span.1 = right,
+            None => spans.push((x - SIDE, right)),
+        }
+        open = !column.gap;
+    }
+    spans
 }
 
 /// The cost of a page that ends below a row.

@@ -9,7 +9,7 @@ use super::deck::{Deck, Slide};
 use super::faces::Faces;
 use super::furniture::Drawing;
 use super::lines::{self, Type};
-use super::page::{Composed, Face, Ink, Mark, Page, Segment};
+use super::page::{Composed, Element, Face, Ink, Mark, Page, Role, Segment, Tagged};
 use super::profile::{Measures, Profile};
 use super::slab::{Slab, level, move_by};
 use super::slides::{HEIGHT, WIDTH};
@@ -54,22 +54,33 @@ impl Deck {
         let shown: Vec<&Slide> = self.slides.iter().filter(|slide| slide.learners).collect();
         let places = places(up, &m);
         let sheets: Vec<&[&Slide]> = shown.chunks(places.len()).collect();
-        let pages = sheets.iter().enumerate().map(|(index, slides)| {
-            let mut marks = Vec::new();
+        let mut outline: Vec<(usize, String, usize, f64)> = Vec::new();
+        for (index, slides) in sheets.iter().enumerate() {
             for (slide, place) in slides.iter().zip(&places) {
+                if outline.last().is_none_or(|(_, title, ..)| *title != slide.title) {
+                    outline.push((0, slide.title.clone(), index, place.y));
+                }
+            }
+        }
+        let pages = sheets.iter().enumerate().map(|(index, slides)| {
+            let (mut marks, mut tags) = (Vec::new(), Vec::new());
+            for (slide, place) in slides.iter().zip(&places) {
+                let at = marks.len();
+                let own = slide.page.tags.iter();
+                tags.extend(own.map(|t| Tagged { from: at + t.from, to: at + t.to, ..*t }));
                 show(slide, place, faces, &mut marks);
             }
             self.furniture((index + 1, sheets.len()), &m, faces, &mut marks);
             let left = m.left(index);
             marks.iter_mut().for_each(|mark| move_by(mark, left, 0.0));
-            Page { width: m.page_width, height: m.page_height, marks, tags: Vec::new() }
+            Page { width: m.page_width, height: m.page_height, marks, tags }
         });
         Some(Composed {
-            elements: Vec::new(),
+            elements: self.elements.clone(),
             title: format!("{}: handout", self.title),
             language: self.language.clone(),
             pages: pages.collect(),
-            outline: Vec::new(),
+            outline,
         })
     }
 
@@ -149,6 +160,12 @@ impl Composer<'_> {
             }
             slab.height = m.whole(width * HEIGHT / WIDTH + 12.0);
             slab.after = self.u(3.0);
+            slab.heading = row.first().map(|slide| (0, slide.title.clone()));
+            slab.element = Some(self.elements.len());
+            let mut figure = Element::new(Role::Figure, None, "");
+            let said = row.iter().map(|slide| format!("Slide {}: {}", slide.number, slide.title));
+            figure.shows = said.collect::<Vec<_>>().join("; ");
+            self.elements.push(figure);
             self.push(slab);
         }
     }

@@ -201,6 +201,8 @@ pub enum Role {
     HeadCell,
     Cell,
     Figure,
+    /// What stands below a figure or above a table.
+    Caption,
 }
 
 /// A whole composed document.

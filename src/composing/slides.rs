@@ -9,9 +9,10 @@ use super::composer::Composer;
 use super::deck::{Deck, Over, Slide};
 use super::faces::Faces;
 use super::lines::{self, Line, Type};
-use super::page::{Face, Ink, Mark, Page};
+use super::page::{Element, Face, Ink, Mark, Page, Role, Tagged};
 use super::profile::Measures;
 use super::slab::{NEVER, Slab, level, move_by, solid};
+use super::tagging::add_elements;
 use crate::document::{self, Block, Document, Run, plain};
 
 pub(super) const WIDTH: f64 = 720.0;
@@ -62,6 +63,7 @@ pub fn slides(document: &Document, faces: &Faces) -> Deck {
         language: document.sheet.language.clone(),
         left: document.sheet.left.clone(),
         slides: Vec::new(),
+        elements: Vec::new(),
         notes: Vec::new(),
         over: Vec::new(),
     };
@@ -141,7 +143,7 @@ fn lay<'a>(
             Block::Table(_) | Block::Caution(_) | Block::Working { .. } | Block::Figure { .. }
         );
         composer.measures.text = if wide { INSIDE } else { width };
-        composer.block(block);
+        composer.tagged(block);
     }
     composer.flush_hanging();
     breaks::hold_headings(&mut composer.slabs);
@@ -212,6 +214,7 @@ fn draw(
     deck: &mut Deck,
 ) {
     let Laid { composer, parts, .. } = laid;
+    let mut first = 0;
     for (part, (from, to)) in parts.into_iter().enumerate() {
         let number = deck.slides.len() + 1;
         let mut marks = Vec::with_capacity(32);
@@ -220,22 +223,32 @@ fn draw(
         } else {
             title(head.slide, part > 0, faces, &mut marks);
         }
-        foot(&document.sheet.left, number, faces, &mut marks);
+        let mut page = Page { width: WIDTH, height: HEIGHT, marks, tags: Vec::new() };
+        // What goes on has had its title.
+        if part == 0 {
+            let level = if deck.elements.is_empty() { 1 } else { 2 };
+            let heading = Element::new(Role::Heading(level), None, &plain(&head.slide.title));
+            let (to, element) = (page.marks.len(), deck.elements.len());
+            page.tags.push(Tagged { from: 0, to, element });
+            deck.elements.push(heading);
+            first = add_elements(&mut deck.elements, &composer.elements, None);
+        }
         let mut y = TOP;
         let repeated = composer.slabs.get(from).and_then(|slab| slab.head);
         if let Some(slab) = repeated.map(|head| &composer.heads[head]) {
-            put(slab, y, &mut marks);
+            put(slab, y, &mut page.marks);
             y += slab.height;
         }
         for i in from..to {
             if i > from {
                 y += composer.slabs[i - 1].after.max(composer.slabs[i].before);
             }
-            put(&composer.slabs[i], y, &mut marks);
+            composer.slabs[i].place((MARGIN, y), first, &mut page);
             y += composer.slabs[i].height;
         }
+        foot(&document.sheet.left, number, faces, &mut page.marks);
         deck.slides.push(Slide {
-            page: Page { width: WIDTH, height: HEIGHT, marks, tags: Vec::new() },
+            page,
             number,
             title: plain(&head.slide.title),
             learners: head.slide.learners,

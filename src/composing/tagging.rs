@@ -3,8 +3,8 @@
 //! Wraps the walk over the blocks. Never changes what is drawn, at most its order.
 
 use super::composer::Composer;
-use super::page::{Element, Mark, Role, Tagged};
-use super::slab::Slab;
+use super::page::{Element, Mark, Page, Role, Tagged};
+use super::slab::{Slab, move_by};
 use crate::document::{Block, plain};
 
 impl Composer<'_> {
@@ -51,17 +51,15 @@ impl Composer<'_> {
             }
             Block::Figure { drawing, .. } => {
                 self.block(block);
-                self.give(from, Role::Figure, "");
-                if let Some(figure) = self.elements.last_mut().filter(|e| e.role == Role::Figure) {
-                    figure.shows.clone_from(&drawing.words);
-                }
+                self.shows(from, &drawing.words);
             }
             Block::Picture { words, picture: Some(_), .. } => {
                 self.block(block);
-                self.give(from, Role::Figure, "");
-                if let Some(figure) = self.elements.last_mut().filter(|e| e.role == Role::Figure) {
-                    figure.shows = plain(words);
-                }
+                self.shows(from, &plain(words));
+            }
+            Block::Caption { .. } => {
+                self.block(block);
+                self.give(from, Role::Caption, "");
             }
             Block::Grid(_) => {
                 self.block(block);
@@ -116,9 +114,18 @@ impl Composer<'_> {
         };
     }
 
+    /// A figure said in words, and its caption, which is all of it that stands on lines.
+    fn shows(&mut self, from: usize, words: &str) {
+        let figure = self.element(Role::Figure, "");
+        self.elements[figure].shows = words.to_owned();
+        for slab in self.slabs.iter_mut().skip(from).filter(|slab| slab.baseline.is_none()) {
+            slab.element = Some(figure);
+        }
+        self.give(from, Role::Caption, "");
+    }
+
     fn element(&mut self, role: Role, title: &str) -> usize {
-        let (title, shows) = (title.to_owned(), String::new());
-        self.elements.push(Element { role, parent: self.within, title, shows });
+        self.elements.push(Element::new(role, self.within, title));
         self.elements.len() - 1
     }
 
@@ -169,6 +176,27 @@ impl Composer<'_> {
     }
 }
 
+impl Element {
+    pub(super) fn new(role: Role, parent: Option<usize>, title: &str) -> Element {
+        Element { role, parent, title: title.to_owned(), shows: String::new() }
+    }
+}
+
+/// Adds the elements of something laid out apart, all within `parent`; gives where they
+/// begin.
+pub(super) fn add_elements(
+    all: &mut Vec<Element>,
+    own: &[Element],
+    parent: Option<usize>,
+) -> usize {
+    let first = all.len();
+    all.extend(own.iter().map(|element| Element {
+        parent: element.parent.map(|own| first + own).or(parent),
+        ..element.clone()
+    }));
+    first
+}
+
 fn is_first_heading(element: &Element) -> bool {
     element.role == Role::Heading(1)
 }
@@ -186,6 +214,16 @@ impl Slab {
             let from_left = |mark: &Mark| place(mark).map_or(f64::INFINITY, |(x, _)| x);
             self.marks.sort_by(|one, other| from_left(one).total_cmp(&from_left(other)));
         }
+    }
+
+    /// Puts its marks on a page, moved, and tells whose they are: elements counted from
+    /// `first` on.
+    pub(super) fn place(&self, (dx, dy): (f64, f64), first: usize, to: &mut Page) {
+        let from = to.marks.len();
+        to.marks.extend_from_slice(&self.marks);
+        to.marks[from..].iter_mut().for_each(|mark| move_by(mark, dx, dy));
+        let tags = self.tags(from, to.marks.len()).into_iter();
+        to.tags.extend(tags.map(|tag| Tagged { element: first + tag.element, ..tag }));
     }
 
     /// The tags of its marks, which stand on the page from `from` to before `to`.

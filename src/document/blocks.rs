@@ -453,11 +453,14 @@ pub struct GridColumn {
     pub head: Runs,
     /// In mm.
     pub width: f64,
+    /// Nothing stands here, and no rule crosses it.
+    pub gap: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct GridRow {
-    /// Each cell is a list of paragraphs.
+    /// Each cell is a list of paragraphs. The last of a row with fewer cells than there are
+    /// columns goes on to the edge.
     pub cells: Vec<Vec<Runs>>,
     /// Belongs to the row above: no rule between them.
     pub goes_on: bool,

@@ -471,7 +471,12 @@ pub struct FollowContext {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct CellsContext {
     pub columns: Vec<WidthContext>,
+    /// The last cell of a short row goes on to the table's edge.
     pub rows: Vec<Vec<String>>,
+    /// Of a strip: the least height of a row in mm, and whether it has two halves, cut
+    /// apart at the column without a head.
+    pub least: f64,
+    pub apart: bool,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -555,6 +560,8 @@ pub struct AskContext {
     pub place: usize,
     /// Markdown of a slide that only tells; empty where the pairs say all.
     pub stem: String,
+    /// The id of the drawing that the question shows; empty if none.
+    pub figure: String,
     pub pairs: Vec<PairContext>,
 }
 

@@ -208,6 +208,8 @@ struct ColumnBody {
     #[serde(default)]
     head: String,
     width: f64,
+    #[serde(default)]
+    gap: bool,
 }
 
 #[derive(Deserialize)]
@@ -389,7 +391,11 @@ fn grid(body: GridBody) -> Grid {
         columns: body
             .columns
             .iter()
-            .map(|column| GridColumn { head: inline(&column.head), width: usable(column.width) })
+            .map(|column| GridColumn {
+                head: inline(&column.head),
+                width: usable(column.width),
+                gap: column.gap,
+            })
             .collect(),
         rows: body
             .rows

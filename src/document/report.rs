@@ -121,7 +121,7 @@ fn cells(columns: &[(&str, f64)], rows: Vec<Vec<String>>) -> CellsContext {
         .iter()
         .map(|(head, width)| WidthContext { head: (*head).to_owned(), width: *width })
         .collect();
-    CellsContext { columns, rows }
+    CellsContext { columns, rows, ..CellsContext::default() }
 }
 
 /// Two decimals, with a true minus; a dash where there is none.
@@ -353,7 +353,7 @@ fn versions(of: &Reported<'_>, fair: &[crate::marking::statistics::Fairness]) ->
     };
     let mut rows = vec![row("all", &whole)];
     rows.extend(of.columns.iter().zip(fair).map(|(column, one)| row(&column.key, one)));
-    CellsContext { columns, rows }
+    CellsContext { columns, rows, ..CellsContext::default() }
 }
 
 fn versions_line(of: &Reported<'_>, fair: &[crate::marking::statistics::Fairness]) -> String {

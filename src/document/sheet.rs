@@ -10,8 +10,9 @@ use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
 use super::context::{
-    AnswerContext, DataContext, FigureContext, FrontContext, MarkerRowContext, MistakeContext,
-    PartContext, QuestionContext, RoomContext, SectionContext, SheetContext, StepContext,
+    AnswerContext, ColumnContext, DataContext, FigureContext, FrontContext, MarkerRowContext,
+    MistakeContext, PartContext, QuestionContext, RoomContext, SectionContext, SheetContext,
+    StepContext,
 };
 use super::escape::escape;
 use super::forms;
@@ -112,7 +113,31 @@ fn tables(questions: &[Listed<'_>]) -> Vec<DataContext> {
         }
     }
     found.sort_by_key(|(unit, table)| (*unit, table.span.start));
-    found.into_iter().map(|(_, table)| data(table)).collect()
+    let mut tables: Vec<DataContext> = found.into_iter().map(|(_, table)| data(table)).collect();
+    let mut named: Vec<&str> = Vec::new();
+    for table in questions.iter().flat_map(|listed| listed.unit.built_in_read(listed.checked)) {
+        if !named.contains(&table.name) {
+            named.push(table.name);
+            tables.push(solubilities(table.name, table.points, table.source));
+        }
+    }
+    tables
+}
+
+/// A built-in table of solubilities, laid out as a unit's own: degC, g per 100 g of water.
+fn solubilities(name: &str, points: &[(f64, f64)], source: &str) -> DataContext {
+    let places = usize::from(points.iter().any(|(_, grams)| grams.fract() != 0.0));
+    let head = |head: String, numbers: bool| ColumnContext { head, numbers };
+    let across = points.iter().map(|(degrees, _)| head(format!("{degrees}"), true));
+    let cells = points.iter().map(|(_, grams)| format!("{grams:.places$}"));
+    DataContext {
+        title: format!("Solubility of {name}, in g/100\u{202f}g of water"),
+        columns: std::iter::once(head("temperature / °C".to_owned(), false))
+            .chain(across)
+            .collect(),
+        rows: vec![std::iter::once(name.to_owned()).chain(cells).collect()],
+        source: source.to_owned(),
+    }
 }
 
 /// The usual cautions of work at a bench that the questions tell of, with a last word.

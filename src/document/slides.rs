@@ -24,7 +24,7 @@ use super::lesson::{
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
-use super::sheet::{head_left, head_right, parts, stem};
+use super::sheet::{figure_id, head_left, head_right, parts, stem};
 
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
@@ -93,7 +93,11 @@ pub fn slides(
             .iter()
             .enumerate()
             .map(|(number, (solution, answers))| {
-                ask(&format!("Question {}", number + 1), solution, answers)
+                let name = format!("Question {}", number + 1);
+                AskContext {
+                    figure: asked_of(model, &solution.checked.question, drawings),
+                    ..ask(&name, solution, answers)
+                }
             })
             .collect(),
     }
@@ -388,7 +392,20 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
             pair(title, own, told, part)
         })
         .collect();
-    AskContext { title, place, stem: if apart { stem } else { String::new() }, pairs }
+    AskContext {
+        title,
+        place,
+        stem: if apart { stem } else { String::new() },
+        pairs,
+        ..AskContext::default()
+    }
+}
+
+/// The drawing that a question shows, where a slide can show it.
+fn asked_of(model: &Model, question: &Question, drawings: &Drawings) -> String {
+    let shown = question.figure.as_ref().and_then(|id| model.figure(&id.value));
+    let id = shown.map(|(figure, _)| figure_id(model, question, &figure.id.value));
+    id.filter(|id| drawings.contains_key(id)).unwrap_or_default()
 }
 
 /// A quick review: each question asked, then answered on the next slide.
@@ -413,7 +430,7 @@ fn review(
             }
         })
         .collect();
-    SlideItem::Review(AskContext { title, place, stem: String::new(), pairs })
+    SlideItem::Review(AskContext { title, place, pairs, ..AskContext::default() })
 }
 
 fn title_of(question: &Question) -> String {

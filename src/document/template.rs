@@ -19,6 +19,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("front.md", include_str!("../../templates/front.md")),
     ("feedback.md", include_str!("../../templates/feedback.md")),
     ("part.md", include_str!("../../templates/part.md")),
+    ("room.md", include_str!("../../templates/room.md")),
     ("data.md", include_str!("../../templates/data.md")),
     ("kinds/options.md", include_str!("../../templates/kinds/options.md")),
     ("kinds/judgement.md", include_str!("../../templates/kinds/judgement.md")),

@@ -45,7 +45,8 @@ fn of_unit(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
     made
 }
 
-/// The figures that slides show: a process that is too large for one in several.
+/// The figures that slides show: a process that is too large for one in several; those of
+/// questions without masses, whose numbers are the quiz's own.
 pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
     let mut made = sketches(model);
     let room = FigureRoom::on_a_slide();
@@ -60,6 +61,17 @@ pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
         let parts = shown_in_parts(model, figure, totals, &frame).unwrap_or_default();
         let ids = (1..).map(|part| part_id(&figure.id.value, part));
         made.extend(ids.zip(parts));
+    }
+    for checked in &model.questions {
+        let question = &checked.question;
+        let Some((figure, _)) = question.figure.as_ref().and_then(|id| model.figure(&id.value))
+        else {
+            continue;
+        };
+        let asked = |name: &str| question.blank.iter().any(|blank| blank.value == name);
+        let drawn = drawn(model, figure, None, &asked, &room, &profile, faces);
+        let id = figure_id(model, question, &figure.id.value);
+        made.extend(drawn.ok().flatten().map(|drawing| (id, drawing)));
     }
     made
 }

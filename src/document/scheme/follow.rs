@@ -67,7 +67,7 @@ fn table(solution: &Solution<'_>, answers: &[Answer]) -> Option<CellsContext> {
     columns.push(column("marks", MARKS));
     let mut rows = vec![right_row(solution, answers, &worked)];
     rows.extend(wrong.iter().map(|wrong| row(solution, answers, &worked, wrong)));
-    Some(CellsContext { columns, rows })
+    Some(CellsContext { columns, rows, ..CellsContext::default() })
 }
 
 /// The parts that ask for numbers which the plan works out.

@@ -7,6 +7,7 @@
 
 mod follow;
 mod points;
+mod strip;
 mod tables;
 
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
@@ -49,7 +50,7 @@ pub fn scheme(
         values: tables::values(shown, cells),
         slips: tables::slips(shown, cells),
         follow,
-        strips: tables::strips(shown, cells),
+        strips: strip::strips(shown, cells),
     }
 }
 

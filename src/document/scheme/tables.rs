@@ -1,5 +1,4 @@
-//! Part by version: the values of every version, its common wrong answers, and the strip
-//! of answers.
+//! Part by version: the values of every version, and its common wrong answers.
 //!
 //! A version's cells are made where it is solved and are all that is kept of it.
 
@@ -7,7 +6,7 @@ use crate::question::{Answer, Solution};
 
 use super::super::context::{CellsContext, WidthContext};
 use super::super::escape::escape;
-use super::points::{label, letter};
+use super::points::label;
 
 /// Versions that the tables hold; of more, the table of answers tells.
 pub const MOST_VERSIONS: u32 = 60;
@@ -23,9 +22,6 @@ const ALL: f64 = 174.0;
 const FEW: usize = 4;
 /// A column of relations narrower than this says too little.
 const LEAST_RELATION: f64 = 40.0;
-/// The question's column of a strip, and the versions beside each other on one.
-const STRIP_FIRST: f64 = 22.0;
-const STRIP_VERSIONS: usize = 7;
 
 /// What the tables say of one version.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -76,9 +72,9 @@ fn lines<'s, 'a>(
 }
 
 /// A row of the tables: an answer of a part.
-struct Entry<'a> {
-    part: usize,
-    unit: String,
+pub(super) struct Entry<'a> {
+    pub(super) part: usize,
+    pub(super) unit: String,
     printed: String,
     /// Where a number is worked out.
     answer: Option<&'a Answer>,
@@ -86,7 +82,7 @@ struct Entry<'a> {
 
 /// Every answer that a key strip can show, part by part: letters of options, numbers
 /// and words, but not what only marking points tell.
-fn entries<'a>(solution: &Solution<'_>, answers: &'a [Answer]) -> Vec<Entry<'a>> {
+pub(super) fn entries<'a>(solution: &Solution<'_>, answers: &'a [Answer]) -> Vec<Entry<'a>> {
     let mut entries = Vec::new();
     for part in 0..solution.checked.question.parts.len() {
         if let Some(response) = solution.response(part) {
@@ -162,7 +158,7 @@ pub(super) fn values(
                 answer += 1;
             }
         }
-        CellsContext { columns, rows }
+        CellsContext { columns, rows, ..CellsContext::default() }
     };
     parted(cells, most).into_iter().map(of_table).collect()
 }
@@ -211,33 +207,10 @@ pub(super) fn slips(
             };
             std::iter::once(head.clone()).chain(cells.iter().map(value)).collect()
         };
-        CellsContext { columns, rows: common.iter().map(row).collect() }
+        let rows = common.iter().map(row).collect();
+        CellsContext { columns, rows, ..CellsContext::default() }
     };
     parted(all, most).into_iter().map(of_table).collect()
-}
-
-pub(super) fn strips(
-    shown: &[(Solution<'_>, Vec<Answer>)],
-    cells: &[VersionCells],
-) -> Vec<CellsContext> {
-    let of_strip = |cells: &[VersionCells]| {
-        let width = ((ALL - STRIP_FIRST) / cells.len().max(1) as f64).min(WIDE);
-        let mut columns = vec![column("Q", STRIP_FIRST)];
-        columns.extend(cells.iter().map(|version| column(&version.letters, width)));
-        let mut rows = Vec::new();
-        let mut answer = 0;
-        for (number, (solution, answers)) in (1..).zip(shown) {
-            for own in entries(solution, answers) {
-                let unit = escape(&own.unit);
-                let mut row = vec![format!("{number}{} {unit}", letter(solution, own.part))];
-                row.extend(cells.iter().map(|v| format!("**{}**", escape(&v.answers[answer]))));
-                rows.push(row);
-                answer += 1;
-            }
-        }
-        CellsContext { columns, rows }
-    };
-    parted(cells, STRIP_VERSIONS).into_iter().map(of_strip).collect()
 }
 
 /// Tables of at most so many versions, as equal as can be.
@@ -259,6 +232,6 @@ fn relation(solution: &Solution<'_>, answers: &[Answer], own: &Answer) -> String
         .map_or_else(String::new, |step| escape(&step.chain[0]).into_owned())
 }
 
-fn column(head: &str, width: f64) -> WidthContext {
+pub(super) fn column(head: &str, width: f64) -> WidthContext {
     WidthContext { head: head.to_owned(), width }
 }

@@ -1,9 +1,10 @@
 //! Which data blocks a question has printed with it, and which it reads without.
 //!
-//! Takes a checked question; gives the blocks. What is read from a built-in table has
-//! none.
+//! Takes a checked question; gives the blocks, and the built-in tables that stand in
+//! where there is none.
 
 use crate::balance::problem::{Curve, Says};
+use crate::balance::properties::{self, Table};
 use crate::diag::{Code, Diagnostics};
 use crate::reading::parsed::{Data, Item, Question};
 
@@ -21,22 +22,37 @@ impl Model {
     /// The tables that a question reads and whose numbers its text does not give: one
     /// with a table of its own has said them.
     pub fn tables_read(&self, checked: &Checked) -> Vec<&Data> {
+        let curves = self.curves_read(checked);
+        self.data().filter(|data| curves.iter().any(|curve| holds(data, curve))).collect()
+    }
+
+    /// The built-in tables that a question reads, which no block of the unit holds.
+    pub fn built_in_read(&self, checked: &Checked) -> Vec<&'static Table> {
+        let curves = self.curves_read(checked);
+        let own = |curve: &Curve| self.data().any(|data| holds(data, curve));
+        let read: Vec<&Curve> = curves.into_iter().filter(|curve| !own(curve)).collect();
+        properties::solubility::all()
+            .filter(|table| {
+                let curve = table.curve();
+                read.iter().any(|own| own.name == curve.name && own.points == curve.points)
+            })
+            .collect()
+    }
+
+    /// The curves that a question reads and whose numbers its text does not give.
+    fn curves_read<'c>(&self, checked: &'c Checked) -> Vec<&'c Curve> {
         let question = &checked.question;
         let text = self.parsed.file.slice(question.span);
         if !question.data.is_empty() || text.lines().any(|line| line.trim().starts_with('|')) {
             return Vec::new();
         }
-        let curves: Vec<&Curve> = checked
-            .engine
-            .problem
-            .facts
-            .iter()
+        let facts = checked.engine.problem.facts.iter();
+        facts
             .filter_map(|fact| match &fact.says {
                 Says::Saturated { table, .. } | Says::SaturatedWhen { table, .. } => Some(table),
                 _ => None,
             })
-            .collect();
-        self.data().filter(|data| curves.iter().any(|curve| holds(data, curve))).collect()
+            .collect()
     }
 
     fn data(&self) -> impl Iterator<Item = &Data> {

@@ -29,6 +29,7 @@ pub(super) fn name_of(role: Role) -> &'static str {
         Role::HeadCell => "TH",
         Role::Cell => "TD",
         Role::Figure => "Figure",
+        Role::Caption => "Caption",
     }
 }
 
