@@ -153,9 +153,8 @@ fn a_choice_stays_until_it_is_asked_for_anew() {
 fn what_an_earlier_paper_took_is_taken_last() {
     let desk = Desk::new();
     desk.set(false);
-    let is_loop = |(id, _): &(String, u32)| {
-        desk.cell_of(id) == ("chain".to_owned(), "analyse".to_owned())
-    };
+    let is_loop =
+        |(id, _): &(String, u32)| desk.cell_of(id) == ("chain".to_owned(), "analyse".to_owned());
     let before = desk.chosen().into_iter().find(is_loop).expect("one of the two loops");
     fs::remove_file(desk.at("term-one.chosen.yaml")).expect("it was there");
     let ledger = format!("paper,question\nmock,{}\n", before.0);

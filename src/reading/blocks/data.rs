@@ -4,9 +4,9 @@ use std::ops::Range;
 
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
+use super::figure::for_questions;
 use crate::diag::{Code, Span};
 use crate::quantity::{Number, Unit};
-use super::figure::for_questions;
 use crate::reading::desk::{Desk, Fields};
 use crate::reading::excerpt::Excerpt;
 use crate::reading::markdown::{Fence, markdown_options};
