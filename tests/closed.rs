@@ -20,7 +20,7 @@ use stillroom::run::{self, PrintJob};
 use stillroom::version::{Axis, Draws, Key, Space, letters};
 
 /// The units, each with the file of its second solutions.
-const UNITS: [&str; 2] = ["quarnholm-salt", "ombrindale-potash"];
+const UNITS: [&str; 3] = ["quarnholm-salt", "ombrindale-potash", "lissenfold-lavender"];
 
 #[derive(Deserialize)]
 struct Closed {
@@ -282,15 +282,14 @@ fn as_number(printed: &str) -> f64 {
 }
 
 fn label(checked: &Checked, answer: &Answer) -> String {
-    let label = checked.question.parts[answer.part].label.as_ref();
-    label.map(|l| l.value.clone()).unwrap_or_default()
+    checked.question.parts[answer.part].id()
 }
 
 #[test]
 fn every_question_has_its_system_and_every_part_its_answer() {
     let labels = |checked: &Checked| -> Vec<String> {
         let parts = checked.asked.iter().map(|asked| &checked.question.parts[asked.part]);
-        parts.map(|part| part.label.as_ref().unwrap().value.clone()).collect()
+        parts.map(stillroom::reading::parsed::Part::id).collect()
     };
     for unit in UNITS {
         let model = model(unit);
@@ -308,7 +307,7 @@ fn every_question_has_its_system_and_every_part_its_answer() {
 fn every_answer_of_every_version_is_that_of_the_second_solution() {
     for unit in UNITS {
         let compared = compared_in(unit);
-        assert!(compared > 2000, "only {compared} answers of {unit}");
+        assert!(compared > 900, "only {compared} answers of {unit}");
     }
 }
 
@@ -377,12 +376,19 @@ fn table_holds_the_same(unit: &str) {
         if !closed.question.iter().any(|system| system.id == row[0]) {
             continue;
         }
+        if row[3].is_empty() {
+            // Answered in words.
+            continue;
+        }
         // "%" and the like are printed units; the numbers are taken back to base units.
         let unit = Unit::parse(&row[4]).unwrap();
         let base = |text: &str| unit.to_si(as_number(text));
         let key = [row[0].to_owned(), row[1].to_owned(), row[2].to_owned()];
+        // A number to be chosen is printed as its option's letter.
+        let is_letter = row[5].chars().all(char::is_alphabetic);
+        let printed = if is_letter { &row[7] } else { &row[5] };
         let before =
-            found.insert(key, [base(&row[3]), base(&row[5]), base(&row[6]), base(&row[7])]);
+            found.insert(key, [base(&row[3]), base(printed), base(&row[6]), base(&row[7])]);
         assert!(before.is_none(), "twice: {row:?}");
     }
     let mut compared = 0;

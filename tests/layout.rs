@@ -36,7 +36,7 @@ type Laid = Vec<(String, Wishes, Composed)>;
 fn all() -> &'static Laid {
     static ALL: LazyLock<Laid> = LazyLock::new(|| {
         let mut all = Laid::new();
-        for unit in ["quarnholm-salt", "ombrindale-potash"] {
+        for unit in ["quarnholm-salt", "ombrindale-potash", "lissenfold-lavender"] {
             for wishes in wishes() {
                 let job = PrintJob {
                     unit: Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("units/{unit}.md")),

@@ -15,7 +15,8 @@ use stillroom::run::{self, PrintJob};
 use stillroom::version::letters;
 use stillroom::writing::{CopyFor, write_html};
 
-const UNITS: [&str; 2] = ["units/quarnholm-salt.md", "units/ombrindale-potash.md"];
+const UNITS: [&str; 3] =
+    ["units/quarnholm-salt.md", "units/ombrindale-potash.md", "units/lissenfold-lavender.md"];
 
 fn job(unit: impl Into<PathBuf>, versions: u32) -> PrintJob {
     PrintJob {

@@ -64,7 +64,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     caption: caption(model, found),
                 }));
             }
-            Item::Data(found) => items.push(LessonItem::Data(data(found))),
+            Item::Data(found) if !found.asks_only => items.push(LessonItem::Data(data(found))),
             Item::Glossary(terms) => {
                 items.push(LessonItem::Glossary { terms: terms.iter().map(term).collect() });
             }
@@ -74,7 +74,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     questions: recalled(found, index, examples),
                 });
             }
-            Item::Figure(_) | Item::Question(_) => {}
+            Item::Figure(_) | Item::Data(_) | Item::Question(_) => {}
         }
     }
     LessonContext {

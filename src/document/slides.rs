@@ -66,14 +66,14 @@ pub fn slides(
                     items.push(SlideItem::Example(ask(&name, solution, answers)));
                 }
             }
-            Item::Data(found) => items.push(SlideItem::Data(data(found))),
+            Item::Data(found) if !found.asks_only => items.push(SlideItem::Data(data(found))),
             Item::Glossary(terms) => {
                 items.push(SlideItem::Glossary { terms: terms.iter().map(term).collect() });
             }
             Item::Figure(found) if on_a_slide(model, found) => {
                 items.push(SlideItem::Figure(figure(model, found, drawings)));
             }
-            Item::Figure(_) | Item::Question(_) => {}
+            Item::Figure(_) | Item::Data(_) | Item::Question(_) => {}
             Item::Review(found) => items.push(review(found, index, examples)),
         }
     }

@@ -434,6 +434,8 @@ pub struct Data {
     pub rows: Vec<(Text, Vec<(Number, Number)>)>,
     /// A value stands beside each name, without numbers across the top.
     pub listed: bool,
+    /// Only questions show it.
+    pub asks_only: bool,
     pub source: Option<Text>,
     pub allow: Waived,
 }

@@ -53,7 +53,7 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         ("component", "is") => None,
         ("complete", "blank") => Some(Blocks(&words::BLANK)),
         ("figure", "labels") => Some(OneOf(&["names", "letters"])),
-        ("figure", "for") => Some(OneOf(&["lesson", "questions"])),
+        ("figure" | "data", "for") => Some(OneOf(&["lesson", "questions"])),
         ("figure", "notes") => Some(Named),
         ("figure", "rows") => Some(OneOrTexts),
         ("data", "rows") => Some(Open),

@@ -535,6 +535,7 @@ pub const DATA: BlockWords = BlockWords {
         may("unit", "the unit of the values: g/100 g water"),
         may("rows", "name: {column: value}, or name: value; or a Markdown table below a line ---"),
         may("quantity", "what the values are, for the axis of a figure: solubility"),
+        may("for", "lesson, or questions: then the handout and the slides leave it out"),
         may("source", "where the values come from"),
         may("allow", "rule: why it may be broken here; `stillroom words` lists the rules"),
     ],

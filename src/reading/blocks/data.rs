@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
+use super::figure::for_questions;
 use crate::diag::{Code, Span};
 use crate::quantity::{Number, Unit};
 use crate::reading::desk::{Desk, Fields};
@@ -33,6 +34,7 @@ pub(super) fn data(
         },
         None => None,
     };
+    let asks_only = for_questions(desk, &fields, "place for a table");
     let quantity = desk.optional_prose(&fields, "quantity");
     let (mut rows, listed) = yaml_rows(desk, &fields);
     let table = text.filter(|t| !t.text().trim().is_empty());
@@ -75,6 +77,7 @@ pub(super) fn data(
         quantity,
         rows,
         listed,
+        asks_only,
         source,
         allow,
     })

@@ -25,8 +25,7 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
     let draw = word(desk, &fields, "draw", "way to draw a table", Draw::NAMED);
     let labels =
         word(desk, &fields, "labels", "kind of labels", &[("names", false), ("letters", true)]);
-    let place =
-        word(desk, &fields, "for", "place for a figure", &[("lesson", false), ("questions", true)]);
+    let asks_only = for_questions(desk, &fields, "place for a figure");
     let rows = desk.prose_list(&fields, "rows");
     let columns = columns(desk, &fields);
     let notes = notes(desk, &fields);
@@ -46,11 +45,17 @@ pub(super) fn figure(desk: &mut Desk, fence: &Fence, tree: &Node) -> Option<Figu
         columns,
         letters: labels.is_some_and(|labels| labels.value),
         notes,
-        asks_only: place.is_some_and(|place| place.value),
+        asks_only,
         given,
         caption,
         allow,
     })
+}
+
+/// Whether only questions show it, and the handout leaves it out.
+pub(super) fn for_questions(desk: &mut Desk, fields: &Fields, what: &str) -> bool {
+    let known = &[("lesson", false), ("questions", true)];
+    word(desk, fields, "for", what, known).is_some_and(|place| place.value)
 }
 
 /// The name of a sketch; `none` where a technique is not to have one.

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::paper::{self, Bank, Ledger, Said, UnitOf, Worth};
-use crate::question::Solution;
+use crate::question::{Solution, respond};
 use crate::reading;
 use crate::reading::department::{self, Department};
 use crate::reading::model::{Checked, Model};
@@ -250,6 +250,10 @@ pub(super) fn worth(model: &Model, checked: &Checked, seed: u64, versions: u32) 
         let choice = load::choice_of(checked, &draws, u64::from(version))?;
         let solution = Solution::of(checked, &choice).ok()?;
         let answers = solution.answers();
+        // What is ticked, matched or written earns marks as well, and is known only then.
+        let mut one = [(solution, answers)];
+        respond(&mut one, seed, &model.parsed.front.id.value, u64::from(version));
+        let [(solution, answers)] = one;
         if version == 0 {
             let worked = solution.marked_working(&answers);
             let worked: u32 = worked.iter().flat_map(|s| &s.marks).map(|mark| mark.count).sum();
