@@ -289,7 +289,7 @@ fn label(checked: &Checked, answer: &Answer) -> String {
 fn every_question_has_its_system_and_every_part_its_answer() {
     let labels = |checked: &Checked| -> Vec<String> {
         let parts = checked.asked.iter().map(|asked| &checked.question.parts[asked.part]);
-        parts.map(stillroom::reading::parsed::Part::id).collect()
+        parts.map(|part| part.id()).collect()
     };
     for unit in UNITS {
         let model = model(unit);
