@@ -365,7 +365,8 @@ fn the_marks_of_the_parts_come_to_the_score() {
             } else if let Some(marks) = inside {
                 parts += marks.parse::<u32>().unwrap();
             } else if let Some(marks) = text.strip_prefix('/') {
-                score = marks.trim().parse::<u32>().ok();
+                // A unit in the head of a table may begin a line as well: "/ min".
+                score = marks.trim().parse::<u32>().ok().or(score);
             }
         }
         assert_eq!(score, Some(parts), "{name}");
