@@ -34,6 +34,8 @@ pub struct SheetContext {
 /// The front page of a paper.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct FrontContext {
+    /// The address of the school's badge among the pictures; empty without one.
+    pub badge: String,
     pub school: String,
     pub subject: String,
     pub date: String,
@@ -71,6 +73,8 @@ pub struct MarkedContext {
     pub learner: String,
     pub class: String,
     pub given: u32,
+    /// The department's grade for these marks; empty where it has none.
+    pub grade: String,
     /// A strip of marks, so many cells to a row.
     pub strips: Vec<Vec<StripContext>>,
     /// What went well, one line each.
@@ -421,6 +425,8 @@ pub struct SchemeContext {
     pub abbreviations: Vec<AbbreviationContext>,
     pub questions: Vec<SchemeQuestionContext>,
     pub total: u32,
+    /// The least marks of each grade; no rows where a department gives none.
+    pub grades: CellsContext,
     pub values: Vec<CellsContext>,
     /// Common wrong answers, mistake by version.
     pub slips: Vec<CellsContext>,
@@ -604,6 +610,8 @@ pub struct ReportContext {
     pub held_back: Option<String>,
     pub gained: Vec<FigureContext>,
     pub marks: Vec<FigureContext>,
+    /// How many learners have each grade; no rows where a department gives none.
+    pub grades: CellsContext,
     pub learners: Vec<FigureContext>,
     pub to_do: CellsContext,
     pub objectives: CellsContext,
