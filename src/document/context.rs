@@ -14,6 +14,7 @@ pub struct SheetContext {
     pub head_left: String,
     /// "Quarnholm Salt Works"
     pub head_right: String,
+    pub letters: LettersContext,
     /// The version code: "C-7K2".
     pub code: String,
     /// The version's letter: "C".
@@ -65,6 +66,14 @@ pub struct MarkerRowContext {
 pub struct SectionContext {
     pub title: String,
     pub marks: u32,
+}
+
+/// What a department calls its marks: "M", "A", "B".
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LettersContext {
+    pub method: String,
+    pub accuracy: String,
+    pub independent: String,
 }
 
 /// What a marked copy says of its learner.

@@ -3,7 +3,7 @@
 //! Takes contexts whose marks are named M, A and B; gives them the department's own
 //! letters. Touches nothing but the marks.
 
-use super::context::{PartContext, QuestionContext};
+use super::context::{LettersContext, PartContext, QuestionContext};
 use crate::reading::department::Letters;
 
 /// "M1 A0 ft" in a department's letters.
@@ -22,6 +22,15 @@ pub(super) fn lettered(marks: &str, letters: &Letters) -> String {
         }
     });
     each.collect::<Vec<_>>().join(" ")
+}
+
+/// The letters for a template that says what they mean.
+pub(super) fn spoken(letters: &Letters) -> LettersContext {
+    LettersContext {
+        method: letters.method.clone(),
+        accuracy: letters.accuracy.clone(),
+        independent: letters.independent.clone(),
+    }
 }
 
 /// The marks beside a question's working.

@@ -18,7 +18,7 @@ use super::context::{
 use super::escape::escape;
 use super::forms;
 use super::lesson::{caption, data};
-use super::letters::lettered_question;
+use super::letters::{lettered_question, spoken};
 use super::pictures::BADGE;
 
 /// The last of a sheet's cautions.
@@ -52,6 +52,7 @@ pub fn sheet(
         objective_line: objective_line(asked),
         head_left: asked.left.clone(),
         head_right: asked.right.clone(),
+        letters: spoken(&asked.department.letters),
         code: String::new(),
         version: version.to_owned(),
         seed: seed.to_string(),
