@@ -56,7 +56,7 @@ fn desk(department: &str) -> TempDir {
         ("badge.svg", BADGE),
         ("department.yaml", department),
     ];
-    for (name, text) in files {
+    for (name, text) in files.into_iter().filter(|(_, text)| !text.is_empty()) {
         fs::write(folder.path().join(name), text).expect("it is written");
     }
     let paper = folder.path().join("term.paper.md");
