@@ -251,5 +251,6 @@ pub(super) fn grades(department: &Department, total: u32) -> CellsContext {
             .map(|(head, width)| WidthContext { head: (*head).to_owned(), width: *width })
             .collect(),
         rows: rows.collect(),
+        ..CellsContext::default()
     }
 }
