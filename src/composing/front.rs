@@ -4,12 +4,17 @@
 use super::composer::Composer;
 use super::lines::{self, Type};
 use super::page::{Face, Ink, Mark};
+use super::picture::draw;
 use super::slab::{NEVER, Slab, level, upright};
 use crate::document::{Cover, Marker, MarkerRow, Run, plain};
+use crate::picture::{Content, Picture};
 
 /// Boxes for a number, each so wide and high, in mm.
 const BOXES: usize = 4;
 const BOX: (f64, f64) = (8.0, 10.0);
+/// The most that a badge takes across and down, and what stays clear beside it, in mm.
+const BADGE: (f64, f64) = (48.0, 24.0);
+const BESIDE: f64 = 6.0;
 /// A marker's row, and its columns: question, max, mark, in mm.
 const ROW: f64 = 7.0;
 const COLUMNS: [f64; 3] = [16.0, 14.0, 18.0];
@@ -26,31 +31,54 @@ impl Composer<'_> {
         shelf.height = self.u(2.0);
         shelf.heading = Some((0, plain(&cover.title)));
         self.push(shelf);
+        let (across, down) = cover.badge.as_deref().map_or((0.0, 0.0), |badge| self.badge(badge));
+        let mut used = 0.0;
         let lines = [
             (&cover.school, self.body(), 0.0),
             (&cover.subject, self.look(Face::Semibold, 3.75, 5.0), 4.0),
             (&cover.title, self.look(Face::Bold, 7.0, 9.0), 0.0),
         ];
         for (runs, look, before) in lines {
-            for (i, line) in self.set(runs, look, m.block).into_iter().enumerate() {
+            for (i, line) in self.set(runs, look, m.block - across).into_iter().enumerate() {
                 let mut slab = self.line_slab(line, look, 0.0);
                 slab.before = if i == 0 { self.u(before) } else { 0.0 };
                 slab.glue = NEVER;
+                used += slab.before + slab.height;
                 self.push(slab);
             }
         }
-        self.row_of_facts(&cover.cells);
+        let before = self.u(3.0);
+        let left = m.whole((down - used).max(0.0));
+        self.row_of_facts(&cover.cells, before + left);
+    }
+
+    /// The badge at the right of the head, in a slab that takes no height; gives what it
+    /// takes across and down.
+    fn badge(&mut self, badge: &Picture) -> (f64, f64) {
+        let m = self.measures;
+        let fits =
+            (m.mm(BADGE.0) / badge.width.max(1.0)).min(m.mm(BADGE.1) / badge.height.max(1.0));
+        // Pixels that are made larger than they are look coarse.
+        let scale = match badge.content {
+            Content::Raster(_) => fits.min(1.0),
+            Content::Shapes(_) => fits,
+        };
+        let (width, height) = (badge.width * scale, badge.height * scale);
+        let mut slab = Slab { glue: NEVER, ..Slab::default() };
+        draw(badge, m.block - width, scale, &mut slab.marks);
+        self.push(slab);
+        (width + m.mm(BESIDE), height)
     }
 
     /// Three cells between two rules, a small word over a bold one.
-    fn row_of_facts(&mut self, cells: &[(String, Vec<Run>)]) {
+    fn row_of_facts(&mut self, cells: &[(String, Vec<Run>)], before: f64) {
         let m = self.measures;
         let (small, bold) = (self.small(), self.look(Face::Bold, 3.0, 4.0));
         let height = self.u(10.0);
         let weight = m.rule(0.6);
         let mut slab = Slab {
             height,
-            before: self.u(3.0),
+            before,
             after: self.u(2.0),
             glue: NEVER,
             marks: vec![level(0.0, m.block, 0.0, weight), level(0.0, m.block, height, weight)],

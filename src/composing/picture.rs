@@ -43,18 +43,7 @@ impl Composer<'_> {
             after: self.u(if caption.is_empty() { 3.0 } else { 2.0 }),
             ..Slab::default()
         };
-        match &picture.content {
-            Content::Raster(raster) => slab.marks.push(Mark::Pixels {
-                x: left,
-                y: 0.0,
-                width: picture.width * scale,
-                height: picture.height * scale,
-                raster: Arc::clone(raster),
-            }),
-            Content::Shapes(shapes) => {
-                slab.marks.extend(shapes.iter().map(|shape| painted(shape, left, scale)));
-            }
-        }
+        draw(picture, left, scale, &mut slab.marks);
         if caption.is_empty() {
             self.push(slab);
         } else {
@@ -68,6 +57,22 @@ impl Composer<'_> {
             last.after = after;
             last.glue = cost;
             last.facing = facing;
+        }
+    }
+}
+
+/// Puts a picture so far from the left, its upper edge at that of its slab.
+pub(super) fn draw(picture: &Picture, left: f64, scale: f64, marks: &mut Vec<Mark>) {
+    match &picture.content {
+        Content::Raster(raster) => marks.push(Mark::Pixels {
+            x: left,
+            y: 0.0,
+            width: picture.width * scale,
+            height: picture.height * scale,
+            raster: Arc::clone(raster),
+        }),
+        Content::Shapes(shapes) => {
+            marks.extend(shapes.iter().map(|shape| painted(shape, left, scale)));
         }
     }
 }

@@ -82,6 +82,16 @@ impl Composer<'_> {
                 self.block(block);
                 let slabs = self.slabs.iter_mut().skip(from);
                 slabs.for_each(|slab| slab.element = Some(title));
+                // The badge stands behind the shelf.
+                if cover.badge.is_some() {
+                    let badge = self.element(Role::Figure, "");
+                    if let Some(figure) = self.elements.last_mut() {
+                        figure.shows = plain(&cover.school);
+                    }
+                    if let Some(slab) = self.slabs.get_mut(from + 1) {
+                        slab.element = Some(badge);
+                    }
+                }
             }
             Block::Topic(heading) => {
                 let topic = self.element(Role::Heading(2), &plain(heading));

@@ -299,6 +299,8 @@ pub struct Opening {
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Cover {
     pub school: Runs,
+    /// The school's; it is told by the school's name.
+    pub badge: Option<Arc<Picture>>,
     pub subject: Runs,
     pub title: Runs,
     /// "time allowed" and "75 minutes".

@@ -14,6 +14,7 @@ pub struct SheetContext {
     pub head_left: String,
     /// "Quarnholm Salt Works"
     pub head_right: String,
+    pub letters: LettersContext,
     /// The version code: "C-7K2".
     pub code: String,
     /// The version's letter: "C".
@@ -34,6 +35,8 @@ pub struct SheetContext {
 /// The front page of a paper.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct FrontContext {
+    /// The address of the school's badge among the pictures; empty without one.
+    pub badge: String,
     pub school: String,
     pub subject: String,
     pub date: String,
@@ -65,12 +68,22 @@ pub struct SectionContext {
     pub marks: u32,
 }
 
+/// What a department calls its marks: "M", "A", "B".
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct LettersContext {
+    pub method: String,
+    pub accuracy: String,
+    pub independent: String,
+}
+
 /// What a marked copy says of its learner.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct MarkedContext {
     pub learner: String,
     pub class: String,
     pub given: u32,
+    /// The department's grade for these marks; empty where it has none.
+    pub grade: String,
     /// A strip of marks, so many cells to a row.
     pub strips: Vec<Vec<StripContext>>,
     /// What went well, one line each.
@@ -421,6 +434,8 @@ pub struct SchemeContext {
     pub abbreviations: Vec<AbbreviationContext>,
     pub questions: Vec<SchemeQuestionContext>,
     pub total: u32,
+    /// The least marks of each grade; no rows where a department gives none.
+    pub grades: CellsContext,
     pub values: Vec<CellsContext>,
     /// Common wrong answers, mistake by version.
     pub slips: Vec<CellsContext>,
@@ -604,6 +619,8 @@ pub struct ReportContext {
     pub held_back: Option<String>,
     pub gained: Vec<FigureContext>,
     pub marks: Vec<FigureContext>,
+    /// How many learners have each grade; no rows where a department gives none.
+    pub grades: CellsContext,
     pub learners: Vec<FigureContext>,
     pub to_do: CellsContext,
     pub objectives: CellsContext,

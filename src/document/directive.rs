@@ -341,7 +341,7 @@ pub(super) fn directive(
                 .map(|body: PagesBody| Block::Pages { counts: plain(&inline(&body.counts)) }),
             _ => {
                 let other = feedback::directive(name, body)
-                    .or_else(|| front::directive(name, body))
+                    .or_else(|| front::directive(name, body, drawings))
                     .or_else(|| responses::directive(name, body))
                     .or_else(|| classroom::directive(name, body, drawings));
                 return other.map(|block| block.map(Directive::Block));

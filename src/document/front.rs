@@ -5,6 +5,7 @@ use serde::Deserialize;
 use super::blocks::{Block, Cover, Marker, MarkerRow, plain};
 use super::directive::{list, yaml};
 use super::inline::inline;
+use super::read::Drawings;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -12,6 +13,8 @@ struct CoverBody {
     title: String,
     #[serde(default)]
     school: String,
+    #[serde(default)]
+    badge: String,
     #[serde(default)]
     subject: String,
     #[serde(default, deserialize_with = "list")]
@@ -63,11 +66,16 @@ struct RowBody {
 ///
 /// # Errors
 /// One sentence on what is wrong with the YAML, and its line there (from 1).
-pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, String)>> {
+pub(super) fn directive(
+    name: &str,
+    body: &str,
+    drawings: &Drawings,
+) -> Option<Result<Block, (usize, String)>> {
     Some(match name {
         "cover" => yaml(body).map(|body: CoverBody| {
             Block::Cover(Cover {
                 school: inline(&body.school),
+                badge: drawings.pictures.get(&body.badge).cloned(),
                 subject: inline(&body.subject),
                 title: inline(&body.title),
                 cells: body

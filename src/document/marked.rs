@@ -4,13 +4,15 @@
 //! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
 
 use crate::marking::{Column, Judged, Verdict, letters};
-use crate::question::{Answer, Assessment, Earns, Solution};
+use crate::question::{Answer, Assessment, Mark, Solution};
+use crate::reading::department::Letters;
 
 use super::context::{
     CodeContext, FormContext, FreshContext, JudgedContext, LookContext, MarkedContext, PartContext,
     SheetContext, StepContext, StripContext, WriteContext,
 };
 use super::escape::escape;
+use super::letters::lettered;
 
 /// Parts that a learner is asked to look at again.
 const MOST_LOOKS: usize = 3;
@@ -53,15 +55,17 @@ pub fn marked(
             let wrote = own().next().map_or("", |(_, one)| one.wrote.as_str());
             if let Some(form) = &mut context.form {
                 fill(form, wrote);
-                let asked = &solved[question].0;
-                if let Some(text) = super::sheet::with_gaps(asked, part, &words(wrote)) {
+                let solution = &solved[question].0;
+                if let Some(text) = super::sheet::with_gaps(solution, part, &words(wrote)) {
                     context.text = text;
                 }
             }
-            context.judged = Some(beside(&own().map(|(_, one)| one).collect::<Vec<_>>()));
+            let own: Vec<&Judged> = own().map(|(_, one)| one).collect();
+            context.judged = Some(beside(&own, &asked.department.letters));
         }
     }
     let given = judged.iter().map(|one| one.marks).sum();
+    let full = columns.iter().map(|column| column.most).sum();
     if let Some(front) = &mut sheet.front {
         learner.learner.clone_into(&mut front.learner);
         learner.class.clone_into(&mut front.class);
@@ -74,6 +78,7 @@ pub fn marked(
         learner: learner.learner.to_owned(),
         class: learner.class.to_owned(),
         given,
+        grade: asked.department.grade(given, full).unwrap_or_default(),
         strips: strips(columns, judged, given),
         can: objectives(asked, columns, judged, |share| share >= CAN),
         work_on: objectives(asked, columns, judged, |share| share < WORK_ON),
@@ -114,20 +119,16 @@ fn to_try(follow_up: &SheetContext, columns: &[Column], judged: &[Judged]) -> Op
 }
 
 /// The signs beside a part, of all its lines together.
-fn beside(judged: &[&Judged]) -> JudgedContext {
+fn beside(judged: &[&Judged], letters: &Letters) -> JudgedContext {
     let mut codes = Vec::new();
     for one in judged {
         let through =
             if one.through && one.verdict == Verdict::FollowedThrough { " ft" } else { "" };
         for (mark, earned) in &one.codes {
-            let letter = match mark.earns {
-                Earns::Reading => 'B',
-                Earns::Method => 'M',
-                Earns::Accuracy => 'A',
-            };
             let count = if *earned { mark.count } else { 0 };
             let ft = if *earned { through } else { "" };
-            codes.push(CodeContext { code: format!("{letter}{count}{ft}"), earned: *earned });
+            let code = lettered(&Mark { count, ..*mark }.to_string(), letters);
+            codes.push(CodeContext { code: format!("{code}{ft}"), earned: *earned });
         }
     }
     let note = judged.iter().find_map(|one| match one.verdict {

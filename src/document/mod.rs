@@ -66,6 +66,7 @@ mod formula;
 mod front;
 mod inline;
 mod lesson;
+mod letters; // of marks, as a department calls them
 mod marked;
 pub mod math;
 mod pictures;
@@ -89,7 +90,7 @@ pub use inline::symbols;
 pub use lesson::lesson;
 pub use lesson::{lettered_id, sketch_id};
 pub use marked::{MarkedFor, follow_up, marked};
-pub use pictures::pictures_in;
+pub use pictures::{BADGE, pictures_in};
 pub use read::{Drawings, ReadFault, read, read_with};
 pub use report::{LearnerRow, Reported, report};
 pub use scheme::{MOST_VERSIONS, Solved, VersionCells, scheme, version_cells};

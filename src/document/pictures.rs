@@ -6,6 +6,10 @@ use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
 use super::escape::options;
 
+/// Where a school's badge stands among pictures. No unit's picture can have this address:
+/// they have no colons.
+pub const BADGE: &str = "department:badge";
+
 /// A picture in a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ShownPicture {

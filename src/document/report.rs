@@ -101,6 +101,7 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
         }),
         gained,
         marks,
+        grades: grades(of, &summary),
         learners,
         to_do: to_do(of, &summary, &fair),
         objectives: objectives(of, &summary),
@@ -172,6 +173,15 @@ fn to_do(
         ("what to do", 70.0),
     ];
     cells(&heads, rows)
+}
+
+/// How many learners have each grade, where the department gives any.
+fn grades(of: &Reported<'_>, summary: &Summary) -> CellsContext {
+    let counts = of.asked.department.graded(&summary.distribution);
+    let rows = counts.into_iter().map(|(grade, from, count)| {
+        vec![escape(&grade).into_owned(), from.to_string(), count.to_string()]
+    });
+    cells(&[("grade", 24.0), ("from marks", 24.0), ("learners", 24.0)], rows.collect())
 }
 
 fn objectives(of: &Reported<'_>, summary: &Summary) -> CellsContext {

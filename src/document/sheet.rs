@@ -6,6 +6,7 @@
 
 use crate::question::{Answer, Assessment, Cover, Listed, MarkedStep, Solution, WorkedStep};
 use crate::reading::cautions::of_question;
+use crate::reading::department::Department;
 use crate::reading::model::Model;
 use crate::reading::parsed::{Data, Part, Question, Space};
 
@@ -17,6 +18,8 @@ use super::context::{
 use super::escape::escape;
 use super::forms;
 use super::lesson::{caption, data};
+use super::letters::{lettered_question, spoken};
+use super::pictures::BADGE;
 
 /// The last of a sheet's cautions.
 const DEFERRING: &str = "These questions tell of practical work and do not ask for it. Follow your \
@@ -42,12 +45,14 @@ pub fn sheet(
         })
         .collect();
     sections(asked, &mut questions);
+    questions.iter_mut().for_each(|own| lettered_question(own, &asked.department.letters));
     SheetContext {
         title: asked.title.clone(),
-        front: asked.cover.as_ref().map(|cover| front(cover, &questions)),
+        front: asked.cover.as_ref().map(|cover| front(cover, &asked.department, &questions)),
         objective_line: objective_line(asked),
         head_left: asked.left.clone(),
         head_right: asked.right.clone(),
+        letters: spoken(&asked.department.letters),
         code: String::new(),
         version: version.to_owned(),
         seed: seed.to_string(),
@@ -62,10 +67,11 @@ pub fn sheet(
 }
 
 /// A paper's front page.
-fn front(cover: &Cover, questions: &[QuestionContext]) -> FrontContext {
+fn front(cover: &Cover, department: &Department, questions: &[QuestionContext]) -> FrontContext {
     let minutes = cover.minutes;
     FrontContext {
         school: cover.school.clone(),
+        badge: department.badge.as_ref().map_or_else(String::new, |_| BADGE.to_owned()),
         subject: cover.subject.clone(),
         date: cover.date.clone(),
         time: format!("{minutes} minute{}", if minutes == 1 { "" } else { "s" }),

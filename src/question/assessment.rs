@@ -6,6 +6,7 @@
 
 use super::kinds::respond_each;
 use super::{Answer, Solution};
+use crate::reading::department::Department;
 use crate::reading::model::{Checked, Model};
 
 #[derive(Debug, Clone)]
@@ -20,6 +21,8 @@ pub struct Assessment<'a> {
     pub language: String,
     /// A paper's front page; a unit's sheets have none.
     pub cover: Option<Cover>,
+    /// The habits of the school that asks.
+    pub department: Department,
     pub units: Vec<&'a Model>,
     /// In the order in which they are asked.
     pub questions: Vec<Listed<'a>>,
@@ -72,6 +75,7 @@ impl<'a> Assessment<'a> {
             language: language_of(model),
             title,
             cover: None,
+            department: Department::default(),
             units: vec![model],
             questions: model
                 .questions
@@ -79,6 +83,12 @@ impl<'a> Assessment<'a> {
                 .map(|checked| Listed { unit: model, checked, section: None })
                 .collect(),
         }
+    }
+
+    /// The same, asked in a school of these habits.
+    #[must_use]
+    pub fn within(self, department: Department) -> Assessment<'a> {
+        Assessment { department, ..self }
     }
 
     /// Gives solved questions, in the order of this assessment, what they ask beside
@@ -96,7 +106,8 @@ impl<'a> Assessment<'a> {
                 .into_iter()
                 .chain(lists.into_iter().flatten())
         });
-        heads.into_iter().chain(cover).map(String::as_str)
+        let grades = self.department.grades.iter().map(|(grade, _)| grade);
+        heads.into_iter().chain(cover).chain(grades).map(String::as_str)
     }
 
     /// Every objective of the units with its words, once each, in their order.

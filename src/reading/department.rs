@@ -20,6 +20,8 @@ pub const FILE: &str = "department.yaml";
 #[derive(Debug, Clone, Default)]
 pub struct Department {
     pub school: Option<String>,
+    /// A picture beside the file, and the file that names it.
+    pub badge: Option<(Arc<SourceFile>, Text)>,
     pub language: Option<String>,
     pub levels: Levels,
     pub need: Vec<String>,
@@ -29,6 +31,58 @@ pub struct Department {
     pub letters: Letters,
     /// A grade and the least share of the marks in percent, from the best.
     pub grades: Vec<(String, f64)>,
+    /// Which mark is decimal in what learners write, where their file leaves doubt.
+    pub decimal: Option<Decimal>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decimal {
+    Point,
+    Comma,
+}
+
+impl Department {
+    /// The least marks of each grade, from the best.
+    pub fn boundaries(&self, full: u32) -> Vec<(&str, u32)> {
+        let least = |share: f64| (0..=full).find(|marks| reaches(*marks, full, share));
+        self.grades
+            .iter()
+            .map(|(grade, share)| (grade.as_str(), least(*share).unwrap_or(full)))
+            .collect()
+    }
+
+    /// The grade of so many marks; none where the department gives no grades.
+    pub fn grade(&self, given: u32, full: u32) -> Option<String> {
+        let lowest = self.grades.last()?;
+        let own = self.grades.iter().find(|(_, share)| reaches(given, full, *share));
+        Some(own.map_or_else(|| format!("below {}", lowest.0), |(grade, _)| grade.clone()))
+    }
+
+    /// Of learners counted by their marks from 0 to all, how many have each grade, with its
+    /// least marks; those below the last come last.
+    pub fn graded(&self, learners: &[u64]) -> Vec<(String, u32, u64)> {
+        let full = u32::try_from(learners.len().saturating_sub(1)).unwrap_or(u32::MAX);
+        let mut found: Vec<(String, u32, u64)> = self
+            .boundaries(full)
+            .into_iter()
+            .map(|(grade, least)| (grade.to_owned(), least, 0))
+            .collect();
+        if found.last().is_some_and(|(_, least, _)| *least > 0) {
+            found.push((self.grade(0, full).unwrap_or_default(), 0, 0));
+        }
+        for (given, count) in (0..).zip(learners) {
+            let own = self.grade(given, full);
+            if let Some(row) = found.iter_mut().find(|(grade, ..)| Some(grade) == own.as_ref()) {
+                row.2 += count;
+            }
+        }
+        found
+    }
+}
+
+/// Whether so many of all marks are a share in percent.
+fn reaches(marks: u32, full: u32, share: f64) -> bool {
+    f64::from(marks) * 100.0 >= share * f64::from(full) - 1e-9
 }
 
 /// The letters of mark schemes.
@@ -84,6 +138,7 @@ pub fn department(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Department {
     };
     let words = |text: Option<Text>| text.map(|text| text.value);
     found.school = words(desk.optional_prose(&fields, "school"));
+    found.badge = desk.optional_text(&fields, "badge").map(|text| (Arc::clone(file), text));
     found.language = words(desk.optional_text(&fields, "language"));
     found.foot = words(desk.optional_prose(&fields, "foot"));
     let mut list = |key| -> Vec<String> {
@@ -97,6 +152,7 @@ pub fn department(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Department {
     }
     letters(&mut desk, &fields, &mut found.letters);
     found.grades = grades(&mut desk, &fields);
+    found.decimal = decimal(&mut desk, &fields);
     found
 }
 
@@ -180,6 +236,23 @@ fn letters(desk: &mut Desk, fields: &Fields, letters: &mut Letters) {
         }
         place.clone_from(&text.value);
         taken.push(text);
+    }
+}
+
+fn decimal(desk: &mut Desk, fields: &Fields) -> Option<Decimal> {
+    let text = desk.optional_text(fields, "decimal")?;
+    match text.value.as_str() {
+        "point" => Some(Decimal::Point),
+        "comma" => Some(Decimal::Comma),
+        _ => {
+            let finding = desk
+                .finding(Code::DepartmentValue, text.span, "No such mark is decimal.")
+                .found(format!("`{}`", text.value))
+                .expected("`point` or `comma`")
+                .next("choose one of these, or leave the line out");
+            desk.say(finding);
+            None
+        }
     }
 }
 

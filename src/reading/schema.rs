@@ -65,6 +65,8 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         ("chosen list", "questions") => Some(Blocks(&words::PICK)),
         ("chosen question", "id") => Some(Text),
         ("department", "levels" | "grades") => Some(Open),
+        ("department", "badge") => Some(Text),
+        ("department", "decimal") => Some(OneOf(&["point", "comma"])),
         ("department", "letters") => Some(Block(&words::LETTERS)),
         ("letters", "method" | "accuracy" | "independent") => Some(Text),
         ("review", "about") => Some(OneOrTexts),

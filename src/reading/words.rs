@@ -142,6 +142,7 @@ pub const DEPARTMENT: BlockWords = BlockWords {
     fence: false,
     keys: &[
         may("school", "the line at the head of papers: Quarnholm School, science department"),
+        may("badge", "a PNG, JPEG or SVG file beside it, for the head of papers: badge.svg"),
         may("language", "the language of papers that name none: en-GB"),
         may(
             "levels",
@@ -153,6 +154,7 @@ pub const DEPARTMENT: BlockWords = BlockWords {
         may("foot", "the last words of the front page: Do not turn over until you are told."),
         may("letters", "the letters of marks: {method: M, accuracy: A, independent: B}"),
         may("grades", "grades from the best, each with its least share: {A: 80 %, B: 65 %}"),
+        may("decimal", "the decimal mark of responses, where their file leaves doubt: comma"),
     ],
 };
 

@@ -1,6 +1,7 @@
 //! `check`: every mistake in every file, in one run.
 
-use std::path::PathBuf;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 use crate::composing::Profile;
 use crate::composing::faces::Faces;
@@ -14,7 +15,7 @@ use crate::version::Draws;
 
 use super::extras::Makes;
 use super::print::templates_beside;
-use super::{load, paper};
+use super::{department, load, paper};
 
 /// What `check` found.
 #[derive(Debug)]
@@ -59,6 +60,13 @@ pub fn check(paths: &[PathBuf]) -> Checked {
         } else {
             out.extend(own);
         }
+    }
+    // A paper tells what is wrong with the department beside it.
+    let folder = |found: &reading::find::Found| found.path.parent().map(Path::to_path_buf);
+    let told: BTreeSet<PathBuf> = files.papers.iter().filter_map(folder).collect();
+    let beside: BTreeSet<PathBuf> = files.units.iter().filter_map(folder).collect();
+    for folder in beside.difference(&told) {
+        department::of(folder, &mut out);
     }
     for found in &files.papers {
         papers += usize::from(paper::check(found, &mut out));

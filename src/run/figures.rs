@@ -4,21 +4,26 @@
 use crate::composing::faces::Faces;
 use crate::composing::{FigureRoom, Profile, label_face};
 use crate::diag::{Code, Diagnostic, Diagnostics, Place, Severity, Span, Surety, nearest};
-use crate::document::{Drawings, figure_id, lettered_id, on_a_slide, part_id, sketch_id, step_id};
+use crate::document::{
+    BADGE, Drawings, figure_id, lettered_id, on_a_slide, part_id, sketch_id, step_id,
+};
 use crate::figure::{
     Drawing, Frame, Labelling, Misfit, Subject, Weight, apparatus, shown, shown_in_parts, step_of,
     subject,
 };
+use crate::question::Assessment;
 use crate::reading::model::{Checked, Model};
 use crate::reading::parsed::{Figure, Item, ProcessRef, Question};
 
-use super::pictures;
+use super::{department, pictures};
 
-/// Every figure of the lessons and of the questions, and the sketch of each technique,
-/// for this kind of sheet.
-pub(super) fn drawings(units: &[&Model], profile: &Profile, faces: &Faces) -> Drawings {
+/// Every figure of the lessons and of the questions, the sketch of each technique and the
+/// school's badge, for this kind of sheet.
+pub(super) fn drawings(asked: &Assessment<'_>, profile: &Profile, faces: &Faces) -> Drawings {
     let mut made = Drawings::new();
-    units.iter().for_each(|unit| made.join(of_unit(unit, profile, faces)));
+    let badge = department::badge(&asked.department);
+    made.pictures.extend(badge.map(|badge| (BADGE.to_owned(), badge)));
+    asked.units.iter().for_each(|unit| made.join(of_unit(unit, profile, faces)));
     made
 }
 

@@ -17,9 +17,11 @@ use crate::marking::responses::{
 };
 use crate::marking::{Column, Gathered, Judged, Verdict, Version, columns};
 use crate::question::Assessment;
+use crate::reading;
 use crate::version::{Draws, letters};
 use crate::writing::CsvTable;
 
+use super::department;
 use super::files::WholeFile;
 use super::load;
 use super::paper;
@@ -104,8 +106,10 @@ pub fn mark(job: &MarkJob, progress: &mut dyn FnMut(u64)) -> Result<Marked, Trou
     let model = load::file_of(&job.unit, &mut out)
         .and_then(|file| load::model_of(&file, &mut out))
         .filter(|_| !out.has_errors());
+    let department = department::beside(&job.unit, &mut out);
+    let model = model.filter(|_| !out.has_errors());
     let Some(model) = model else { return Ok(nothing(out)) };
-    let asked = Assessment::of_unit(&model);
+    let asked = Assessment::of_unit(&model).within(department);
     match load::draw(&asked, job.seed, u64::from(job.versions), &mut out) {
         Some(draws) => marked(job, &asked, &draws, &mut out, progress),
         None => Ok(nothing(out)),
@@ -129,7 +133,11 @@ fn marked(
     let columns = columns(&first);
     let name = job.responses.display().to_string();
     let mut open = || File::open(&job.responses).map(|file| Box::new(file) as Box<dyn Read>);
-    let found = match survey(&mut open, &columns, job.decimal) {
+    let decimal = job.decimal.or(asked.department.decimal.map(|mark| match mark {
+        reading::department::Decimal::Point => Decimal::Point,
+        reading::department::Decimal::Comma => Decimal::Comma,
+    }));
+    let found = match survey(&mut open, &columns, decimal) {
         Ok(found) => found,
         Err(faults) => {
             faults.iter().for_each(|fault| out.push(fault.diagnostic(&name)));
@@ -138,7 +146,7 @@ fn marked(
     };
     found.passed.iter().for_each(|fault| out.push(fault.diagnostic(&name)));
     let faces = crate::composing::faces::Faces::embedded();
-    let drawings = super::figures::drawings(&asked.units, &job.profile, &faces);
+    let drawings = super::figures::drawings(asked, &job.profile, &faces);
     let mut desk = Desk { job, asked, draws, columns, kept: BTreeMap::new(), drawings };
     for version in found.versions.iter().filter(|v| **v < job.versions).take(KEPT) {
         let ready = desk.ready(*version)?;
@@ -346,6 +354,9 @@ impl<'m, 'a> Out<'m, 'a> {
         let mut heads = named(&["learner", "class", "version"]);
         heads.extend(desk.columns.iter().map(|column| column.key.clone()));
         heads.extend(named(&["total", "of"]));
+        if !desk.asked.department.grades.is_empty() {
+            heads.push("grade".to_owned());
+        }
         let reasons = named(&[
             "learner", "class", "version", "part", "wrote", "marks", "of", "judged", "reason",
             "expected",
@@ -410,7 +421,9 @@ impl<'m, 'a> Out<'m, 'a> {
             _ => one.marks.to_string(),
         }));
         cells.push(script.total().to_string());
-        cells.push(self.gathered.tally.full().to_string());
+        let full = self.gathered.tally.full();
+        cells.push(full.to_string());
+        cells.extend(self.desk.asked.department.grade(script.total(), full));
         self.marks.row(&cells)?;
         for (column, one) in self.desk.columns.iter().zip(&script.judged) {
             let mut cells = who.to_vec();

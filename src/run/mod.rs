@@ -4,6 +4,7 @@
 //! not at all. `pipeline` holds the only threads. Never reads flags.
 
 mod check;
+mod department;
 mod extras;
 mod figures;
 mod files;

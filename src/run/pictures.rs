@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use crate::diag::{Code, Diagnostic, Diagnostics, Place, Span};
+use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::document::pictures_in;
 use crate::picture::{Picture, read};
 use crate::reading::model::Model;
@@ -22,7 +22,7 @@ pub(super) fn of(model: &Model) -> BTreeMap<String, Arc<Picture>> {
     let mut found = BTreeMap::new();
     for written in texts(model) {
         for shown in pictures_in(&written.text) {
-            if let Ok(bytes) = bytes_of(model, &shown.address)
+            if let Ok(bytes) = bytes_of(&model.parsed.file, &shown.address)
                 && let Ok(picture) = read(&bytes)
             {
                 found.insert(shown.address, Arc::new(picture));
@@ -66,21 +66,32 @@ pub(super) fn check(model: &Model, out: &mut Diagnostics) {
                     ),
                 );
             }
-            match bytes_of(model, &shown.address) {
-                Err(wrong) => out.push(refused(model, at, &shown.address, wrong)),
-                Ok(bytes) => {
-                    if let Err(fault) = read(&bytes) {
-                        out.push(
-                            finding(model, Code::PictureUnread, at, &fault.says)
-                                .found(fault.found)
-                                .expected("a PNG, JPEG or plain SVG file")
-                                .next(fault.next),
-                        );
-                    }
-                }
+            if let Err(finding) = beside(&model.parsed.file, at, &shown.address) {
+                out.push(*finding);
             }
         }
     }
+}
+
+/// The picture that a file names at a place, which lies in the file's folder.
+///
+/// # Errors
+/// What keeps it from being shown.
+pub(super) fn beside(
+    file: &Arc<SourceFile>,
+    at: Span,
+    address: &str,
+) -> Result<Picture, Box<Diagnostic>> {
+    let bytes =
+        bytes_of(file, address).map_err(|wrong| Box::new(refused(file, at, address, wrong)))?;
+    read(&bytes).map_err(|fault| {
+        Box::new(
+            Diagnostic::new(Code::PictureUnread, Place::new(file, at), &fault.says)
+                .found(fault.found)
+                .expected("a PNG, JPEG or plain SVG file")
+                .next(fault.next),
+        )
+    })
 }
 
 fn finding(model: &Model, code: Code, at: Span, says: &str) -> Diagnostic {
@@ -110,9 +121,9 @@ enum Wrong {
     Large,
 }
 
-fn bytes_of(model: &Model, address: &str) -> Result<Vec<u8>, Wrong> {
+fn bytes_of(file: &SourceFile, address: &str) -> Result<Vec<u8>, Wrong> {
     let path = inside(address).ok_or(Wrong::Outside)?;
-    let folder = Path::new(model.parsed.file.name()).parent().unwrap_or(Path::new(""));
+    let folder = Path::new(file.name()).parent().unwrap_or(Path::new(""));
     let path = folder.join(path);
     // A link may lead outside too.
     let real = std::fs::canonicalize(&path).map_err(Wrong::Missing)?;
@@ -136,7 +147,7 @@ fn inside(address: &str) -> Option<PathBuf> {
     (plain && within).then_some(path)
 }
 
-fn refused(model: &Model, at: Span, address: &str, wrong: Wrong) -> Diagnostic {
+fn refused(file: &Arc<SourceFile>, at: Span, address: &str, wrong: Wrong) -> Diagnostic {
     let (code, says, found) = match wrong {
         Wrong::Outside => (
             Code::PictureOutside,
@@ -157,7 +168,7 @@ fn refused(model: &Model, at: Span, address: &str, wrong: Wrong) -> Diagnostic {
             "more than 20 megabytes".to_owned(),
         ),
     };
-    finding(model, code, at, says)
+    Diagnostic::new(code, Place::new(file, at), says)
         .found(found)
         .expected("the name of a file in the folder of the unit")
         .next("put a copy of it there, and write its name without a path")

@@ -15,6 +15,7 @@ use crate::reading::sort::{Sort, what_is_it};
 use crate::version::{letters, version_of};
 use crate::writing::{CopyFor, Subset, WritingError, write_html, write_pdf};
 
+use super::department;
 use super::extras::{self, Extras};
 use super::figures::drawings;
 use super::files::{FileError, write_whole};
@@ -183,15 +184,16 @@ fn with_press<T>(
     if let Some(model) = &model {
         load::refused(model, out);
     }
+    let department = department::beside(&job.unit, out);
     let model = model.filter(|_| !out.has_errors());
     let last = job.only.map_or(job.versions, |only| only + 1);
     let Some(model) = model else { return Ok(None) };
-    let asked = Assessment::of_unit(&model);
+    let asked = Assessment::of_unit(&model).within(department);
     let Some(draws) = load::draw(&asked, job.seed, u64::from(last), out) else { return Ok(None) };
     let templates = Templates::new(Some(&templates_beside(&job.unit)));
     let faces = Faces::embedded();
     let subset = Subset::of(&characters(&asked, &templates_beside(&job.unit)), &faces)?;
-    let drawings = drawings(&asked.units, &job.profile, &faces);
+    let drawings = drawings(&asked, &job.profile, &faces);
     let roster = match &job.roster {
         None => Vec::new(),
         Some(path) => match forms::roster(path, out) {

@@ -193,6 +193,11 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         objective_line: Some("Calculate the masses that enter and leave a separation step.".into()),
         head_left: "Year 9 science · Salt from the sea".into(),
         head_right: "Quarnholm Salt Works".into(),
+        letters: LettersContext {
+            method: "M".into(),
+            accuracy: "A".into(),
+            independent: "B".into(),
+        },
         code: "C-7K2".into(),
         version: "C".into(),
         seed: "7".into(),

@@ -13,8 +13,10 @@ mod tables;
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
 
 use crate::question::{Answer, Assessment, Form, Listed, Solution};
+use crate::reading::department::Letters;
 
 use super::context::{AbbreviationContext, SchemeContext, SchemeQuestionContext};
+use super::letters::lettered;
 
 /// The questions of one version, solved, in the order of the assessment.
 pub type Solved<'a> = Vec<(Solution<'a>, Vec<Answer>)>;
@@ -29,12 +31,18 @@ pub fn scheme(
     versions: u32,
 ) -> SchemeContext {
     let Some((version, shown)) = solved.first() else { return SchemeContext::default() };
-    let questions: Vec<SchemeQuestionContext> = (1..)
+    let letters = &asked.department.letters;
+    let mut questions: Vec<SchemeQuestionContext> = (1..)
         .zip(shown)
         .map(|(number, (solution, answers))| points::question(number, solution, answers))
         .collect();
     let total = questions.iter().map(|question| question.total).sum();
     let follow = follow::tables(solved);
+    // They are looked for under the letters that marks are given with.
+    let abbreviations = abbreviations(&questions, !follow.is_empty(), shown, letters);
+    for point in questions.iter_mut().flat_map(|q| &mut q.parts).flat_map(|p| &mut p.points) {
+        point.marks = lettered(&point.marks, letters);
+    }
     SchemeContext {
         title: asked.title.clone(),
         head_left: asked.left.clone(),
@@ -44,7 +52,8 @@ pub fn scheme(
         version: version.clone(),
         shown: cells.len(),
         versions,
-        abbreviations: abbreviations(&questions, !follow.is_empty(), shown),
+        abbreviations,
+        grades: tables::grades(&asked.department, total),
         questions,
         total,
         values: tables::values(shown, cells),
@@ -82,6 +91,7 @@ fn abbreviations(
     questions: &[SchemeQuestionContext],
     has_follow: bool,
     shown: &Solved<'_>,
+    letters: &Letters,
 ) -> Vec<AbbreviationContext> {
     let points = || questions.iter().flat_map(|q| &q.parts).flat_map(|part| &part.points);
     let marked = |letter: char| points().any(|p| p.marks.contains(letter));
@@ -92,9 +102,17 @@ fn abbreviations(
     };
     let ft = points().any(|p| p.marks.ends_with(points::FT)) || has_follow;
     let all = [
-        ("M", "method: the mark stands though the number be wrong", marked('M')),
-        ("A", "accuracy: the value, after the method that it needs", marked('A')),
-        ("B", "stands alone, whatever stands before it", marked('B')),
+        (
+            letters.method.as_str(),
+            "method: the mark stands though the number be wrong",
+            marked('M'),
+        ),
+        (
+            letters.accuracy.as_str(),
+            "accuracy: the value, after the method that it needs",
+            marked('A'),
+        ),
+        (letters.independent.as_str(), "stands alone, whatever stands before it", marked('B')),
         (points::OE, "or an equivalent way of writing it", said(points::OE)),
         (points::CAO, "correct answer only", said(points::CAO)),
         (

@@ -3,6 +3,7 @@
 //! A version's cells are made where it is solved and are all that is kept of it.
 
 use crate::question::{Answer, Solution};
+use crate::reading::department::Department;
 
 use super::super::context::{CellsContext, WidthContext};
 use super::super::escape::escape;
@@ -234,4 +235,22 @@ fn relation(solution: &Solution<'_>, answers: &[Answer], own: &Answer) -> String
 
 pub(super) fn column(head: &str, width: f64) -> WidthContext {
     WidthContext { head: head.to_owned(), width }
+}
+
+/// From how many marks on a grade is given.
+pub(super) fn grades(department: &Department, total: u32) -> CellsContext {
+    let boundaries = department.boundaries(total);
+    let rows =
+        boundaries.into_iter().zip(&department.grades).map(|((grade, least), (_, share))| {
+            vec![escape(grade).into_owned(), least.to_string(), format!("{}\u{202f}%", share)]
+        });
+    let columns = [("grade", 24.0), ("from marks", 24.0), ("share", 24.0)];
+    CellsContext {
+        columns: columns
+            .iter()
+            .map(|(head, width)| WidthContext { head: (*head).to_owned(), width: *width })
+            .collect(),
+        rows: rows.collect(),
+        ..CellsContext::default()
+    }
 }

@@ -51,6 +51,7 @@ pub(super) fn asked<'a>(loaded: &'a Loaded, out: &mut Diagnostics) -> Option<Ass
             .unwrap_or_else(|| "en-GB".to_owned()),
         title,
         cover: Some(cover(loaded, &loaded.department)),
+        department: loaded.department.clone(),
         units: taken.collect(),
         questions,
     })

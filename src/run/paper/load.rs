@@ -7,13 +7,13 @@ use crate::diag::{Code, Diagnostic, Diagnostics, Place, SourceFile, Span};
 use crate::paper::{self, Bank, Ledger, Said, UnitOf, Worth};
 use crate::question::{Solution, respond};
 use crate::reading;
-use crate::reading::department::{self, Department};
+use crate::reading::department::Department;
 use crate::reading::model::{Checked, Model};
 use crate::reading::paper::{Chosen, ParsedPaper};
 use crate::reading::parsed::Text;
 use crate::reading::sort::{Sort, what_is_it};
 
-use super::super::load;
+use super::super::{department, load};
 
 /// What a question is worth, for each question of each unit.
 pub(super) type Worths = Vec<Vec<Option<Worth>>>;
@@ -35,7 +35,7 @@ pub(super) fn load(path: &Path, file: &Arc<SourceFile>, out: &mut Diagnostics) -
     let before = errors(out);
     let paper = reading::paper::parse(file, out);
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    let department = department(&folder, out);
+    let department = department::of(&folder, out);
     let mut loaded =
         Loaded { paper: paper?, models: Vec::new(), department, ledger: Ledger::default(), folder };
     loaded.read_ledger(out);
@@ -45,16 +45,6 @@ pub(super) fn load(path: &Path, file: &Arc<SourceFile>, out: &mut Diagnostics) -
 
 fn errors(out: &Diagnostics) -> usize {
     out.iter().filter(|finding| finding.severity == crate::diag::Severity::Error).count()
-}
-
-/// The habits of the department whose file stands in a folder.
-fn department(folder: &Path, out: &mut Diagnostics) -> Department {
-    let path = folder.join(department::FILE);
-    if !path.exists() {
-        return Department::default();
-    }
-    let file = reading::file::read(&path, &shown(&path), out);
-    file.map_or_else(Department::default, |file| department::department(&file, out))
 }
 
 fn shown(path: &Path) -> String {

@@ -97,7 +97,7 @@ fn with_press<T>(
         draws,
         templates: Templates::new(Some(&beside)),
         subset: Subset::of(&characters(&asked, &beside), &faces)?,
-        drawings: drawings(&asked.units, &job.profile, &faces),
+        drawings: drawings(&asked, &job.profile, &faces),
         faces,
         roster,
         job,

@@ -95,6 +95,12 @@ impl Page {
             }
             Block::Cover(cover) => {
                 self.close_to(0);
+                if let Some(badge) = &cover.badge {
+                    self.out.push_str(&format!(
+                        "<p class=\"badge\">{}</p>\n",
+                        pictures::image(badge, &plain(&cover.school))
+                    ));
+                }
                 self.heading(1, &inline(&cover.title));
                 for line in [&cover.school, &cover.subject] {
                     if !line.is_empty() {

@@ -30,6 +30,7 @@ ol.steps li { margin-bottom: 0.6rem; }
 caption { text-align: left; }
 figure { margin: 1rem 0; }
 figure svg, figure img { max-width: 100%; height: auto; }
+.badge img { width: auto; height: auto; max-width: 48mm; max-height: 24mm; }
 caption, .caption, .lead { font-weight: 600; }
 @media print {
 body { max-width: none; padding: 0; font-size: 12pt; }
