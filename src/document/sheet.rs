@@ -58,6 +58,7 @@ pub fn sheet(
         questions,
         cautions: cautions(&asked.questions),
         marked: None,
+        timed: false,
     }
 }
 

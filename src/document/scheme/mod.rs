@@ -10,6 +10,7 @@ mod points;
 mod strip;
 mod tables;
 
+pub(super) use tables::values;
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
 
 use crate::question::{Answer, Assessment, Form, Listed, Solution};
@@ -47,7 +48,7 @@ pub fn scheme(
         abbreviations: abbreviations(&questions, !follow.is_empty(), shown),
         questions,
         total,
-        values: tables::values(shown, cells),
+        values: values(shown, cells),
         slips: tables::slips(shown, cells),
         follow,
         strips: strip::strips(shown, cells),

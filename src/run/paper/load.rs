@@ -57,7 +57,7 @@ fn department(folder: &Path, out: &mut Diagnostics) -> Department {
     file.map_or_else(Department::default, |file| department::department(&file, out))
 }
 
-fn shown(path: &Path) -> String {
+pub(super) fn shown(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
@@ -68,6 +68,11 @@ impl Loaded {
 
     pub(super) fn chosen_path(&self) -> PathBuf {
         self.folder.join(format!("{}.chosen.yaml", self.paper.id))
+    }
+
+    /// What a second person checked of it.
+    pub(super) fn moderation_path(&self) -> PathBuf {
+        self.folder.join(format!("{}.moderation.yaml", self.paper.id))
     }
 
     pub(super) fn ledger_path(&self) -> PathBuf {

@@ -18,6 +18,7 @@ use super::super::press::{Kind, Press, characters};
 use super::super::print::{PrintJob, Trouble, remove_older, templates_beside};
 use super::asked::asked;
 use super::load::Loaded;
+use super::moderation;
 use super::set;
 
 /// Prints a paper; gives the folder and how many versions there are, or nothing where
@@ -32,10 +33,21 @@ pub(in super::super) fn print(
 ) -> Result<Option<(std::path::PathBuf, PrintJob)>, Trouble> {
     let Some(loaded) = set::read(&job.unit, out) else { return Ok(None) };
     let job = of_paper(job, &loaded);
+    let begun = match job.extras.moderation {
+        true => match moderation::begun(&loaded, out) {
+            Some(begun) => Some(begun),
+            None => return Ok(None),
+        },
+        false => None,
+    };
     let done = with_press(&job, &loaded, out, |press| {
         press.tried()?;
+        let pack = begun.as_ref().map(|begun| begun.pack(press, &loaded)).transpose()?;
         let folder = job.out.join(press.id());
         press.all(&folder, progress)?;
+        if let Some(pack) = pack {
+            pack.keep(&folder)?;
+        }
         if job.only.is_none() {
             remove_older(&folder, &job);
         }
