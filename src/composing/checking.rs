@@ -13,6 +13,8 @@ const SIDE: f64 = 10.0;
 const TEXT: f64 = 16.0;
 /// Between two columns and between two lines to write on, in mm.
 const APART: f64 = 6.0;
+/// The cost of a page that ends between lines which may belong together.
+const APART_COST: f64 = 200.0;
 
 impl Composer<'_> {
     /// Rows of three cells between rules.
@@ -94,7 +96,7 @@ impl Composer<'_> {
             x = end + m.mm(APART);
         }
         slab.baseline = Some(baseline);
-        slab.glue = if below.is_empty() { 0.0 } else { NEVER };
+        slab.glue = if below.is_empty() { APART_COST } else { NEVER };
         self.push(slab);
         let count = self.slabs.len();
         for line in self.set(below, small, m.block - self.indent) {

@@ -623,7 +623,8 @@ pub struct ReportContext {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct CheckSheetContext {
     pub title: String,
-    pub head_left: String,
+    /// The name of the moderation file.
+    pub record: String,
     pub head_right: String,
     /// BCP 47.
     pub language: String,

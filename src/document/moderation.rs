@@ -67,7 +67,7 @@ pub fn check_sheet(of: &Moderation<'_>) -> CheckSheetContext {
     let estimate: f64 = of.outcomes.iter().map(|outcome| outcome.minutes).sum();
     CheckSheetContext {
         title: of.asked.title.clone(),
-        head_left: format!("{}.moderation.yaml", of.asked.id),
+        record: format!("{}.moderation.yaml", of.asked.id),
         head_right: of.asked.right.clone(),
         language: of.asked.language.clone(),
         sheets: of.sheets.iter().map(|(sheet, hash)| to_fill_in(sheet, hash, of)).collect(),
@@ -117,7 +117,7 @@ fn column(head: &str, width: f64) -> WidthContext {
 
 /// Two lines a row: what was wanted, what was chosen; sums at the right and below.
 fn specifications(table: &Table, chosen: &[u32]) -> CellsContext {
-    let (first, second, sum) = (48.0, 22.0, 24.0);
+    let (first, second, sum) = (42.0, 18.0, 18.0);
     let levels = table.levels.len();
     let width = ((ALL - first - second - 2.0 * sum) / levels.max(1) as f64).min(28.0);
     let mut columns = vec![column("row", first), column("", second)];
@@ -180,16 +180,16 @@ fn range(values: impl Iterator<Item = String> + Clone) -> String {
 
 fn profiles(of: &Moderation<'_>) -> CellsContext {
     let columns = vec![
-        column("question", 40.0),
+        column("question", 37.0),
         column("marks", 14.0),
         column("steps", 13.0),
-        column("let x", 11.0),
+        column("let x", 12.0),
         column("convert", 16.0),
         column("figures", 17.0),
         column("read", 12.0),
-        column("words", 17.0),
-        column("index", 20.0),
-        column("minutes", 14.0),
+        column("words", 14.0),
+        column("index", 22.0),
+        column("minutes", 17.0),
     ];
     let rows = of.outcomes.iter().zip(&of.asked.questions).enumerate();
     let rows = rows.map(|(at, (outcome, listed))| {
@@ -209,7 +209,7 @@ fn profiles(of: &Moderation<'_>) -> CellsContext {
             count(|p| p.digits),
             count(|p| p.readings),
             count(|p| p.words),
-            range(indices.iter().map(|index| format!("{index:.1}"))),
+            range(indices.iter().map(|index| format!("{index:.2}"))),
             format!("{:.1}", outcome.minutes),
         ]
     });

@@ -5,9 +5,11 @@
 //! all that it should is not written anew.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use crate::composing::Profile;
 use crate::composing::faces::Faces;
+use crate::composing::page::Composed;
+use crate::composing::{Profile, compose};
 use crate::diag::{Diagnostic, Diagnostics, Severity};
 use crate::document::context::SheetContext;
 use crate::document::{
@@ -158,9 +160,33 @@ impl Pack {
     }
 }
 
+/// A file of the pack as it is laid out.
+pub(super) struct Laid {
+    pub(super) name: String,
+    pub(super) composed: Composed,
+    identity: String,
+    subset: Arc<Subset>,
+}
+
 impl Begun {
     /// Makes the pack of the versions that a press prints.
     pub(super) fn pack(&self, press: &Press<'_>, loaded: &Loaded) -> Result<Pack, Trouble> {
+        let mut files = Vec::new();
+        let record = self.lay(press, loaded, &mut |laid| {
+            let pdf = write_pdf(&laid.composed, &laid.subset, &laid.identity)?;
+            files.push((format!("{}.pdf", laid.name), pdf));
+            Ok(())
+        })?;
+        Ok(Pack { files, record })
+    }
+
+    /// Lays the pack out, file by file; gives the moderation file, if it must be written.
+    pub(super) fn lay(
+        &self,
+        press: &Press<'_>,
+        loaded: &Loaded,
+        each: &mut dyn FnMut(Laid) -> Result<(), Trouble>,
+    ) -> Result<Option<(PathBuf, String)>, Trouble> {
         let asked = press.asked;
         let mut sheets: Vec<SheetContext> = Vec::new();
         let mut cells: Vec<VersionCells> = Vec::new();
@@ -197,11 +223,10 @@ impl Begun {
                 profiles[at].extend(profile);
             }
         })?;
-        let mut files = Vec::new();
         for sheet in &mut sheets {
             let version = version_number(sheet)?;
             sheet.code = code_of(sheet, press.job.seed, version, &press.drawings);
-            files.push(self.copy(press, sheet)?);
+            each(copy(press, sheet)?)?;
         }
         if press.job.only.is_none() && now.versions > MOST_SHEETS as usize {
             sheets.truncate(1);
@@ -246,19 +271,8 @@ impl Begun {
             waived: waived(asked),
             outcomes,
         };
-        files.push(sheet_to_fill_in(press, &about)?);
-        Ok(Pack { files, record: self.record(loaded, &now) })
-    }
-
-    /// The unkeyed copy of a version on which times are written.
-    fn copy(&self, press: &Press<'_>, sheet: &SheetContext) -> Result<(String, Vec<u8>), Trouble> {
-        let markdown = press.templates.fill("sheet.md", &moderation_copy(sheet.clone()))?;
-        let document =
-            read_with(&markdown, &press.drawings).map_err(|fault| unread("sheet.md", fault))?;
-        let name = format!("moderation-paper-{}", sheet.version);
-        let identity = format!("{} {} moderation", press.id(), sheet.code);
-        let pdf = write_pdf(&press.pair(&document).learner, &press.subset, &identity)?;
-        Ok((format!("{name}.pdf"), pdf))
+        each(sheet_to_fill_in(press, &about)?)?;
+        Ok(self.record(loaded, &now))
     }
 
     /// The marks chosen in each cell of the table, and outside of it.
@@ -299,20 +313,34 @@ fn version_number(sheet: &SheetContext) -> Result<u32, Trouble> {
         .ok_or_else(|| Trouble::Ours(format!("no version is called {}", sheet.version)))
 }
 
+/// The unkeyed copy of a version on which times are written.
+fn copy(press: &Press<'_>, sheet: &SheetContext) -> Result<Laid, Trouble> {
+    let markdown = press.templates.fill("sheet.md", &moderation_copy(sheet.clone()))?;
+    let document =
+        read_with(&markdown, &press.drawings).map_err(|fault| unread("sheet.md", fault))?;
+    Ok(Laid {
+        name: format!("moderation-paper-{}", sheet.version),
+        composed: press.pair(&document).learner,
+        identity: format!("{} {} moderation", press.id(), sheet.code),
+        subset: Arc::clone(&press.subset),
+    })
+}
+
 /// The check sheet. Its letters are its own: rows, names and places stand in no unit.
-fn sheet_to_fill_in(
-    press: &Press<'_>,
-    about: &Moderation<'_>,
-) -> Result<(String, Vec<u8>), Trouble> {
+fn sheet_to_fill_in(press: &Press<'_>, about: &Moderation<'_>) -> Result<Laid, Trouble> {
     let markdown = press.templates.fill("moderation.md", &check_sheet(about))?;
     let document = read(&markdown).map_err(|fault| unread("moderation.md", fault))?;
     let mut found = characters(press.asked, &templates_beside(&press.job.unit));
     found.extend(symbols(&markdown).chain(markdown.chars()).filter(|c| !c.is_control()));
-    let subset = Subset::of(&found, &press.faces)?;
-    let hashes: Vec<&str> = about.covered.iter().map(|(_, hash)| hash.as_str()).collect();
-    let identity = format!("{} check sheet {}", press.id(), mark_of(hashes));
-    let pdf = write_pdf(&press.scheme_pages(&document), &subset, &identity)?;
-    Ok(("check-sheet.pdf".to_owned(), pdf))
+    let hashes = about.covered.iter().map(|(_, hash)| hash.as_str());
+    // Each version, and the setter's pages, on sheets of their own, also printed on both sides.
+    let profile = Profile { tables: true, fill: 2, ..press.job.profile.on_sheets() };
+    Ok(Laid {
+        name: "check-sheet".to_owned(),
+        composed: compose(&document, &profile, &press.faces),
+        identity: format!("{} check sheet {}", press.id(), mark_of(hashes)),
+        subset: Subset::of(&found, &press.faces)?,
+    })
 }
 
 /// Place, rule and reason of every rule that an author of these units waived.
