@@ -160,13 +160,13 @@ fn specifications(table: &Table, chosen: &[u32]) -> CellsContext {
     shares.extend((0..levels).map(|level| share(of_level(level))));
     shares.extend([String::new(), String::new()]);
     rows.push(shares);
-    CellsContext { columns, rows }
+    CellsContext { columns, rows, ..CellsContext::default() }
 }
 
 fn waivers(waived: &[[String; 3]]) -> CellsContext {
     let columns = vec![column("place", 58.0), column("rule", 40.0), column("why", 76.0)];
     let row = |one: &[String; 3]| one.iter().map(|text| escape(text).into_owned()).collect();
-    CellsContext { columns, rows: waived.iter().map(row).collect() }
+    CellsContext { columns, rows: waived.iter().map(row).collect(), ..CellsContext::default() }
 }
 
 /// The least and the most of the versions, or one number where they agree.
@@ -213,7 +213,7 @@ fn profiles(of: &Moderation<'_>) -> CellsContext {
             format!("{:.1}", outcome.minutes),
         ]
     });
-    CellsContext { rows: rows.collect(), columns }
+    CellsContext { rows: rows.collect(), columns, ..CellsContext::default() }
 }
 
 /// What all versions of a paper share beside its questions. The date and the school may

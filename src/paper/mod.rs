@@ -22,7 +22,7 @@ pub use chosen::{Difference, Line, differences, hash_of, written};
 pub use clues::Said;
 pub use ledger::Ledger;
 pub use mark::mark_of;
-pub use moderation::{Content, Contents, Since, record, since, stays_signed};
+pub use moderation::{Content, Contents, Since, is_of, record, since, stays_signed};
 pub use order::{Place, in_order};
 pub use pick::{Blocker, Candidate, Picked, SectionRule, TIES, Unfillable, Wanted, cost, pick};
 pub use unfillable::finding as unfillable;

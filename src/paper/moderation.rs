@@ -79,7 +79,7 @@ pub fn since(
     place_of: &dyn Fn(&str) -> Option<Place>,
     out: &mut Diagnostics,
 ) -> Option<Since> {
-    if !is_of(old, now, out) {
+    if !is_of(old, &now.paper, out) {
         return None;
     }
     let compared = Compared { old, now, place_of };
@@ -103,16 +103,16 @@ pub fn since(
 }
 
 /// Whether the file is of this paper, and its versions are those from A on.
-fn is_of(old: &Moderated, now: &Contents, out: &mut Diagnostics) -> bool {
+pub fn is_of(old: &Moderated, paper: &str, out: &mut Diagnostics) -> bool {
     let finding = |span: Span, message: String| {
         Diagnostic::new(Code::ModerationFile, Place::new(&old.file, span), message)
     };
-    if old.paper.value != now.paper {
+    if old.paper.value != paper {
         out.push(
             finding(old.paper.span, "This moderation file is of another paper.".to_owned())
                 .found(format!("`{}`", old.paper.value))
-                .expected(format!("`{}`", now.paper))
-                .next(format!("name the file `{}.moderation.yaml`", now.paper)),
+                .expected(format!("`{paper}`"))
+                .next(format!("name or put back the file `{paper}.moderation.yaml`")),
         );
         return false;
     }

@@ -49,7 +49,7 @@ pub(super) fn begun(loaded: &Loaded, out: &mut Diagnostics) -> Option<Begun> {
         false => None,
         true => {
             let file = reading::file::read(&path, &shown(&path), out)?;
-            Some(moderated(&file, out)?)
+            Some(moderated(&file, out).filter(|old| paper::is_of(old, &loaded.paper.id, out))?)
         }
     };
     // What `set` advises is for `set` to tell.
@@ -298,11 +298,7 @@ impl Begun {
                 && old.versions.len() == now.versions
                 && old.questions.len() == now.questions.len()
         });
-        (!same).then(|| {
-            // Of another paper nothing can be taken over.
-            let own = old.filter(|old| old.paper.value == now.paper);
-            (loaded.moderation_path(), paper::record(now, own))
-        })
+        (!same).then(|| (loaded.moderation_path(), paper::record(now, old)))
     }
 }
 
