@@ -303,7 +303,7 @@ fn drawn(drawing: &Drawing) -> String {
             match *step {
                 Move::To(x, y) | Move::Line(x, y) => text.push_str(&tenths((x, y))),
                 Move::Curve(a, b, c) => {
-                    [a, b, c].into_iter().for_each(|p| text.push_str(&tenths(p)))
+                    [a, b, c].into_iter().for_each(|p| text.push_str(&tenths(p)));
                 }
                 Move::Close => text.push('z'),
             }
