@@ -65,6 +65,9 @@ enum Verb {
         /// Say what each question asks of a learner, how it reads and how long it takes
         #[arg(long)]
         profile: bool,
+        /// Of one paper: say what has changed since it was checked, by its moderation file
+        #[arg(long, value_name = "FILE", conflicts_with_all = ["mend", "profile"])]
+        since: Option<PathBuf>,
     },
     /// Choose the questions of a paper, so that its table of specifications is filled
     #[command(after_help = "Example: stillroom set units/term-one.paper.md\n\n\
@@ -137,6 +140,9 @@ enum Verb {
         /// A sheet of practical work for each technique
         #[arg(long)]
         practical: bool,
+        /// Of a paper: a copy to be timed and a check sheet for a second person
+        #[arg(long)]
+        moderation: bool,
     },
     /// Mark learners' responses by the numbers of their own versions
     #[command(
@@ -228,7 +234,10 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
     };
     match flags.verb {
         Verb::Start { title, folder } => start(&title, &folder),
-        Verb::Check { paths, format, mend, profile } => check(&paths, format, mend, profile),
+        Verb::Check { paths, format, since: Some(file), .. } => since(&paths, &file, format),
+        Verb::Check { paths, format, mend, profile, since: None } => {
+            check(&paths, format, mend, profile)
+        }
         Verb::Mark {
             unit,
             responses,
@@ -293,6 +302,7 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             handout,
             cards,
             practical,
+            moderation,
         } => {
             let only = match version.as_deref().map(run::version_number) {
                 None => None,
@@ -301,18 +311,21 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                     return complain("a version is named by its letters, such as C or AB");
                 }
             };
-            let extras = Extras { slides, handouts: distinct(handout), cards, practical };
+            let extras =
+                Extras { slides, handouts: distinct(handout), cards, practical, moderation };
             if run::is_paper(&unit) {
                 if versions.is_some() || seed.is_some() {
                     return complain(
                         "a paper says its own `versions` and `seed`, in its front matter",
                     );
                 }
-                if extras != Extras::default() {
+                if extras != (Extras { moderation, ..Extras::default() }) {
                     return complain(
                         "slides, handouts, cards and practical sheets are made from units",
                     );
                 }
+            } else if moderation {
+                return complain("a moderation pack is made of a paper");
             }
             let versions = versions.unwrap_or(VERSIONS);
             let seed = seed.unwrap_or(SEED);
@@ -397,17 +410,7 @@ fn check(paths: &[PathBuf], format: Format, mend: bool, profile: bool) -> Exit {
     }
     let checked = run::check(paths);
     match format {
-        Format::Json => {
-            let mut text = String::new();
-            for finding in &checked.findings {
-                text.push_str(&json_line(finding));
-                text.push('\n');
-            }
-            say(&text);
-        }
-        Format::Sarif => {
-            say(&sarif(&checked.findings, env!("CARGO_PKG_VERSION")));
-        }
+        Format::Json | Format::Sarif => for_programs(&checked.findings, format),
         Format::Text => {
             report(&checked.findings);
             show_waivers(&checked.waivers);
@@ -430,6 +433,36 @@ fn check(paths: &[PathBuf], format: Format, mend: bool, profile: bool) -> Exit {
         }
     }
     if checked.failed { Exit::Mistakes } else { Exit::Fine }
+}
+
+/// Findings for an editor or a script.
+fn for_programs(findings: &[Diagnostic], format: Format) {
+    if matches!(format, Format::Sarif) {
+        say(&sarif(findings, env!("CARGO_PKG_VERSION")));
+        return;
+    }
+    let lines: Vec<String> = findings.iter().map(|f| format!("{}\n", json_line(f))).collect();
+    say(&lines.concat());
+}
+
+/// What of a paper is open again since it was checked.
+fn since(paths: &[PathBuf], file: &std::path::Path, format: Format) -> Exit {
+    let [paper] = paths else { return complain("`--since` takes one paper") };
+    if !paper.is_file() || !run::is_paper(paper) {
+        return complain(&format!("`--since` takes a paper, and {} is none", paper.display()));
+    }
+    let found = match run::since(paper, file) {
+        Ok(found) => found,
+        Err(trouble) => return complain(&trouble.to_string()),
+    };
+    match format {
+        Format::Json | Format::Sarif => for_programs(&found.findings, format),
+        Format::Text => {
+            report(&found.findings);
+            say(&found.says);
+        }
+    }
+    if found.is_open { Exit::Mistakes } else { Exit::Fine }
 }
 
 /// Every waiver in force, so that none is forgotten.

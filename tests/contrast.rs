@@ -60,7 +60,13 @@ fn job(unit: &str, out: &Path, wishes: &Wishes) -> PrintJob {
         html: false,
         roster: None,
         profile: run::profile(wishes),
-        extras: Extras { slides: true, handouts: vec![3], cards: true, practical: true },
+        extras: Extras {
+            slides: true,
+            handouts: vec![3],
+            cards: true,
+            practical: true,
+            ..Extras::default()
+        },
     }
 }
 

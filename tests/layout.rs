@@ -53,6 +53,7 @@ fn all() -> &'static Laid {
                         handouts: run::handouts().to_vec(),
                         cards: true,
                         practical: true,
+                        ..Extras::default()
                     },
                 };
                 let laid = run::laid_out(&job).unwrap();

@@ -87,14 +87,18 @@ fn every_markdown_file_among_the_cases_is_expected_to_give_something() {
     }
 }
 
-/// Codes that only printing or an absent file can raise: their cases are code, in
-/// `mistakes_print.rs`.
+/// Codes that only printing, an absent file or a file beside a paper can raise: their cases
+/// are code, in `mistakes_print.rs` and `moderation.rs`.
 const WITHOUT_A_FILE: &[(Code, &str)] = &[
     (Code::Unreadable, "a_file_that_is_not_there"),
     (Code::TooFewVersions, "more_versions_than_exist"),
     (Code::TemplateFault, "a_template_that_asks_for_what_is_not_there"),
     (Code::PaperNotChosen, "a_paper_that_was_not_set"),
     (Code::PaperChanged, "a_question_that_was_changed_since_it_was_chosen"),
+    (Code::ModerationFile, "a_moderation_file_that_cannot_be_used"),
+    (Code::ModerationReopened, "what_a_moderation_finding_says"),
+    (Code::ModerationUncovered, "what_a_moderation_finding_says"),
+    (Code::ModerationUnsigned, "what_a_moderation_finding_says"),
 ];
 
 #[test]
@@ -103,7 +107,7 @@ fn every_code_has_a_case() {
     for (_, path) in cases() {
         seen.extend(findings(&path).iter().map(|finding| finding.code));
     }
-    let print = include_str!("mistakes_print.rs");
+    let print = concat!(include_str!("mistakes_print.rs"), include_str!("moderation.rs"));
     for (code, test) in WITHOUT_A_FILE {
         assert!(!seen.contains(code), "{} has a case file after all", code.text());
         let says = format!("Code::{code:?}");

@@ -590,7 +590,13 @@ fn printed(extras: Extras, out: &Path) -> BTreeMap<String, Vec<u8>> {
 #[test]
 fn the_same_seed_gives_the_same_bytes_and_old_slides_do_not_stay() {
     let (one, two) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
-    let all = || Extras { slides: true, handouts: vec![2, 3], cards: true, practical: true };
+    let all = || Extras {
+        slides: true,
+        handouts: vec![2, 3],
+        cards: true,
+        practical: true,
+        ..Extras::default()
+    };
     let first = printed(all(), one.path());
     assert!(first == printed(all(), two.path()), "two runs differ");
     for name in ["slides", "notes", "handout-2", "handout-3", "cards", "practical"] {

@@ -156,8 +156,13 @@ fn every_text_is_marked_and_in_the_tree() {
 
 #[test]
 fn what_is_shown_or_cut_out_is_marked_too() {
-    let extras =
-        || run::Extras { slides: true, handouts: vec![1, 3, 6], cards: true, practical: true };
+    let extras = || run::Extras {
+        slides: true,
+        handouts: vec![1, 3, 6],
+        cards: true,
+        practical: true,
+        moderation: false,
+    };
     for unit in ["units/quarnholm-salt.md", "units/ombrindale-potash.md"] {
         let files = printed_with(unit, false, extras());
         for (name, document) in &files {

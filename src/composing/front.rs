@@ -71,7 +71,7 @@ impl Composer<'_> {
     }
 
     /// Three cells between two rules, a small word over a bold one.
-    fn row_of_facts(&mut self, cells: &[(String, Vec<Run>)], before: f64) {
+    pub(super) fn row_of_facts(&mut self, cells: &[(String, Vec<Run>)], before: f64) {
         let m = self.measures;
         let (small, bold) = (self.small(), self.look(Face::Bold, 3.0, 4.0));
         let height = self.u(10.0);
@@ -234,7 +234,7 @@ impl Composer<'_> {
                 words.draw(x, baseline, look, self.faces, marks);
             }
         };
-        line(0, ["question", "max", "mark"], head, &mut slab.marks);
+        line(0, ["question", "max", &marker.writes], head, &mut slab.marks);
         for (i, own) in marker.rows.iter().enumerate() {
             let cells = [own.question.as_str(), &own.max.to_string(), ""];
             line(i + 1, cells, body, &mut slab.marks);
@@ -249,7 +249,8 @@ impl Composer<'_> {
             slab.marks.push(level(left, m.block, y, m.rule(weight)));
         }
         let small = self.small();
-        let words = self.label("for the marker", small);
+        let whose = if marker.writes == "mark" { "for the marker" } else { "for the checker" };
+        let words = self.label(whose, small);
         let x = left - self.u(3.0) - words.width;
         words.draw(x, slab.height - self.u(1.25), small, self.faces, &mut slab.marks);
     }
@@ -267,7 +268,7 @@ impl Composer<'_> {
             let is_last = number + 1 == strips.len();
             let y = top + number as f64 * strip_height;
             let base = |at: usize, size: f64| y + at as f64 * row + m.baseline(row, size);
-            for (at, word) in ["question", "max", "mark"].iter().enumerate() {
+            for (at, word) in ["question", "max", &marker.writes].into_iter().enumerate() {
                 let word = self.label(word, small);
                 word.draw(0.0, base(at, small.size), small, self.faces, &mut slab.marks);
             }

@@ -52,6 +52,12 @@ impl Composer<'_> {
         across(&mut head, strong / 2.0, strong);
         let foot = head.height - under / 2.0;
         across(&mut head, foot, under);
+        let between = |slab: &mut Slab| {
+            for (x, _) in places.iter().skip(1).filter(|_| grid.ruled) {
+                slab.marks.push(upright(x - SIDE, 0.0, slab.height, thin));
+            }
+        };
+        between(&mut head);
         head.glue = NEVER;
         self.heads.push(head.clone());
         let repeats = self.heads.len() - 1;
@@ -73,6 +79,7 @@ impl Composer<'_> {
             } else if closes {
                 across(&mut slab, foot - thin / 2.0, thin);
             }
+            between(&mut slab);
             slab.glue = glue(row, next, i, count);
             self.push(slab);
         }

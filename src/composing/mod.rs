@@ -12,6 +12,7 @@ mod booklet;
 mod boxes;
 mod breaks;
 mod cards;
+mod checking;
 mod composer;
 mod deck;
 mod feedback;

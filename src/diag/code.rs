@@ -168,6 +168,10 @@ codes! {
     PaperUnfillable "paper-unfillable" Error;
     PaperNotChosen "paper-not-chosen" Error;
     PaperChanged "paper-changed" Warning;
+    ModerationFile "moderation-file" Error;
+    ModerationReopened "moderation-reopened" Error;
+    ModerationUncovered "moderation-uncovered" Error;
+    ModerationUnsigned "moderation-unsigned" Error;
     DepartmentValue "department-value" Error;
     PaperPassesOver "paper-passes-over" Note;
     // Templates.

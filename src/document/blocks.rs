@@ -101,6 +101,15 @@ pub enum Block {
     Topic(Runs),
     /// The foot of a front page: a row for each question and its marks, and last words.
     Marker(Marker),
+    /// Facts in rows of three cells: "marks" and "60".
+    FactCells(Vec<(String, Runs)>),
+    /// Boxes to tick, in two columns.
+    Checks(Vec<Runs>),
+    /// Lines to write on beside each other, with small words below.
+    Slots {
+        slots: Vec<Slot>,
+        below: Runs,
+    },
     Question {
         number: String,
     },
@@ -307,8 +316,18 @@ pub struct Cover {
     pub cells: Vec<(String, Runs)>,
 }
 
+/// A line to write on, after its word.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Slot {
+    pub label: String,
+    /// Of both, in mm.
+    pub width: f64,
+}
+
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Marker {
+    /// What is written beside each question: "mark", or what else it is for.
+    pub writes: String,
     pub rows: Vec<MarkerRow>,
     pub total: u32,
     /// On a marked copy.
@@ -448,6 +467,8 @@ pub struct Grid {
     pub least: f64,
     /// With marks beside its corners, to be cut out.
     pub cut: bool,
+    /// With lines between its columns, to be written in.
+    pub ruled: bool,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

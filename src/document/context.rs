@@ -30,6 +30,8 @@ pub struct SheetContext {
     pub cautions: Vec<String>,
     /// On a marked copy.
     pub marked: Option<MarkedContext>,
+    /// Whether a second person writes beside each question how long it took.
+    pub timed: bool,
 }
 
 /// The front page of a paper.
@@ -632,4 +634,59 @@ pub struct ReportContext {
     pub versions: CellsContext,
     pub versions_line: String,
     pub sources: Vec<String>,
+}
+
+/// What a second person checks a paper with, and what its setter shows them afterwards.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CheckSheetContext {
+    pub title: String,
+    /// The name of the moderation file.
+    pub record: String,
+    pub head_right: String,
+    /// BCP 47.
+    pub language: String,
+    /// A sheet to fill in for each of these.
+    pub sheets: Vec<CheckedVersionContext>,
+    /// Every version, for its signatures.
+    pub versions: Vec<CoveredContext>,
+    /// How long the checker may be expected to take, in minutes.
+    pub checker_least: u32,
+    pub checker_most: u32,
+    pub values: Vec<CellsContext>,
+    pub shown: usize,
+    pub table: CellsContext,
+    /// Where questions stand outside the table of specifications.
+    pub outside: u32,
+    pub waivers: CellsContext,
+    pub profiles: CellsContext,
+    pub minutes: u32,
+    /// The sum of the questions' estimates.
+    pub estimate: String,
+}
+
+/// A version to be checked: facts, and a row for each part.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CheckedVersionContext {
+    pub version: String,
+    /// The code on its pages.
+    pub code: String,
+    pub hash: String,
+    pub marks: u32,
+    pub minutes: u32,
+    pub questions: u32,
+    pub rows: Vec<CheckRowContext>,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CheckRowContext {
+    /// "1(a)"
+    pub part: String,
+    /// Who signed the question before, where that still holds.
+    pub signed: String,
+}
+
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct CoveredContext {
+    pub version: String,
+    pub hash: String,
 }

@@ -10,7 +10,7 @@ use super::blocks::{
 use super::classroom::MOST_LINES;
 use super::inline::inline;
 use super::read::Drawings;
-use super::{classroom, feedback, front, responses};
+use super::{checking, classroom, feedback, front, responses};
 use crate::figure::Drawing;
 
 /// What a fenced block turned out to be.
@@ -200,6 +200,8 @@ struct GridBody {
     least: f64,
     #[serde(default)]
     cut: bool,
+    #[serde(default)]
+    ruled: bool,
 }
 
 #[derive(Deserialize)]
@@ -342,6 +344,7 @@ pub(super) fn directive(
             _ => {
                 let other = feedback::directive(name, body)
                     .or_else(|| front::directive(name, body, drawings))
+                    .or_else(|| checking::directive(name, body))
                     .or_else(|| responses::directive(name, body))
                     .or_else(|| classroom::directive(name, body, drawings));
                 return other.map(|block| block.map(Directive::Block));
@@ -408,6 +411,7 @@ fn grid(body: GridBody) -> Grid {
             .collect(),
         least: usable(body.least),
         cut: body.cut,
+        ruled: body.ruled,
     }
 }
 

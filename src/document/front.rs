@@ -46,6 +46,8 @@ struct TopicBody {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct MarkerBody {
+    #[serde(default)]
+    writes: String,
     #[serde(default, deserialize_with = "list")]
     rows: Vec<RowBody>,
     total: u32,
@@ -92,6 +94,10 @@ pub(super) fn directive(
         "topic" => yaml(body).map(|body: TopicBody| Block::Topic(inline(&body.heading))),
         "marker" => yaml(body).map(|body: MarkerBody| {
             Block::Marker(Marker {
+                writes: match plain(&inline(&body.writes)) {
+                    word if word.is_empty() => "mark".to_owned(),
+                    word => word,
+                },
                 rows: body
                     .rows
                     .iter()

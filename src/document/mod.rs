@@ -33,13 +33,16 @@
 //! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
-//! | `grid` | columns *needed* (head, width *needed* in mm, gap), rows (cells *needed*, goes-on, total), least, cut | a table of fixed columns: a cell is a text or a list of texts one under another, the last of a short row goes on to the edge; no rule crosses a column that is a gap; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out |
+//! | `grid` | columns *needed* (head, width *needed* in mm, gap), rows (cells *needed*, goes-on, total), least, cut, ruled | a table of fixed columns: a cell is a text or a list of texts one under another, the last of a short row goes on to the edge; no rule crosses a column that is a gap; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out; lines between columns |
 //! | `figure` | id *needed*, label, caption, blanks | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 //! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
 //! | `notes` | | what follows, up to the next slide, is for the speaker |
 //! | `working` | lines, mistakes (value, says) | short lines of working behind a rule, slips behind a dashed one |
 //! | `card` | title *needed*, role, lead, columns (heading, numbered, lines, facts, under), caution, below (term, says), foot | a card half a sheet wide |
+//! | `fact-cells` | a list of: label *needed*, value | facts in rows of three cells |
+//! | `checks` | lines | boxes to tick, each before its text, in two columns |
+//! | `slots` | slots (label *needed*, width *needed* in mm), below | lines to write on beside each other, small words below them |
 //! | `cells` | columns, rows | a table whose cells are written in by hand; each row begins with its name |
 //! | `lines` | count | ruled lines to write on |
 //! | `feedback` | title *needed*, right | what a learner is told opens, under a shelf of its own |
@@ -50,12 +53,14 @@
 //!
 //! `sheet.md` (with `part.md`, and `feedback.md` for a marked copy) makes worksheet and key of a `SheetContext`,
 //! `lesson.md` (with `technique.md`) the handout of a `LessonContext`, `scheme.md`
-//! (with `cells.md`) the mark scheme of a `SchemeContext`; a template of the same name in the caller's folder stands in for each. Plain text is
+//! (with `cells.md`) the mark scheme of a `SchemeContext`, `moderation.md` the check sheet of a
+//! `CheckSheetContext`; a template of the same name in the caller's folder stands in for each. Plain text is
 //! escaped as it is written. `| markdown` says that a text, or each of a list, is
 //! the author's Markdown; `| quoted` makes it a value for the YAML of a directive.
 //! A line with nothing but a tag leaves no line behind.
 
 mod blocks;
+mod checking;
 mod classroom;
 pub mod context;
 mod directive;
@@ -69,6 +74,7 @@ mod lesson;
 mod letters; // of marks, as a department calls them
 mod marked;
 pub mod math;
+mod moderation;
 mod pictures;
 mod read;
 mod report;
@@ -82,7 +88,7 @@ mod template;
 pub use blocks::{
     Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Cover, Document, Fact, Gap,
     Grid, GridColumn, GridRow, Judged, ListItem, Marker, MarkerRow, Mistake, Opening, Room, Run,
-    Runs, Sheet, Shift, Slant, Slide, Step, StripCell, Table, Term, Written, plain,
+    Runs, Sheet, Shift, Slant, Slide, Slot, Step, StripCell, Table, Term, Written, plain,
 };
 pub use escape::escape;
 pub use formula::chemical;
@@ -90,6 +96,7 @@ pub use inline::symbols;
 pub use lesson::lesson;
 pub use lesson::{lettered_id, sketch_id};
 pub use marked::{MarkedFor, follow_up, marked};
+pub use moderation::{Moderation, Outcome, check_sheet, moderation_copy, said, shared};
 pub use pictures::{BADGE, pictures_in};
 pub use read::{Drawings, ReadFault, read, read_with};
 pub use report::{LearnerRow, Reported, report};

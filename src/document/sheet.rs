@@ -63,6 +63,7 @@ pub fn sheet(
         questions,
         cautions: cautions(&asked.questions),
         marked: None,
+        timed: false,
     }
 }
 

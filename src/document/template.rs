@@ -36,6 +36,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),
     ("class-report.md", include_str!("../../templates/class-report.md")),
+    ("moderation.md", include_str!("../../templates/moderation.md")),
     ("cells.md", include_str!("../../templates/cells.md")),
     ("slides.md", include_str!("../../templates/slides.md")),
     ("technique-slides.md", include_str!("../../templates/technique-slides.md")),

@@ -1,10 +1,9 @@
 //! The chosen list as a file, and what a new choice would change in it.
 
-use sha2::{Digest, Sha256};
-
 use crate::reading::paper::Chosen;
 
 use super::clues::Said;
+use super::mark::mark_of;
 
 /// A line of a chosen list that is made.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,19 +16,13 @@ pub struct Line {
 
 /// A mark of what a question asks and answers in all versions of a paper.
 pub fn hash_of(marks: u32, said: &[Said]) -> String {
-    let mut hash = Sha256::new();
-    let mut add = |text: &str| {
-        hash.update((text.len() as u64).to_le_bytes());
-        hash.update(text.as_bytes());
-    };
-    add(&marks.to_string());
+    let mut texts = vec![marks.to_string()];
     for version in said {
-        add(&version.text);
-        add(&version.answers.len().to_string());
-        version.answers.iter().for_each(|answer| add(answer));
+        texts.push(version.text.clone());
+        texts.push(version.answers.len().to_string());
+        texts.extend(version.answers.iter().cloned());
     }
-    let digest = hash.finalize();
-    digest[..6].iter().map(|byte| format!("{byte:02x}")).collect()
+    mark_of(texts.iter().map(String::as_str))
 }
 
 /// The list as its file holds it.

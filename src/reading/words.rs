@@ -68,6 +68,9 @@ pub fn blocks() -> &'static [&'static BlockWords] {
         &SECTION,
         &CHOSEN,
         &PICK,
+        &MODERATION,
+        &SIGNED_VERSION,
+        &SIGNED_QUESTION,
         &DEPARTMENT,
         &LETTERS,
     ]
@@ -189,6 +192,44 @@ pub const PICK: BlockWords = BlockWords {
         must("marks", "its marks"),
         must("hash", "a mark of what it asked and answered when it was chosen"),
         may("section", "the number of its section"),
+    ],
+};
+
+pub const MODERATION: BlockWords = BlockWords {
+    name: "moderation file",
+    says: "what a second person checked of a paper; `stillroom print --moderation` writes it",
+    fence: false,
+    keys: &[
+        must("paper", "the paper's id"),
+        must("seed", "the seed it was drawn with"),
+        must("front_page", "a mark of what its front page, sections and cautions said"),
+        must("versions", "the versions in order"),
+        must("questions", "the questions in order"),
+    ],
+};
+
+pub const SIGNED_VERSION: BlockWords = BlockWords {
+    name: "signed version",
+    says: "a version in a moderation file",
+    fence: false,
+    keys: &[
+        must("version", "its letters"),
+        must("hash", "a mark of all that it asked and answered"),
+        may("checked_by", "who checked it"),
+        may("on", "the date"),
+    ],
+};
+
+pub const SIGNED_QUESTION: BlockWords = BlockWords {
+    name: "signed question",
+    says: "a question in a moderation file",
+    fence: false,
+    keys: &[
+        must("id", "the unit's id, a stroke, the question's id"),
+        must("hash", "a mark of what it asked and answered in all of these versions"),
+        may("section", "the number of its section"),
+        may("checked_by", "who checked it, where that was not done with the versions"),
+        may("on", "the date"),
     ],
 };
 

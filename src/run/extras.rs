@@ -26,6 +26,8 @@ pub struct Extras {
     pub handouts: Vec<u32>,
     pub cards: bool,
     pub practical: bool,
+    /// Of a paper: what a second person checks it with.
+    pub moderation: bool,
 }
 
 impl Extras {
@@ -35,6 +37,7 @@ impl Extras {
         let handout = name.strip_prefix("handout-").and_then(|rest| rest.strip_suffix(".pdf"));
         match (name, handout.map(str::parse)) {
             ("slides.pdf" | "notes.pdf", _) => !self.slides,
+            ("check-sheet.pdf", _) => !self.moderation,
             (_, Some(Ok(up))) => !self.handouts.contains(&up),
             _ => false,
         }

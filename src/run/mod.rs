@@ -30,7 +30,7 @@ pub use extras::Extras;
 pub use files::{FileError, WholeFile, write_whole};
 pub use mark::{MarkJob, Marked, mark};
 pub use mend::{Change, mend};
-pub use paper::{SetJob, SetOutcome, SetPaper, set};
+pub use paper::{Reopened, SetJob, SetOutcome, SetPaper, set, since};
 pub use pipeline::{Stopped, in_order};
 pub use print::{PrintJob, Printed, Trouble, is_paper, laid_out, print};
 pub use profile::profile as question_profiles;

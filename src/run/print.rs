@@ -318,9 +318,13 @@ pub(super) fn remove_older(folder: &Path, job: &PrintJob) {
             .or_else(|| stem.strip_prefix("paper-"))
             .or_else(|| stem.strip_prefix("answer-key-"))
             .and_then(version_of);
+        let timed = stem.strip_prefix("moderation-paper-").and_then(version_of);
         let collected = matches!(name, "worksheets.pdf" | "papers.pdf" | "answer-keys.pdf");
         let alone = matches!(name, "lesson.html" | "scheme.html");
-        let older = match version {
+        let older = match version.or(timed) {
+            Some(version) if timed.is_some() => {
+                !job.extras.moderation || version >= u64::from(job.versions)
+            }
             Some(version) => !made || version >= u64::from(job.versions),
             // Slides have the numbers of their own run's quiz.
             None => {

@@ -207,6 +207,7 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         questions,
         cautions: Vec::new(),
         marked: None,
+        timed: false,
     }
 }
 

@@ -10,6 +10,7 @@ mod points;
 mod strip;
 mod tables;
 
+pub(super) use tables::values;
 pub use tables::{MOST_VERSIONS, VersionCells, version_cells};
 
 use crate::question::{Answer, Assessment, Form, Listed, Solution};
@@ -56,7 +57,7 @@ pub fn scheme(
         grades: tables::grades(&asked.department, total),
         questions,
         total,
-        values: tables::values(shown, cells),
+        values: values(shown, cells),
         slips: tables::slips(shown, cells),
         follow,
         strips: strip::strips(shown, cells),

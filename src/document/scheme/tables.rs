@@ -124,7 +124,7 @@ fn head_cells(solution: &Solution<'_>) -> String {
     solution.drawn().into_iter().map(named).collect::<Vec<_>>().join(", ")
 }
 
-pub(super) fn values(
+pub(in super::super) fn values(
     shown: &[(Solution<'_>, Vec<Answer>)],
     cells: &[VersionCells],
 ) -> Vec<CellsContext> {

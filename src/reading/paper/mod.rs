@@ -6,11 +6,13 @@
 
 mod chosen;
 mod front;
+mod moderation;
 mod table;
 
 pub use chosen::{Chosen, Pick, chosen};
 pub(super) use front::texts;
 pub use front::{PaperFront, Section};
+pub use moderation::{Moderated, Signature, SignedQuestion, SignedVersion, moderated};
 pub use table::{Bounds, Cell, Margin, Row, Table};
 
 use std::path::Path;

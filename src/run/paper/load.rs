@@ -47,7 +47,7 @@ fn errors(out: &Diagnostics) -> usize {
     out.iter().filter(|finding| finding.severity == crate::diag::Severity::Error).count()
 }
 
-fn shown(path: &Path) -> String {
+pub(super) fn shown(path: &Path) -> String {
     path.display().to_string().replace('\\', "/")
 }
 
@@ -58,6 +58,11 @@ impl Loaded {
 
     pub(super) fn chosen_path(&self) -> PathBuf {
         self.folder.join(format!("{}.chosen.yaml", self.paper.id))
+    }
+
+    /// What a second person checked of it.
+    pub(super) fn moderation_path(&self) -> PathBuf {
+        self.folder.join(format!("{}.moderation.yaml", self.paper.id))
     }
 
     pub(super) fn ledger_path(&self) -> PathBuf {

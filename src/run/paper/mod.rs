@@ -1,14 +1,18 @@
 //! Papers, from files to files: `set` chooses the questions, `print` prints them.
 //!
-//! `load` reads a paper with everything that it names, `asked` is what was chosen of it.
+//! `load` reads a paper with everything that it names, `asked` is what was chosen of it,
+//! `moderation` makes what a second person checks it with, `since` says what is open again.
 
 mod asked;
 mod load;
+mod moderation;
 mod print;
 mod set;
+mod since;
 
 pub(super) use print::{laid_out, print};
 pub use set::{SetJob, SetOutcome, SetPaper, set};
+pub use since::{Reopened, since};
 
 use std::path::Path;
 

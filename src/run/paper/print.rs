@@ -18,6 +18,7 @@ use super::super::press::{Kind, Press, characters};
 use super::super::print::{PrintJob, Trouble, remove_older, templates_beside};
 use super::asked::asked;
 use super::load::Loaded;
+use super::moderation::{self, Begun};
 use super::set;
 
 /// Prints a paper; gives the folder and how many versions there are, or nothing where
@@ -32,10 +33,15 @@ pub(in super::super) fn print(
 ) -> Result<Option<(std::path::PathBuf, PrintJob)>, Trouble> {
     let Some(loaded) = set::read(&job.unit, out) else { return Ok(None) };
     let job = of_paper(job, &loaded);
+    let Some(begun) = begun(&job, &loaded, out) else { return Ok(None) };
     let done = with_press(&job, &loaded, out, |press| {
         press.tried()?;
+        let pack = begun.as_ref().map(|begun| begun.pack(press, &loaded)).transpose()?;
         let folder = job.out.join(press.id());
         press.all(&folder, progress)?;
+        if let Some(pack) = pack {
+            pack.keep(&folder)?;
+        }
         if job.only.is_none() {
             remove_older(&folder, &job);
         }
@@ -52,16 +58,32 @@ pub(in super::super) fn laid_out(job: &PrintJob) -> Result<Vec<(String, Composed
     let mut out = Diagnostics::new();
     let Some(loaded) = set::read(&job.unit, &mut out) else { return Ok(Vec::new()) };
     let job = of_paper(job, &loaded);
+    let Some(begun) = begun(&job, &loaded, &mut out) else { return Ok(Vec::new()) };
     let laid = with_press(&job, &loaded, &mut out, |press| {
         let letters = letters(u64::from(press.first()));
         let Pair { learner, teacher } = press.pair(&press.filled(press.first())?.document);
-        Ok(vec![
+        let mut all = vec![
             (format!("paper-{letters}"), learner),
             (format!("answer-key-{letters}"), teacher),
             ("scheme".to_owned(), press.scheme_pages(&press.scheme(&[], 1)?)),
-        ])
+        ];
+        if let Some(begun) = &begun {
+            begun.lay(press, &loaded, &mut |laid| {
+                all.push((laid.name, laid.composed));
+                Ok(())
+            })?;
+        }
+        Ok(all)
     })?;
     Ok(laid.unwrap_or_default())
+}
+
+/// What a moderation pack begins with, if one is wanted; none if something must be mended.
+fn begun(job: &PrintJob, loaded: &Loaded, out: &mut Diagnostics) -> Option<Option<Begun>> {
+    match job.extras.moderation {
+        true => moderation::begun(loaded, out).map(Some),
+        false => Some(None),
+    }
 }
 
 /// The job with what the paper says itself. Papers are printed on both sides.

@@ -13,7 +13,7 @@ mod pictures;
 mod runs;
 mod tables;
 
-use crate::document::{Block, Document, ListItem, Run, Step, Term, plain};
+use crate::document::{Block, Document, ListItem, Run, Runs, Step, Term, plain};
 
 use runs::{bold, inline, text};
 
@@ -121,6 +121,24 @@ impl Page {
                 let total = format!("Total: {} out of {}", answers::blank("total"), marker.total);
                 self.element("p", "", &total);
                 self.element("p", "", &inline(&marker.foot));
+            }
+            Block::FactCells(cells) => {
+                for (label, value) in cells {
+                    self.element("p", "", &format!("{}: {}", text(label), inline(value)));
+                }
+            }
+            Block::Checks(lines) => {
+                let item = |line: &Runs| format!("<li>{}</li>", inline(line));
+                let items: String = lines.iter().map(item).collect();
+                self.out.push_str(&format!("<ul>{items}</ul>\n"));
+            }
+            Block::Slots { slots, below } => {
+                let lines: Vec<(&str, &[Run])> =
+                    slots.iter().map(|slot| (slot.label.as_str(), &[] as &[Run])).collect();
+                self.name_lines(&lines);
+                if !below.is_empty() {
+                    self.element("p", "", &inline(below));
+                }
             }
             Block::Names { name, class } => {
                 self.name_lines(&[("Name", name.as_slice()), ("Class", class), ("Date", &[])]);
