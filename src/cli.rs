@@ -8,7 +8,7 @@ use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::diag::{Diagnostic, Severity, json_line, render, sarif};
-use crate::run::{self, Extras, MarkJob, PrintJob, SetJob};
+use crate::run::{self, ClassSet, Collate, Extras, MarkJob, PrintJob, SetJob};
 
 /// How a run ended, as the shell sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,9 +98,16 @@ enum Verb {
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
-        /// Learners, one a line, for the rows of the response form
+        /// Learners, for the rows of the response form; of a paper each gets a copy of their own
         #[arg(long, value_name = "FILE")]
         roster: Option<PathBuf>,
+        /// Put the learners' copies of a paper together by this (rooms if there are any)
+        #[arg(long, value_enum, requires = "roster", conflicts_with = "version")]
+        collate: Option<By>,
+        /// Copies of a paper without a name for each room (2 if not said)
+        #[arg(long, value_name = "N", requires = "roster", conflicts_with = "version",
+              value_parser = clap::value_parser!(u32).range(0..=100))]
+        spare: Option<u32>,
         /// All worksheets in one file for the copier, all keys in another
         #[arg(long)]
         one_file: bool,
@@ -209,6 +216,13 @@ enum Inks {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum By {
+    Room,
+    Class,
+    Version,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum Format {
     Text,
     Json,
@@ -281,6 +295,8 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             seed,
             out,
             roster,
+            collate,
+            spare,
             one_file,
             html,
             letter,
@@ -313,7 +329,20 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                         "slides, handouts, cards and practical sheets are made from units",
                     );
                 }
+            } else if collate.is_some() || spare.is_some() {
+                return complain(
+                    "only a paper is printed for learners by name: leave --collate and --spare out",
+                );
             }
+            let roster = roster.map(|roster| ClassSet {
+                roster,
+                collate: collate.map(|by| match by {
+                    By::Room => Collate::Room,
+                    By::Class => Collate::Class,
+                    By::Version => Collate::Version,
+                }),
+                spare: spare.unwrap_or(ClassSet::SPARE),
+            });
             let versions = versions.unwrap_or(VERSIONS);
             let seed = seed.unwrap_or(SEED);
             let black = matches!(ink, Inks::Black);

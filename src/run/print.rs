@@ -41,8 +41,38 @@ pub struct PrintJob {
     pub html: bool,
     pub profile: Profile,
     pub extras: Extras,
-    /// The learners that the response form has rows for.
-    pub roster: Option<PathBuf>,
+    /// The learners that the response form has rows for and, of a paper, who each have a
+    /// copy of their own.
+    pub roster: Option<ClassSet>,
+}
+
+/// For whom a paper is printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClassSet {
+    pub roster: PathBuf,
+    /// What is put together in a file; rooms if the roster names any, else classes.
+    pub collate: Option<Collate>,
+    /// Copies without a name for each room.
+    pub spare: u32,
+}
+
+impl From<PathBuf> for ClassSet {
+    fn from(roster: PathBuf) -> ClassSet {
+        ClassSet { roster, collate: None, spare: ClassSet::SPARE }
+    }
+}
+
+impl ClassSet {
+    /// Spare copies for a room if nothing is said (common practice, no source).
+    pub const SPARE: u32 = 2;
+}
+
+/// What is put together in one file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Collate {
+    Room,
+    Class,
+    Version,
 }
 
 /// What came of it.
@@ -194,8 +224,8 @@ fn with_press<T>(
     let drawings = drawings(&asked.units, &job.profile, &faces);
     let roster = match &job.roster {
         None => Vec::new(),
-        Some(path) => match forms::roster(path, out) {
-            Some(roster) => roster,
+        Some(set) => match forms::roster(&set.roster, job.versions, out) {
+            Some(learners) => forms::listed(&learners),
             None => return Ok(None),
         },
     };

@@ -1,11 +1,16 @@
 //! Papers, from files to files: `set` chooses the questions, `print` prints them.
 //!
-//! `load` reads a paper with everything that it names, `asked` is what was chosen of it.
+//! `load` reads a paper with everything that it names, `asked` is what was chosen of it;
+//! `rooms` gives learners their versions, `sets` prints a copy for each, `packing` says what
+//! goes where.
 
 mod asked;
 mod load;
+mod packing;
 mod print;
+mod rooms;
 mod set;
+mod sets;
 
 pub(super) use print::{laid_out, print};
 pub use set::{SetJob, SetOutcome, SetPaper, set};
