@@ -184,23 +184,27 @@ fn room(of: &Packing, at: usize, own: &PackedRoom, drawings: &mut Drawings) -> R
         plans.push(FigureContext {
             id,
             label: format!("Seating plan{part}"),
-            caption: format!("Versions by desk, seen from the learners' seats{star}{corners}"),
+            caption: format!("Versions by desk, seen from the learners’ seats{star}{corners}"),
         });
     }
     let learners = counted(own.learners.len(), "learner");
     let spares = counted(own.spares.len(), "spare copy");
     RoomContext {
         name: own.name.clone(),
-        line: format!(
-            "{learners}, {spares}: {} papers to bring",
-            own.learners.len() + own.spares.len()
-        ),
+        line: {
+            let all = own.learners.len() + own.spares.len();
+            let file = file_of(of, own).map_or_else(String::new, |file| format!(" ({file})"));
+            format!("{learners}, {spares}: {} to bring{file}", counted(all, "paper"))
+        },
         plans,
         papers: papers(of, own),
         arranged: arranged(of, own),
         unseated: unseated(own),
     }
 }
+
+/// Versions that stand beside each other in a table; more stand below each other.
+const BESIDE: usize = 8;
 
 /// How many papers of which version.
 fn papers(of: &Packing, own: &PackedRoom) -> CellsContext {
@@ -209,44 +213,67 @@ fn papers(of: &Packing, own: &PackedRoom) -> CellsContext {
         own.learners.iter().any(|learner| learner.version == **version)
             || own.spares.contains(version)
     };
-    let mut sums = (0, 0);
-    let mut rows: Vec<Vec<String>> = of
+    let mut rows: Vec<(String, [usize; 3])> = of
         .versions
         .iter()
         .filter(used)
         .map(|version| {
             let learners = own.learners.iter().filter(|l| l.version == *version).count();
             let spares = own.spares.iter().filter(|spare| *spare == version).count();
-            sums = (sums.0 + learners, sums.1 + spares);
-            let counts = [learners, spares, learners + spares].map(|count| count.to_string());
-            std::iter::once(escaped(version)).chain(counts).collect()
+            (escaped(version), [learners, spares, learners + spares])
         })
         .collect();
-    let all = [sums.0, sums.1, sums.0 + sums.1].map(|count| format!("**{count}**"));
-    rows.push(std::iter::once("**all**".to_owned()).chain(all).collect());
-    cells(&[("version", 30.0), ("for learners", 36.0), ("spare", 30.0), ("together", 30.0)], rows)
+    let all = [0, 1, 2].map(|at| rows.iter().map(|(_, counts)| counts[at]).sum::<usize>());
+    rows.push(("all".to_owned(), all));
+    let heads = ["for learners", "spare", "together"];
+    if rows.len() > BESIDE + 1 {
+        let rows = rows.into_iter().map(|(version, counts)| {
+            std::iter::once(version).chain(counts.map(|count| count.to_string())).collect()
+        });
+        let [learners, spare, together] = heads;
+        let columns = [("version", 30.0), (learners, 36.0), (spare, 30.0), (together, 30.0)];
+        return cells(&columns, rows.collect());
+    }
+    let mut columns = vec![("version", 36.0)];
+    columns.extend(rows.iter().map(|(version, _)| (version.as_str(), 15.0)));
+    let turned = (0..heads.len()).map(|at| {
+        let counts = rows.iter().map(|(_, counts)| counts[at].to_string());
+        std::iter::once(heads[at].to_owned()).chain(counts).collect()
+    });
+    cells(&columns, turned.collect())
 }
 
 fn arranged(of: &Packing, own: &PackedRoom) -> CellsContext {
     let rows = own.learners.iter().filter(|learner| !learner.arrangements.is_empty());
     let rows = rows.map(|learner| {
-        let file = of.files.get(learner.file).map_or("", |file| file.name.as_str());
+        let pages = format!("{}–{}", learner.pages.0, learner.pages.1);
+        let pages = match (file_of(of, own), of.files.get(learner.file)) {
+            (None, Some(file)) => format!("{}, {pages}", escaped(&file.name)),
+            _ => pages,
+        };
         vec![
             escaped(&learner.name),
             place(learner),
             escaped(&learner.version),
             escaped(&learner.arrangements.join("; ")),
-            format!("{}, {}–{}", escaped(file), learner.pages.0, learner.pages.1),
+            pages,
         ]
     });
     let heads = [
-        ("learner", 40.0),
-        ("desk", 26.0),
+        ("learner", 44.0),
+        ("desk", 28.0),
         ("version", 18.0),
-        ("arrangements", 46.0),
-        ("file, pages", 44.0),
+        ("arrangements", 52.0),
+        (if file_of(of, own).is_some() { "pages" } else { "file, pages" }, 32.0),
     ];
     cells(&heads, rows.collect())
+}
+
+/// The file that holds all papers of a room, if it is one.
+fn file_of<'a>(of: &'a Packing, own: &PackedRoom) -> Option<&'a str> {
+    let first = own.learners.first()?.file;
+    let one = own.learners.iter().all(|learner| learner.file == first);
+    of.files.get(first).filter(|_| one).map(|file| file.name.as_str())
 }
 
 fn unseated(own: &PackedRoom) -> CellsContext {

@@ -46,7 +46,8 @@ pub(super) fn write(
     let mut used = characters(press.asked, &templates_beside(&press.job.unit));
     used.extend(words.chars().filter(|c| !c.is_control()));
     let subset = Subset::of(&used, &press.faces)?;
-    let profile = Profile { tables: true, ..press.job.profile.on_sheets() };
+    // Each room's pages are a sheet of their own, to go with its papers.
+    let profile = Profile { tables: true, fill: 2, ..press.job.profile.on_sheets() };
     let composed = compose(&document, &profile, &press.faces);
     let identity = format!("{} {} packing list", press.id(), press.job.seed);
     Ok(write_whole(&folder.join(FILE), &write_pdf(&composed, &subset, &identity)?)?)

@@ -166,7 +166,9 @@ impl Rooms {
                 let pinned = self.learners[*index].version;
                 self.versions[*index] = pinned.or_else(|| turns.next()).unwrap_or(0);
             }
-            place.spares = turns.take(set.spare as usize).collect();
+            // Those who sit apart sit one by one: no more spare copies than learners.
+            let most = if place.name == OWN { place.learners.len() } else { usize::MAX };
+            place.spares = turns.take(most.min(set.spare as usize)).collect();
         }
         if alone {
             out.push(one_version(loaded));
