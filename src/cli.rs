@@ -531,8 +531,13 @@ fn print(job: &PrintJob) -> Exit {
                         true => ("paper", ""),
                         false => ("worksheet", ", lesson"),
                     };
+                    let copies = match printed.copies {
+                        0 => String::new(),
+                        1 => ", 1 copy for a learner, packing list".to_owned(),
+                        count => format!(", {count} copies for learners, packing list"),
+                    };
                     say(&format!(
-                        "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers (seed {})\n",
+                        "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers{copies} (seed {})\n",
                         folder.display(),
                         if versions == 1 { "its" } else { "their" },
                         printed.seed

@@ -43,6 +43,8 @@ pub struct PackedRoom {
     pub spares: Vec<String>,
     /// Pairs of desks that share a version over a corner.
     pub corners: usize,
+    /// Its learners have rooms of their own.
+    pub apart: bool,
 }
 
 /// A learner and their copy.
@@ -277,7 +279,7 @@ fn file_of<'a>(of: &'a Packing, own: &PackedRoom) -> Option<&'a str> {
 }
 
 fn unseated(own: &PackedRoom) -> CellsContext {
-    let rows = own.learners.iter().filter(|learner| learner.desk.is_none());
+    let rows = own.learners.iter().filter(|learner| learner.desk.is_none() && !own.apart);
     let rows =
         rows.map(|l| vec![escaped(&l.name), escaped(&l.class), escaped(&l.version), String::new()]);
     let heads = [("learner", 60.0), ("class", 30.0), ("version", 24.0), ("desk", 30.0)];

@@ -111,7 +111,9 @@ pub fn roster(
             people.insert(person, learner.row.number);
         }
         if let Some(desk) = learner.desk.as_ref().filter(|_| !learner.needs.own_room) {
-            let place = (learner.room.to_lowercase(), desk.row, desk.seat);
+            // Where no room is named, each class has its own.
+            let room = if learner.room.is_empty() { &learner.class } else { &learner.room };
+            let place = (room.to_lowercase(), desk.row, desk.seat);
             if let Some(first) = desks.get(&place) {
                 reader.taken(&learner, known, *first);
             } else {

@@ -82,6 +82,8 @@ pub struct Printed {
     /// Where the files stand; none if the unit has mistakes.
     pub folder: Option<PathBuf>,
     pub versions: u32,
+    /// Copies of a paper for learners by name and spare ones.
+    pub copies: usize,
     /// What the versions were drawn with.
     pub seed: u64,
 }
@@ -157,21 +159,21 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
             unit.run(&folder, progress)?;
             Ok(folder)
         })
-        .map(|folder| folder.map(|folder| (folder, job.clone())))
+        .map(|folder| folder.map(|folder| (folder, job.clone(), 0)))
     };
-    let (folder, versions, seed) = match made {
-        Ok(Some((folder, job))) => {
+    let (folder, versions, copies, seed) = match made {
+        Ok(Some((folder, job, copies))) => {
             let versions = if job.only.is_some() { 1 } else { job.versions };
-            (Some(folder), versions, job.seed)
+            (Some(folder), versions, copies, job.seed)
         }
-        Ok(None) => (None, 0, job.seed),
+        Ok(None) => (None, 0, 0, job.seed),
         Err(Trouble::Template(fault)) => {
             out.push(template_finding(&templates_beside(&job.unit), &fault));
-            (None, 0, job.seed)
+            (None, 0, 0, job.seed)
         }
         Err(trouble) => return Err(trouble),
     };
-    Ok(Printed { findings: out.sorted(), folder, versions, seed })
+    Ok(Printed { findings: out.sorted(), folder, versions, copies, seed })
 }
 
 /// Everything that a job prints, laid out and not written, by the names of the files;

@@ -99,6 +99,7 @@ fn packed(press: &Press<'_>, rooms: &Rooms, pages: &[Pages]) -> Result<Packing, 
                 learners: place.learners.iter().map(|i| in_room(*i, &place.seated)).collect(),
                 spares: place.spares.iter().map(|v| letters(u64::from(*v))).collect(),
                 corners: place.corners,
+                apart: place.is_apart(),
             })
             .collect(),
     })

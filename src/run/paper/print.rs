@@ -4,7 +4,7 @@
 //! What every version has is made by `press`, as for a unit's sheets; with a roster every
 //! learner has a copy of their own, made by `sets`.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::composing::faces::Faces;
 use crate::composing::page::{Composed, Face};
@@ -28,8 +28,9 @@ use super::rooms::{Rooms, rooms};
 use super::set;
 use super::sets::Sets;
 
-/// Prints a paper; gives the folder and how many versions there are, or nothing where
-/// something in the files must be mended first.
+/// Prints a paper; gives the folder, the job with what the paper says itself and how many
+/// copies there are for learners, or nothing where something in the files must be mended
+/// first.
 ///
 /// # Errors
 /// What kept a sound paper from being printed.
@@ -37,7 +38,7 @@ pub(in super::super) fn print(
     job: &PrintJob,
     out: &mut Diagnostics,
     progress: &mut dyn FnMut(u32),
-) -> Result<Option<(std::path::PathBuf, PrintJob)>, Trouble> {
+) -> Result<Option<(PathBuf, PrintJob, usize)>, Trouble> {
     let Some(loaded) = set::read(&job.unit, out) else { return Ok(None) };
     let job = of_paper(job, &loaded);
     let done = with_press(&job, &loaded, out, |press, rooms| {
@@ -57,9 +58,9 @@ pub(in super::super) fn print(
             let files: &[String] = sets.as_ref().map_or(&[], |sets| &sets.rooms.files);
             remove_older_sets(&folder, files);
         }
-        Ok(folder)
+        Ok((folder, sets.map_or(0, |sets| sets.rooms.copies.len())))
     })?;
-    Ok(done.map(|folder| (folder, job)))
+    Ok(done.map(|(folder, copies)| (folder, job, copies)))
 }
 
 /// Everything of a paper, laid out and not written.

@@ -167,7 +167,7 @@ impl Rooms {
                 self.versions[*index] = pinned.or_else(|| turns.next()).unwrap_or(0);
             }
             // Those who sit apart sit one by one: no more spare copies than learners.
-            let most = if place.name == OWN { place.learners.len() } else { usize::MAX };
+            let most = if place.is_apart() { place.learners.len() } else { usize::MAX };
             place.spares = turns.take(most.min(set.spare as usize)).collect();
         }
         if alone {
@@ -242,10 +242,7 @@ impl Rooms {
             return String::new();
         };
         let place = &self.places[copy.place];
-        let room = match place.name.as_str() {
-            OWN => "own room",
-            _ => learner.room.as_str(),
-        };
+        let room = if place.is_apart() { "own room" } else { learner.room.as_str() };
         let desk = learner
             .desk
             .as_ref()
@@ -258,6 +255,11 @@ impl Rooms {
 }
 
 impl RoomPlace {
+    /// Whether those of the place sit in rooms of their own.
+    pub(super) fn is_apart(&self) -> bool {
+        self.name == OWN
+    }
+
     fn new(name: String, learners: Vec<usize>) -> RoomPlace {
         RoomPlace { name, learners, seated: Vec::new(), spares: Vec::new(), corners: 0 }
     }
