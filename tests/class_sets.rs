@@ -199,9 +199,12 @@ fn every_learner_has_a_copy_of_their_own_in_the_order_of_the_desks() {
 
 /// The version's code, which stands on every page.
 fn code_on(copy: &[String]) -> String {
-    let words = copy[0].split(' ');
-    let is_code = |word: &&str| word.len() == 5 && word.as_bytes()[1] == b'-';
-    words.filter(is_code).next_back().unwrap().to_owned()
+    let signs: Vec<char> = copy[0].chars().collect();
+    let is_code = |five: &&[char]| {
+        let check = five[2..].iter().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit());
+        ('A'..='D').contains(&five[0]) && five[1] == '-' && check
+    };
+    signs.windows(5).rfind(is_code).unwrap().iter().collect()
 }
 
 #[test]
@@ -288,7 +291,7 @@ Lev Thorne;9B;Hall;B;2;own room; 50% extra time
     // What cannot be seen on a copy is told to whoever packs.
     let list = pages(&desk.made("packing-list.pdf")).join("\n");
     let (from, to) = (first(3), first(4) - 1);
-    let blue = format!("pale blue paper: pages {from} to {to} of room-hall.pdf (Ada Quill)");
+    let blue = format!("pages {from} to {to} of room-hall.pdf (Ada Quill)");
     for words in
         [blue.as_str(), "Seating plan", "row B", "Own room", "high contrast", "front of the room"]
     {

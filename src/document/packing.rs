@@ -298,7 +298,7 @@ fn cells(columns: &[(&str, f64)], rows: Vec<Vec<String>>) -> CellsContext {
         .iter()
         .map(|(head, width)| WidthContext { head: (*head).to_owned(), width: *width })
         .collect();
-    CellsContext { columns, rows }
+    CellsContext { columns, rows, ..CellsContext::default() }
 }
 
 fn escaped(text: &str) -> String {
