@@ -8,7 +8,7 @@ use clap::{CommandFactory, Parser, Subcommand, ValueEnum};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::diag::{Diagnostic, Severity, json_line, render, sarif};
-use crate::run::{self, Extras, MarkJob, PrintJob, SetJob};
+use crate::run::{self, ClassSet, Collate, Extras, MarkJob, PrintJob, SetJob};
 
 /// How a run ended, as the shell sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,9 +101,16 @@ enum Verb {
         /// The folder in which a folder named after the unit is made
         #[arg(long, value_name = "DIR", default_value = "out")]
         out: PathBuf,
-        /// Learners, one a line, for the rows of the response form
+        /// Learners, for the rows of the response form; of a paper each gets a copy of their own
         #[arg(long, value_name = "FILE")]
         roster: Option<PathBuf>,
+        /// Put the learners' copies of a paper together by this (rooms if there are any)
+        #[arg(long, value_enum, requires = "roster", conflicts_with = "version")]
+        collate: Option<By>,
+        /// Copies of a paper without a name for each room (2 if not said)
+        #[arg(long, value_name = "N", requires = "roster", conflicts_with = "version",
+              value_parser = clap::value_parser!(u32).range(0..=100))]
+        spare: Option<u32>,
         /// All worksheets in one file for the copier, all keys in another
         #[arg(long)]
         one_file: bool,
@@ -215,6 +222,13 @@ enum Inks {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum By {
+    Room,
+    Class,
+    Version,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum Format {
     Text,
     Json,
@@ -290,6 +304,8 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
             seed,
             out,
             roster,
+            collate,
+            spare,
             one_file,
             html,
             letter,
@@ -326,7 +342,20 @@ pub fn main(words: impl IntoIterator<Item = std::ffi::OsString>) -> Exit {
                 }
             } else if moderation {
                 return complain("a moderation pack is made of a paper");
+            } else if collate.is_some() || spare.is_some() {
+                return complain(
+                    "only a paper is printed for learners by name: leave --collate and --spare out",
+                );
             }
+            let roster = roster.map(|roster| ClassSet {
+                roster,
+                collate: collate.map(|by| match by {
+                    By::Room => Collate::Room,
+                    By::Class => Collate::Class,
+                    By::Version => Collate::Version,
+                }),
+                spare: spare.unwrap_or(ClassSet::SPARE),
+            });
             let versions = versions.unwrap_or(VERSIONS);
             let seed = seed.unwrap_or(SEED);
             let black = matches!(ink, Inks::Black);
@@ -535,8 +564,13 @@ fn print(job: &PrintJob) -> Exit {
                         true => ("paper", ""),
                         false => ("worksheet", ", lesson"),
                     };
+                    let copies = match printed.copies {
+                        0 => String::new(),
+                        1 => ", 1 copy for a learner, packing list".to_owned(),
+                        count => format!(", {count} copies for learners, packing list"),
+                    };
                     say(&format!(
-                        "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers (seed {})\n",
+                        "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers{copies} (seed {})\n",
                         folder.display(),
                         if versions == 1 { "its" } else { "their" },
                         printed.seed

@@ -26,7 +26,7 @@ fn print(out: &Path, roster: Option<PathBuf>, versions: u32) -> PathBuf {
         html: false,
         profile: stillroom::composing::Profile::default(),
         extras: run::Extras::default(),
-        roster,
+        roster: roster.map(Into::into),
     };
     run::print(&job, &mut |_| ()).unwrap().folder.unwrap()
 }

@@ -17,7 +17,7 @@ const ALLOWED: &[(&str, &[&str])] = &[
     ("question", &["version", "reading", "balance", "quantity", "diag"]),
     ("rules", &["question", "version", "reading", "balance", "quantity", "diag"]),
     ("marking", &["question", "version", "reading", "balance", "quantity", "diag"]),
-    ("paper", &["version", "reading", "diag"]),
+    ("paper", &["marking", "version", "reading", "diag"]),
     ("figure", &["question", "reading", "balance", "quantity", "diag"]),
     ("picture", &[]),
     (

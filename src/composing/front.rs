@@ -23,6 +23,9 @@ const COLUMNS: [f64; 3] = [16.0, 14.0, 18.0];
 const ACROSS: f64 = 12.0;
 const WORDS: f64 = 22.0;
 
+/// How much larger the marker's rows are in large print.
+const LARGE: f64 = 1.5;
+
 impl Composer<'_> {
     pub(super) fn cover(&mut self, cover: &Cover) {
         self.leave();
@@ -76,6 +79,7 @@ impl Composer<'_> {
         let (small, bold) = (self.small(), self.look(Face::Bold, 3.0, 4.0));
         let height = self.u(10.0);
         let weight = m.rule(0.6);
+        let starts = self.cell_starts(cells, small, bold);
         let mut slab = Slab {
             height,
             before,
@@ -84,15 +88,40 @@ impl Composer<'_> {
             marks: vec![level(0.0, m.block, 0.0, weight), level(0.0, m.block, height, weight)],
             ..Slab::default()
         };
-        let width = m.block / cells.len().max(3) as f64;
         for (i, (label, value)) in cells.iter().enumerate() {
-            let x = i as f64 * width;
+            let (x, width) = (starts[i], starts[i + 1] - starts[i]);
             let word = self.label(label, small);
             word.draw(x, self.u(3.5), small, self.faces, &mut slab.marks);
             let line = self.fitted(value, bold, width - self.u(2.0));
             line.0.draw(x, self.u(8.0), line.1, self.faces, &mut slab.marks);
         }
         self.push(slab);
+    }
+
+    /// Where cells begin and the last one ends: all as wide as each other, or where a value
+    /// would not fit then, each as wide as it needs.
+    fn cell_starts(&self, cells: &[(String, Vec<Run>)], small: Type, bold: Type) -> Vec<f64> {
+        let (block, gap) = (self.measures.block, self.u(2.0));
+        let count = cells.len().max(3);
+        let even = block / count as f64;
+        let mut needs: Vec<f64> = cells
+            .iter()
+            .map(|(label, value)| {
+                let value = lines::one(value, bold, self.faces).width;
+                value.max(self.label(label, small).width) + gap
+            })
+            .collect();
+        needs.resize(count, 0.0);
+        let spare = block - needs.iter().sum::<f64>();
+        let widths: Vec<f64> = match needs.iter().all(|need| *need <= even) || spare < 0.0 {
+            true => vec![even; count],
+            false => needs.into_iter().map(|need| need + spare / count as f64).collect(),
+        };
+        let ends = widths.iter().scan(0.0, |end, width| {
+            *end += width;
+            Some(*end)
+        });
+        std::iter::once(0.0).chain(ends).collect()
     }
 
     /// A line made smaller where it would be wider than its room.
@@ -180,28 +209,42 @@ impl Composer<'_> {
         let used = self.height_on_page();
         let before = self.u(4.0);
         let room = m.height - used - before;
-        let down = (marker.rows.len() + 2) as f64 * m.mm(ROW);
-        let widest = ((m.block - m.mm(WORDS)) / m.mm(ACROSS)).floor() as usize;
+        let down = (marker.rows.len() + 2) as f64 * self.row_mm(ROW);
+        let widest = ((m.block - self.row_mm(WORDS)) / self.row_mm(ACROSS)).floor() as usize;
         let strips: Vec<&[MarkerRow]> = strips(&marker.rows, widest.max(2));
-        let across = strips.len() as f64 * (3.0 * m.mm(ROW) + self.u(2.0));
+        let across = strips.len() as f64 * (3.0 * self.row_mm(ROW) + self.u(2.0));
         let foot = self.u(6.0);
-        let (height, before) = match room {
-            room if down <= room => (room, before),
-            room if across + foot <= room => (room, before),
-            // It has a page of its own.
-            _ => (m.height, 0.0),
-        };
+        let fits = down <= room || across + foot <= room;
+        if !fits && room >= foot {
+            // The rows have a page of their own; the last words stay on this one.
+            let mut slab = Slab { height: room, before, ..Slab::default() };
+            self.last_words(marker, &mut slab);
+            self.push(slab);
+        }
+        let (height, before) = if fits { (room, before) } else { (m.height, 0.0) };
         let mut slab = Slab { height, before, ..Slab::default() };
         if down <= height {
             self.rows_down(marker, &mut slab);
         } else {
             self.rows_across(marker, &strips, &mut slab);
         }
-        let bold = self.look(Face::Bold, 3.0, 4.0);
-        let (line, look) = self.fitted(&marker.foot, bold, 0.5 * m.block);
-        let baseline = height - self.u(1.25);
-        line.draw(0.0, baseline, look, self.faces, &mut slab.marks);
+        if fits || room < foot {
+            self.last_words(marker, &mut slab);
+        }
         self.push(slab);
+    }
+
+    /// At the foot of a slab that ends its page.
+    fn last_words(&self, marker: &Marker, slab: &mut Slab) {
+        let bold = self.look(Face::Bold, 3.0, 4.0);
+        let (line, look) = self.fitted(&marker.foot, bold, 0.5 * self.measures.block);
+        let baseline = slab.height - self.u(1.25);
+        line.draw(0.0, baseline, look, self.faces, &mut slab.marks);
+    }
+
+    /// A length of the marker's rows, which large print needs more of.
+    fn row_mm(&self, mm: f64) -> f64 {
+        self.measures.mm(if self.measures.is_large() { LARGE * mm } else { mm })
     }
 
     /// How much of the page on which the last slab stands is taken.
@@ -220,7 +263,7 @@ impl Composer<'_> {
     /// A row for each question, at the right of the page's foot.
     fn rows_down(&self, marker: &Marker, slab: &mut Slab) {
         let m = self.measures;
-        let (row, widths) = (m.mm(ROW), COLUMNS.map(|width| m.mm(width)));
+        let (row, widths) = (self.row_mm(ROW), COLUMNS.map(|width| self.row_mm(width)));
         let left = m.block - widths.iter().sum::<f64>();
         let top = slab.height - (marker.rows.len() + 2) as f64 * row;
         let ends = [left + widths[0], left + widths[0] + widths[1], m.block];
@@ -258,7 +301,7 @@ impl Composer<'_> {
     /// Questions beside each other, in as many strips as they need.
     fn rows_across(&self, marker: &Marker, strips: &[&[MarkerRow]], slab: &mut Slab) {
         let m = self.measures;
-        let (row, across, words) = (m.mm(ROW), m.mm(ACROSS), m.mm(WORDS));
+        let (row, across, words) = (self.row_mm(ROW), self.row_mm(ACROSS), self.row_mm(WORDS));
         let strip_height = 3.0 * row + self.u(2.0);
         let foot = self.u(6.0);
         let top = slab.height - foot - strips.len() as f64 * strip_height;

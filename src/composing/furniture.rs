@@ -228,9 +228,13 @@ impl Composer<'_> {
         let course = sheet.left.rsplit(" · ").next().unwrap_or(&sheet.left);
         let whole = self.label(&sheet.left, look).width <= room;
         let left = self.shortened(if whole { &sheet.left } else { course }, look, room);
-        let right = self.shortened(&sheet.right, look, room);
+        let right = if sheet.seat.is_empty() { &sheet.right } else { &sheet.seat };
+        let right = self.shortened(right, look, room);
         if !self.is_front(leaf) {
             left.draw(0.0, baseline, look, self.faces, to);
+        }
+        // Where a copy belongs is looked for on its front.
+        if !self.is_front(leaf) || !sheet.seat.is_empty() {
             let x = m.block - right.width;
             right.draw(x, baseline, look, self.faces, to);
         }

@@ -155,6 +155,13 @@ codes! {
     ResponseChanged "response-changed" Error;
     ResponseCell "response-cell" Error;
     ResponsePassed "response-passed" Warning;
+    // The learners that a paper is printed for.
+    RosterColumn "roster-column" Warning;
+    RosterLearner "roster-learner" Error;
+    RosterSeat "roster-seat" Error;
+    RosterArrangement "roster-arrangement" Error;
+    RosterVersion "roster-version" Error;
+    SeatingShared "seating-shared" Warning;
     // Papers.
     PaperTable "paper-table" Error;
     PaperCell "paper-cell" Error;

@@ -146,11 +146,10 @@ impl Diagnostics {
 
     /// In file order, then by place; one finding said twice is said once.
     pub fn sorted(mut self) -> Vec<Diagnostic> {
-        self.all.sort_by(|a, b| {
-            let key = |d: &Diagnostic| {
-                (d.place.file.name().to_owned(), d.place.span.start, d.place.span.end, d.code)
-            };
-            key(a).cmp(&key(b)).then_with(|| a.message.cmp(&b.message))
+        // By lines first: of a table only the row that a finding is about is kept.
+        self.all.sort_by_cached_key(|d| {
+            let name = d.place.file.name().to_owned();
+            (name, d.place.line_column(), d.place.span.end, d.code, d.message.clone())
         });
         self.all.dedup_by(|a, b| {
             a.code == b.code

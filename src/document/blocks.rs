@@ -74,6 +74,8 @@ pub struct Sheet {
     pub teacher: bool,
     /// The words at the foot of the last page of the first count of pages.
     pub last: String,
+    /// Where the learner sits, at the right of every header, also of a front page.
+    pub seat: String,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]

@@ -28,6 +28,10 @@ pub struct SheetContext {
     pub data: Vec<DataContext>,
     pub questions: Vec<QuestionContext>,
     pub cautions: Vec<String>,
+    /// Where the learner sits whose copy it is; empty on others.
+    pub seat: String,
+    /// It bears a learner's name, so there is no teacher's copy to keep room for.
+    pub named: bool,
     /// On a marked copy.
     pub marked: Option<MarkedContext>,
     /// Whether a second person writes beside each question how long it took.

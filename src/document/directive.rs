@@ -43,6 +43,8 @@ struct SheetBody {
     teacher: bool,
     #[serde(default)]
     last: String,
+    #[serde(default)]
+    seat: String,
 }
 
 #[derive(Deserialize)]
@@ -385,6 +387,7 @@ fn sheet(body: &SheetBody) -> Sheet {
         tab: words(&body.tab),
         teacher: body.teacher,
         last: words(&body.last),
+        seat: words(&body.seat),
     }
 }
 

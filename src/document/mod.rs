@@ -17,7 +17,7 @@
 //!
 //! | directive | keys | what it does |
 //! |---|---|---|
-//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page; stands first |
+//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last, seat | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page, the seat of the learner whose copy it is; stands first |
 //! | `opening` | title *needed*, line, score, given | the opening shelf, the title, a line under it, a box for the score; `given` are the marks gained |
 //! | `names` | name, class | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
@@ -75,6 +75,8 @@ mod letters; // of marks, as a department calls them
 mod marked;
 pub mod math;
 mod moderation;
+mod named;
+mod packing;
 mod pictures;
 mod read;
 mod report;
@@ -97,6 +99,8 @@ pub use lesson::lesson;
 pub use lesson::{lettered_id, sketch_id};
 pub use marked::{MarkedFor, follow_up, marked};
 pub use moderation::{Moderation, Outcome, check_sheet, moderation_copy, said, shared};
+pub use named::{NamedFor, named};
+pub use packing::{CopyFile, InRoom, PackedRoom, Packing, packing};
 pub use pictures::{BADGE, pictures_in};
 pub use read::{Drawings, ReadFault, read, read_with};
 pub use report::{LearnerRow, Reported, report};

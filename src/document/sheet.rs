@@ -62,6 +62,8 @@ pub fn sheet(
         data: tables(&asked.questions),
         questions,
         cautions: cautions(&asked.questions),
+        seat: String::new(),
+        named: false,
         marked: None,
         timed: false,
     }

@@ -35,6 +35,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("lesson.md", include_str!("../../templates/lesson.md")),
     ("technique.md", include_str!("../../templates/technique.md")),
     ("scheme.md", include_str!("../../templates/scheme.md")),
+    ("packing-list.md", include_str!("../../templates/packing-list.md")),
     ("class-report.md", include_str!("../../templates/class-report.md")),
     ("moderation.md", include_str!("../../templates/moderation.md")),
     ("cells.md", include_str!("../../templates/cells.md")),

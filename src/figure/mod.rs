@@ -10,6 +10,7 @@ pub mod class; // a class: what was gained on each part, who had how many marks
 pub mod chromatogram; // a paper or plate with its spots, to scale
 pub mod curve; // solubility, heating and distillation curves
 pub mod flow; // the flow diagram of a process
+pub mod seats; // who sits where in a room, with which version
 pub mod sieve; // a stack of sieves with what each kept
 
 mod cutting; // a figure higher than its page, in pieces

@@ -8,7 +8,8 @@ use std::path::Path;
 
 use crate::diag::Diagnostics;
 use crate::marking::Column;
-use crate::marking::responses::{Cell, Fault, Rows};
+use crate::marking::responses::{Fault, Rows};
+use crate::paper::{self, Learner};
 use crate::version::letters;
 use crate::writing::{Form, FormColumn, form_csv, form_xlsx};
 
@@ -21,57 +22,29 @@ const FREE: u32 = 200;
 /// A learner of a roster: name, class, and the version they are given, if that is said.
 pub(super) type Listed = [String; 3];
 
-/// Reads a roster: a table with a column `learner` or `name`, perhaps `class` and
-/// `version`; or plain names, one a line.
-pub(super) fn roster(path: &Path, out: &mut Diagnostics) -> Option<Vec<Listed>> {
+/// Reads the roster of a unit or a paper of so many versions; none where something in it
+/// must be mended first.
+pub(super) fn roster(path: &Path, versions: u32, out: &mut Diagnostics) -> Option<Vec<Learner>> {
     let name = path.display().to_string();
-    let fail = |fault: Fault, out: &mut Diagnostics| out.push(fault.diagnostic(&name));
     let opened = File::open(path)
         .map_err(|error| Fault::unopened(&error.to_string()))
         .and_then(|file| Rows::open(Box::new(file)));
-    let mut rows = match opened {
-        Ok(rows) => rows,
+    match opened {
+        Ok(mut rows) => paper::roster(&mut rows, &name, versions, out),
         Err(fault) => {
-            fail(fault, out);
-            return None;
-        }
-    };
-    let mut listed = Vec::new();
-    let mut places: Option<[Option<usize>; 3]> = None;
-    while let Some(row) = rows.next_row() {
-        let row = match row {
-            Ok(row) => row,
-            Err(fault) => {
-                fail(fault, out);
-                return None;
-            }
-        };
-        let text = |at: usize| {
-            let cell = row.cells.get(at).map(Cell::text).unwrap_or_default();
-            cell.split_whitespace().collect::<Vec<_>>().join(" ")
-        };
-        let Some(places) = places else {
-            let find = |names: &[&str]| {
-                (0..row.cells.len()).find(|at| names.contains(&text(*at).to_lowercase().as_str()))
-            };
-            let learner = find(&["learner", "name", "student", "pupil", "candidate"]);
-            let is_head = learner.is_some();
-            places = Some(if is_head {
-                [learner, find(&["class", "group"]), find(&["version", "code"])]
-            } else {
-                [Some(0), Some(1), None]
-            });
-            if !is_head {
-                listed.push([text(0), text(1), String::new()]);
-            }
-            continue;
-        };
-        let own = places.map(|at| at.map_or_else(String::new, text));
-        if !own[0].is_empty() {
-            listed.push(own);
+            out.push(fault.diagnostic(&name));
+            None
         }
     }
-    Some(listed)
+}
+
+/// The rows of a form, each with the version that the learner must have.
+pub(super) fn listed(learners: &[Learner]) -> Vec<Listed> {
+    let version = |learner: &Learner| {
+        learner.version.map_or_else(String::new, |version| letters(u64::from(version)))
+    };
+    let row = |learner: &Learner| [learner.name.clone(), learner.class.clone(), version(learner)];
+    learners.iter().map(row).collect()
 }
 
 /// The form for these columns.

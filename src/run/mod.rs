@@ -32,7 +32,7 @@ pub use mark::{MarkJob, Marked, mark};
 pub use mend::{Change, mend};
 pub use paper::{Reopened, SetJob, SetOutcome, SetPaper, set, since};
 pub use pipeline::{Stopped, in_order};
-pub use print::{PrintJob, Printed, Trouble, is_paper, laid_out, print};
+pub use print::{ClassSet, Collate, PrintJob, Printed, Trouble, is_paper, laid_out, print};
 pub use profile::profile as question_profiles;
 pub use solving::solved_versions;
 pub use start::start;

@@ -371,7 +371,7 @@ fn answer_lines(solution: &Solution<'_>, answers: &[Answer]) -> Vec<AnswerLine> 
 
 type Books<'a> = (Book<'a, BufWriter<WholeFile>>, Book<'a, BufWriter<WholeFile>>);
 
-fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
+pub(super) fn flushed(mut sink: BufWriter<WholeFile>) -> Result<(), Trouble> {
     let path = sink.get_ref().path().to_owned();
     let failed = |reason| Trouble::File(FileError { path: path.clone(), reason });
     sink.flush().map_err(failed)?;

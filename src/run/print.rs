@@ -42,8 +42,38 @@ pub struct PrintJob {
     pub html: bool,
     pub profile: Profile,
     pub extras: Extras,
-    /// The learners that the response form has rows for.
-    pub roster: Option<PathBuf>,
+    /// The learners that the response form has rows for and, of a paper, who each have a
+    /// copy of their own.
+    pub roster: Option<ClassSet>,
+}
+
+/// For whom a paper is printed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ClassSet {
+    pub roster: PathBuf,
+    /// What is put together in a file; rooms if the roster names any, else classes.
+    pub collate: Option<Collate>,
+    /// Copies without a name for each room.
+    pub spare: u32,
+}
+
+impl From<PathBuf> for ClassSet {
+    fn from(roster: PathBuf) -> ClassSet {
+        ClassSet { roster, collate: None, spare: ClassSet::SPARE }
+    }
+}
+
+impl ClassSet {
+    /// Spare copies for a room if nothing is said (common practice, no source).
+    pub const SPARE: u32 = 2;
+}
+
+/// What is put together in one file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Collate {
+    Room,
+    Class,
+    Version,
 }
 
 /// What came of it.
@@ -53,6 +83,8 @@ pub struct Printed {
     /// Where the files stand; none if the unit has mistakes.
     pub folder: Option<PathBuf>,
     pub versions: u32,
+    /// Copies of a paper for learners by name and spare ones.
+    pub copies: usize,
     /// What the versions were drawn with.
     pub seed: u64,
 }
@@ -128,21 +160,21 @@ pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, T
             unit.run(&folder, progress)?;
             Ok(folder)
         })
-        .map(|folder| folder.map(|folder| (folder, job.clone())))
+        .map(|folder| folder.map(|folder| (folder, job.clone(), 0)))
     };
-    let (folder, versions, seed) = match made {
-        Ok(Some((folder, job))) => {
+    let (folder, versions, copies, seed) = match made {
+        Ok(Some((folder, job, copies))) => {
             let versions = if job.only.is_some() { 1 } else { job.versions };
-            (Some(folder), versions, job.seed)
+            (Some(folder), versions, copies, job.seed)
         }
-        Ok(None) => (None, 0, job.seed),
+        Ok(None) => (None, 0, 0, job.seed),
         Err(Trouble::Template(fault)) => {
             out.push(template_finding(&templates_beside(&job.unit), &fault));
-            (None, 0, job.seed)
+            (None, 0, 0, job.seed)
         }
         Err(trouble) => return Err(trouble),
     };
-    Ok(Printed { findings: out.sorted(), folder, versions, seed })
+    Ok(Printed { findings: out.sorted(), folder, versions, copies, seed })
 }
 
 /// Everything that a job prints, laid out and not written, by the names of the files;
@@ -196,8 +228,8 @@ fn with_press<T>(
     let drawings = drawings(&asked, &job.profile, &faces);
     let roster = match &job.roster {
         None => Vec::new(),
-        Some(path) => match forms::roster(path, out) {
-            Some(roster) => roster,
+        Some(set) => match forms::roster(&set.roster, job.versions, out) {
+            Some(learners) => forms::listed(&learners),
             None => return Ok(None),
         },
     };

@@ -206,6 +206,8 @@ pub(crate) fn sheet(key: bool, count: u32) -> SheetContext {
         language: "en-GB".into(),
         questions,
         cautions: Vec::new(),
+        seat: String::new(),
+        named: false,
         marked: None,
         timed: false,
     }

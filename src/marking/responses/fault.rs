@@ -125,10 +125,7 @@ impl Fault {
 
     /// "row 5, column D".
     pub fn place(&self) -> String {
-        match self.column {
-            Some(column) => format!("row {}, column {}", self.row, letters(column)),
-            None => format!("row {}", self.row),
-        }
+        named(self.row, self.column)
     }
 
     /// The finding in the file of this name.
@@ -144,41 +141,70 @@ impl Fault {
             FaultKind::Cell => Code::ResponseCell,
             FaultKind::Passed => Code::ResponsePassed,
         };
-        // Lines before it are empty: only the number of this one matters.
-        let mut text = "\n".repeat(self.row.saturating_sub(1));
-        let (mut start, mut end) = (text.len(), text.len());
-        for (index, cell) in self.cells.iter().enumerate() {
-            if index > 0 {
-                text.push_str(" | ");
-            }
-            if Some(index + 1) == self.column {
-                start = text.len();
-            }
-            text.push_str(&shortened(cell));
-            if Some(index + 1) == self.column || self.column.is_none() {
-                end = text.len();
-            }
-        }
-        let (start, end) = if start <= end { (start, end) } else { (text.len(), text.len()) };
-        let source = SourceFile::new(file, text);
-        let place = self.place();
-        let mut capital = place.chars();
-        let place = capital
-            .next()
-            .map_or(String::new(), |c| c.to_uppercase().collect::<String>() + capital.as_str());
-        let mut diagnostic = Diagnostic::new(
-            code,
-            Place::new(&source, Span::new(start, end)),
-            format!("{place}: {}", self.message),
-        )
-        .found(self.found.clone())
-        .expected(self.expected.clone())
-        .next(self.next.clone());
+        let at = placed(file, self.row, self.column, &self.cells);
+        let place = capital(&self.place());
+        let mut diagnostic = Diagnostic::new(code, at, format!("{place}: {}", self.message))
+            .found(self.found.clone())
+            .expected(self.expected.clone())
+            .next(self.next.clone());
         if self.kind == FaultKind::Passed {
             diagnostic.severity = Severity::Warning;
         }
         diagnostic
     }
+}
+
+/// A finding of its own code in a row, at a column (from 1) or in the whole of it. The row
+/// may be of any table that people fill in.
+pub fn in_row(
+    code: Code,
+    file: &str,
+    row: &RawRow,
+    column: Option<usize>,
+    message: &str,
+) -> Diagnostic {
+    let cells: Vec<String> = row.cells.iter().map(|cell| cell.text().into_owned()).collect();
+    let at = placed(file, row.number, column, &cells);
+    let found = column.and_then(|column| cells.get(column - 1)).map_or("", |cell| cell.trim());
+    let found =
+        if found.is_empty() { "nothing".to_owned() } else { format!("`{}`", shortened(found)) };
+    let place = capital(&named(row.number, column));
+    Diagnostic::new(code, at, format!("{place}: {message}")).found(found)
+}
+
+/// "row 5, column D".
+fn named(row: usize, column: Option<usize>) -> String {
+    match column {
+        Some(column) => format!("row {row}, column {}", letters(column)),
+        None => format!("row {row}"),
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut rest = text.chars();
+    rest.next()
+        .map_or(String::new(), |first| first.to_uppercase().collect::<String>() + rest.as_str())
+}
+
+/// The place of a cell, or of a whole row, in the row made anew.
+fn placed(file: &str, row: usize, column: Option<usize>, cells: &[String]) -> Place {
+    // Lines before it are empty: only the number of this one matters.
+    let mut text = "\n".repeat(row.saturating_sub(1));
+    let (mut start, mut end) = (text.len(), text.len());
+    for (index, cell) in cells.iter().enumerate() {
+        if index > 0 {
+            text.push_str(" | ");
+        }
+        if Some(index + 1) == column {
+            start = text.len();
+        }
+        text.push_str(&shortened(cell));
+        if Some(index + 1) == column || column.is_none() {
+            end = text.len();
+        }
+    }
+    let (start, end) = if start <= end { (start, end) } else { (text.len(), text.len()) };
+    Place::new(&SourceFile::new(file, text), Span::new(start, end))
 }
 
 /// Cells are shown on one line, and not at any length.

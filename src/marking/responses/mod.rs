@@ -15,7 +15,7 @@ mod rows;
 mod survey;
 
 pub use cell::{Decimal, Entry, Response};
-pub use fault::{Fault, FaultKind};
+pub use fault::{Fault, FaultKind, in_row};
 pub use head::Head;
 pub use number::Given as GivenNumber;
 pub(super) use number::number_in;

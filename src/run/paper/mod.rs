@@ -1,13 +1,18 @@
 //! Papers, from files to files: `set` chooses the questions, `print` prints them.
 //!
-//! `load` reads a paper with everything that it names, `asked` is what was chosen of it,
-//! `moderation` makes what a second person checks it with, `since` says what is open again.
+//! `load` reads a paper with everything that it names, `asked` is what was chosen of it;
+//! `rooms` gives learners their versions, `sets` prints a copy for each, `packing` says what
+//! goes where; `moderation` makes what a second person checks it with, `since` says what is
+//! open again.
 
 mod asked;
 mod load;
 mod moderation;
+mod packing;
 mod print;
+mod rooms;
 mod set;
+mod sets;
 mod since;
 
 pub(super) use print::{laid_out, print};
