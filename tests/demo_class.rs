@@ -65,11 +65,12 @@ fn responses() -> String {
             let slips = going_on.slips(answer.part, &mine);
             let figures = answer.rounded.figures().max(2) as i32;
             let right = answer.unit.from_si(mine.value);
-            let value = if roll < skill || !right.is_finite() {
-                right
-            } else if roll < skill + 0.06 {
+            let value = if !right.is_finite() || (skill..skill + 0.06).contains(&roll) {
+                // From their own numbers nothing can be worked out, or it was left out.
                 row.push(String::new());
                 continue;
+            } else if roll < skill {
+                right
             } else if roll < skill + 0.10 {
                 10.0 * right
             } else if !slips.is_empty() && dice.next() < 0.8 {

@@ -190,10 +190,19 @@ fn lines(composed: &Composed, outlines: &Outlines) -> Lines {
     lines
 }
 
+/// A slide may be a title alone, and go on with one line on the next; handouts and notes
+/// show slides.
+fn is_of_slides(name: &str) -> bool {
+    [" slides,", " notes,", " handout-"].iter().any(|kind| name.contains(kind))
+}
+
 #[test]
 fn no_heading_is_the_last_thing_on_its_page() {
     let outlines = Outlines::of(&Faces::embedded());
     over_all(|name, _, composed| {
+        if is_of_slides(name) {
+            return;
+        }
         for (number, page) in composed.pages.iter().enumerate() {
             let last = page
                 .tags
@@ -215,6 +224,9 @@ fn no_heading_is_the_last_thing_on_its_page() {
 fn no_line_of_a_paragraph_is_left_alone() {
     let outlines = Outlines::of(&Faces::embedded());
     over_all(|name, _, composed| {
+        if is_of_slides(name) {
+            return;
+        }
         for (index, pages) in lines(composed, &outlines) {
             let element = &composed.elements[index];
             let steps = matches!(element.role, Role::Paragraph) && pages.len() > 1;

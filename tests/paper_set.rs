@@ -169,15 +169,15 @@ fn what_an_earlier_paper_took_is_taken_last() {
 fn a_cell_beyond_what_the_units_hold_is_named() {
     let desk = Desk::new();
     desk.change("marks: 60\n", "");
-    desk.change("|     6 |         |     6 |", "|     9 |         |     9 |");
-    desk.change("|    29 |      15 |    60 |", "|    32 |      15 |    63 |");
+    desk.change("|     6 |         |     6 |", "|    12 |         |    12 |");
+    desk.change("|    29 |      15 |    60 |", "|    35 |      15 |    66 |");
     let found = desk.refused();
     let [finding] = &found[..] else { panic!("{found:?}") };
-    assert!(finding.message.contains("hold 6 for `solubility` at `apply`"), "{}", finding.message);
-    assert!(finding.message.contains("9 are wanted"), "{}", finding.message);
-    assert!(finding.expected.contains("solubility: apply 6"));
+    assert!(finding.message.contains("hold 9 for `solubility` at `apply`"), "{}", finding.message);
+    assert!(finding.message.contains("12 are wanted"), "{}", finding.message);
+    assert!(finding.expected.contains("solubility: apply 9"));
     let written = finding.written.as_deref().expect("the row as it can be");
-    assert!(written.contains("|     6 |"), "{written}");
+    assert!(written.contains("|    9 |"), "{written}");
 }
 
 #[test]

@@ -223,8 +223,13 @@ fn check_sheet(name: &str, bytes: &[u8], version: &str) {
 
     let score = lines.iter().find_map(|line| line.text.strip_prefix("/ ")).unwrap();
     let score: u32 = score.parse().unwrap();
-    let (mut all, mut since_total) = (0, 0);
+    let (mut all, mut since_total, mut question) = (0, 0, 0);
     for line in &lines {
+        // A question of one part has no total, so each begins anew.
+        if line.text.starts_with(&format!("{} ", question + 1)) {
+            question += 1;
+            since_total = 0;
+        }
         if let Some((_, total)) = line.text.split_once("[Total: ") {
             let total: u32 = total.trim_end_matches(']').parse().unwrap();
             assert_eq!(since_total, total, "{name}: {}", line.text);

@@ -147,7 +147,11 @@ fn tables_of_values_and_strips_hold_the_answers_of_every_version() {
                 for (column, version) in rows[0].iter().enumerate().skip(1) {
                     // Rows of given values have no part's unit and no single number.
                     let own = rows[1..].iter().filter(|row| is_answer(&row[0]));
-                    let own = own.map(|row| row[column].clone());
+                    // What is the same in all versions may stand once, across.
+                    let own = own.map(|row| {
+                        let cell = row.get(column).or(row.last()).unwrap();
+                        cell.trim_end_matches(" in every version").to_owned()
+                    });
                     if version != "from" {
                         held.entry(version.clone()).or_default().extend(own);
                     }
@@ -158,9 +162,11 @@ fn tables_of_values_and_strips_hold_the_answers_of_every_version() {
     }
 }
 
-/// "2(b) t" is an answer's row, "2 brine / t" one of given values.
+/// "2(b) t" is an answer's row and so is "13", of a question of one part; "2 brine / t" is
+/// one of given values.
 fn is_answer(head: &str) -> bool {
-    head.trim_start_matches(|c: char| c.is_ascii_digit()).starts_with('(')
+    let rest = head.trim_start_matches(|c: char| c.is_ascii_digit());
+    rest.starts_with('(') || rest.trim().is_empty()
 }
 
 #[test]

@@ -69,8 +69,9 @@ pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
     }
     for checked in &model.questions {
         let question = &checked.question;
-        let Some((figure, _)) = question.figure.as_ref().and_then(|id| model.figure(&id.value))
-        else {
+        let found = question.figure.as_ref().and_then(|id| model.figure(&id.value));
+        // What has no room for large letters is left to the sheet.
+        let Some((figure, _)) = found.filter(|(figure, _)| on_a_slide(model, figure)) else {
             continue;
         };
         let asked = |name: &str| question.blank.iter().any(|blank| blank.value == name);
