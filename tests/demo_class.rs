@@ -1,17 +1,19 @@
-//! The class of the demonstration: thirty invented learners and what they wrote, made by
-//! a seeded model of mistakes. The file beside the unit is the one that this makes; to
-//! write it anew after a change of the unit run with STILLROOM_WRITE_EXPECTED=1.
+//! The classes of the demonstration: invented learners and what they wrote, made by a seeded
+//! model of mistakes, for a unit and for the term paper. The files beside these are those
+//! that this makes; to write them anew run with STILLROOM_WRITE_EXPECTED=1.
 
 #![allow(clippy::unwrap_used)] // also in the helpers, which are no test functions
 
 mod cohort;
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use cohort::{Dice, model, rounded, solved};
-use stillroom::marking::columns;
+use cohort::{Dice, rounded};
+use stillroom::document::Solved;
+use stillroom::marking::{Column, columns};
 use stillroom::question::{Form, Response};
-use stillroom::run::{self, MarkJob};
+use stillroom::run::{self, ClassSet, MarkJob, PrintJob};
 use stillroom::version::letters;
 
 const SEED: u64 = 7;
@@ -28,66 +30,116 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()
 }
 
-/// The file of responses: who wrote what.
-fn responses() -> String {
-    let model = model(&root().join("units/quarnholm-salt.md"));
-    let versions: Vec<_> =
-        (0..VERSIONS).map(|version| solved(&model, SEED, VERSIONS, version)).collect();
-    let columns = columns(&versions[0]);
+/// Someone who sat it: name, class, version.
+type Sat = (String, String, u32);
+
+/// Thirty learners of one class, who had the versions in turn.
+fn class() -> Vec<Sat> {
+    let name = |n: usize| format!("{} {}", FIRST[n % 15], LAST[(n * 3 + n / 15) % 8]);
+    (0..30).map(|n| (name(n), "9B".to_owned(), n as u32 % VERSIONS)).collect()
+}
+
+/// The learners of the term paper's roster with the versions that they were given.
+fn roster() -> Vec<Sat> {
+    let folder = tempfile::tempdir().unwrap();
+    let job = PrintJob {
+        unit: root().join("units/term-one.paper.md"),
+        versions: 1,
+        only: None,
+        seed: 1,
+        out: folder.path().to_owned(),
+        one_file: false,
+        html: false,
+        profile: stillroom::composing::Profile::default(),
+        extras: run::Extras::default(),
+        roster: Some(ClassSet {
+            roster: root().join("units/term-one.roster.csv"),
+            collate: None,
+            spare: 0,
+        }),
+    };
+    let printed = run::print(&job, &mut |_| ()).unwrap();
+    let form = printed.folder.unwrap().join("responses.csv");
+    let mut rows = csv::Reader::from_path(form).unwrap();
+    let rows = rows.records().map(|row| row.unwrap());
+    let version = |text: &str| run::version_number(&text[..1]).unwrap();
+    rows.map(|row| (row[0].to_owned(), row[1].to_owned(), version(&row[2]))).collect()
+}
+
+/// The file of responses: who wrote what. `first` keeps two classes apart.
+fn responses(unit: &str, seed: u64, sat: &[Sat], first: u64) -> String {
+    let most = sat.iter().map(|(.., version)| version + 1).max().unwrap();
     let mut heads: Vec<String> =
         ["learner", "class", "version", "minutes"].map(str::to_owned).to_vec();
-    heads.extend(columns.iter().map(|column| column.key.clone()));
-    let mut text = heads.join(",") + "\n";
-    for learner in 0..30usize {
-        let mut dice = Dice::new(4000 + learner as u64);
-        let version = learner % VERSIONS as usize;
-        let skill = 0.35 + 0.55 * dice.next();
-        let name = format!("{} {}", FIRST[learner % 15], LAST[(learner * 3 + learner / 15) % 8]);
-        let minutes = 70 + dice.below(30);
-        let mut row = vec![name, "9B".to_owned(), letters(version as u64), minutes.to_string()];
-        let mut own: Vec<(usize, f64)> = Vec::new();
-        let mut question = usize::MAX;
-        for column in &columns {
-            if column.question != question {
-                question = column.question;
-                own.clear();
-            }
-            let (solution, answers) = &versions[version][question];
-            let roll = dice.next();
-            let Some(at) = column.answer else {
-                let response = solution.response(column.part).unwrap();
-                row.push(in_words(response, roll < skill, &mut dice));
-                continue;
-            };
-            let answer = &answers[at];
-            let going_on = solution.going_on(&own);
-            let mine = if own.is_empty() { answer.clone() } else { going_on.answer(at) };
-            let slips = going_on.slips(answer.part, &mine);
-            let figures = answer.rounded.figures().max(2) as i32;
-            let right = answer.unit.from_si(mine.value);
-            let value = if !right.is_finite() || (skill..skill + 0.06).contains(&roll) {
-                // From their own numbers nothing can be worked out, or it was left out.
-                row.push(String::new());
-                continue;
-            } else if roll < skill {
-                right
-            } else if roll < skill + 0.10 {
-                10.0 * right
-            } else if !slips.is_empty() && dice.next() < 0.8 {
-                answer.unit.from_si(slips[dice.below(slips.len())].value)
-            } else {
-                right * (1.07 + 0.6 * dice.next())
-            };
-            let value = rounded(value, figures);
-            let places = (figures - 1 - value.abs().max(1e-9).log10().floor() as i32).max(0);
-            row.push(format!("{value:.*}", places as usize));
-            if roll >= skill {
-                own.push((at, answer.unit.to_si(value)));
-            }
+    let mut rows: BTreeMap<usize, String> = BTreeMap::new();
+    run::solved_versions(&root().join(unit), seed, most, &mut |version, _, solved| {
+        let columns = columns(solved);
+        heads.truncate(4);
+        heads.extend(columns.iter().map(|column| column.key.clone()));
+        let own = sat.iter().enumerate().filter(|(_, (.., own))| *own == version);
+        for (number, learner) in own {
+            let mut dice = Dice::new(first + number as u64);
+            rows.insert(number, row(learner, solved, &columns, &mut dice).join(","));
         }
-        text.push_str(&(row.join(",") + "\n"));
+    })
+    .unwrap();
+    let rows: Vec<&str> = rows.values().map(String::as_str).collect();
+    assert_eq!(rows.len(), sat.len());
+    format!("{}\n{}\n", heads.join(","), rows.join("\n"))
+}
+
+fn row(sat: &Sat, solved: &Solved<'_>, columns: &[Column], dice: &mut Dice) -> Vec<String> {
+    let (name, class, version) = sat;
+    let skill = 0.35 + 0.55 * dice.next();
+    let minutes = 70 + dice.below(30);
+    let version = letters(u64::from(*version));
+    let mut row = vec![name.clone(), class.clone(), version, minutes.to_string()];
+    let mut own: Vec<(usize, f64)> = Vec::new();
+    let mut question = usize::MAX;
+    for column in columns {
+        if column.question != question {
+            question = column.question;
+            own.clear();
+        }
+        let (solution, answers) = &solved[question];
+        let roll = dice.next();
+        let Some(at) = column.answer else {
+            let response = solution.response(column.part).unwrap();
+            row.push(in_words(response, roll < skill, dice));
+            continue;
+        };
+        let answer = &answers[at];
+        let going_on = solution.going_on(&own);
+        let mine = if own.is_empty() { answer.clone() } else { going_on.answer(at) };
+        let slips = going_on.slips(answer.part, &mine);
+        let figures = answer.rounded.figures().max(2) as i32;
+        let right = answer.unit.from_si(mine.value);
+        let value = if !right.is_finite() || (skill..skill + 0.06).contains(&roll) {
+            // From their own numbers nothing can be worked out, or it was left out.
+            row.push(String::new());
+            continue;
+        } else if roll < skill {
+            right
+        } else if roll < skill + 0.10 {
+            10.0 * right
+        } else if !slips.is_empty() && dice.next() < 0.8 {
+            answer.unit.from_si(slips[dice.below(slips.len())].value)
+        } else {
+            right * (1.07 + 0.6 * dice.next())
+        };
+        let value = rounded(value, figures);
+        let places = (figures - 1 - value.abs().max(1e-9).log10().floor() as i32).max(0);
+        row.push(format!("{value:.*}", places as usize));
+        if roll >= skill {
+            own.push((at, answer.unit.to_si(value)));
+        }
     }
-    text
+    row
+}
+
+/// A marking point as someone might write it. No commas: they part the cells.
+fn plain(point: &str) -> String {
+    point.replace(['*', '`', ',', '"', '\n'], "").trim().to_owned()
 }
 
 /// What someone writes where no number is asked for. No commas: they part the cells.
@@ -115,24 +167,59 @@ fn in_words(response: &Response, is_right: bool, dice: &mut Dice) -> String {
         Form::Pairs { .. } | Form::Sequence { .. } => swapped(&response.key),
         Form::Gaps { words, .. } if is_right => words.join("; "),
         Form::Gaps { words, .. } => format!("{}; filtration", words[0]),
-        _ if is_right => {
-            "the bittern holds magnesium salts; the salt would taste bitter".to_owned()
+        Form::Reading { .. } if !response.values.is_empty() => {
+            let value = &response.values[0];
+            let read = if is_right { value.value } else { 1.2 * value.value };
+            format!("{}", rounded(read, 3))
+        }
+        Form::Names | Form::Cells { .. } | Form::Odd { .. } if !response.key.is_empty() => {
+            let key = response.key.replace(", ", "; ");
+            if is_right { key } else { swapped(&key) }
+        }
+        _ if is_right && !response.points.is_empty() => {
+            let said: Vec<String> =
+                response.points.iter().map(|point| plain(&point.text)).collect();
+            said.join("; ")
         }
         _ => "it would not hold other salts; the pan gets too hot".to_owned(),
     }
 }
 
+/// Whether the file is the one that is made; where that is asked for it is written.
+fn is_made(file: &str, made: &str) {
+    let path = root().join(file);
+    if std::env::var_os("STILLROOM_WRITE_EXPECTED").is_some() {
+        std::fs::write(&path, made).unwrap();
+    }
+    let stands = std::fs::read_to_string(&path).unwrap_or_default();
+    assert!(stands == made, "{file}: run with STILLROOM_WRITE_EXPECTED=1");
+}
+
 #[test]
 fn the_demonstration_class_is_the_one_that_the_model_makes() {
-    let path = root().join("units/quarnholm-salt.responses.csv");
-    let made = responses();
-    if std::env::var_os("STILLROOM_WRITE_EXPECTED").is_some() {
-        std::fs::write(&path, &made).unwrap();
-    }
-    assert!(
-        std::fs::read_to_string(&path).unwrap_or_default() == made,
-        "run with STILLROOM_WRITE_EXPECTED=1"
-    );
+    let made = responses("units/quarnholm-salt.md", SEED, &class(), 4000);
+    is_made("units/quarnholm-salt.responses.csv", &made);
+}
+
+#[test]
+fn the_term_paper_was_sat_by_the_learners_of_its_roster() {
+    let sat = roster();
+    let made = responses("units/term-one.paper.md", 1, &sat, 9000);
+    is_made("units/term-one.responses.csv", &made);
+    let folder = tempfile::tempdir().unwrap();
+    let job = MarkJob {
+        unit: root().join("units/term-one.paper.md"),
+        responses: root().join("units/term-one.responses.csv"),
+        versions: 1,
+        seed: 1,
+        out: folder.path().to_owned(),
+        decimal: None,
+        nameless: false,
+        sheets: false,
+        profile: stillroom::composing::Profile::default(),
+    };
+    let done = run::mark(&job, &mut |_| ()).unwrap();
+    assert_eq!((done.learners, done.held_back), (30, 0), "{:?}", done.findings.first());
 }
 
 #[test]

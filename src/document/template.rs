@@ -16,6 +16,7 @@ use super::escape::{contain, escape};
 /// The built-in templates by name.
 const BUILT_IN: &[(&str, &str)] = &[
     ("sheet.md", include_str!("../../templates/sheet.md")),
+    ("cautions.md", include_str!("../../templates/cautions.md")),
     ("front.md", include_str!("../../templates/front.md")),
     ("feedback.md", include_str!("../../templates/feedback.md")),
     ("part.md", include_str!("../../templates/part.md")),

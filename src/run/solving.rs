@@ -12,7 +12,8 @@ use crate::reading::model::Model;
 use crate::version::{Draws, letters};
 
 use super::load;
-use super::print::Trouble;
+use super::paper;
+use super::print::{Trouble, is_paper};
 
 /// Solved examples by item index.
 pub(super) type Examples<'a> = Vec<(usize, Solution<'a>, Vec<Answer>)>;
@@ -39,8 +40,9 @@ pub(super) fn examples(model: &Model) -> Result<Examples<'_>, Trouble> {
         .collect()
 }
 
-/// Draws and solves versions 0 to `versions` - 1 of a unit, and hands each on with its
-/// number. Nothing is handed on of a unit with mistakes.
+/// Draws and solves versions 0 to `versions` - 1 of a unit, or of a paper with its own seed
+/// at most as many as it has, and hands each on with its number. Nothing is handed on of
+/// files with mistakes.
 ///
 /// # Errors
 /// A version that was drawn and cannot be solved.
@@ -51,6 +53,15 @@ pub fn solved_versions(
     then: &mut dyn FnMut(u32, &Assessment<'_>, &Solved<'_>),
 ) -> Result<(), Trouble> {
     let mut out = Diagnostics::new();
+    if is_paper(unit) {
+        let done = paper::with_asked(unit, &mut out, |asked, draws, front, _| {
+            for version in 0..versions.min(front.versions) {
+                then(version, asked, &questions(asked, draws, front.seed, version)?);
+            }
+            Ok(())
+        });
+        return done.unwrap_or(Ok(()));
+    }
     let model = load::file_of(unit, &mut out).and_then(|file| load::model_of(&file, &mut out));
     let Some(model) = model.filter(|_| !out.has_errors()) else { return Ok(()) };
     let asked = Assessment::of_unit(&model);
