@@ -264,6 +264,28 @@ fn it_is_marked_whole_and_the_same_each_time() {
 }
 
 #[test]
+fn another_seed_than_that_of_the_pages_is_noticed() {
+    let folder = tempfile::tempdir().unwrap();
+    let told = |seed: u64| {
+        let job = MarkJob {
+            unit: root().join("units/quarnholm-salt.md"),
+            responses: root().join("units/quarnholm-salt.responses.csv"),
+            versions: VERSIONS,
+            seed,
+            out: folder.path().to_owned(),
+            decimal: None,
+            nameless: false,
+            sheets: false,
+            profile: stillroom::composing::Profile::default(),
+        };
+        let done = run::mark(&job, &mut |_| ()).unwrap();
+        done.findings.iter().any(|finding| finding.message.contains("hardly any number"))
+    };
+    assert!(told(SEED + 1), "the wrong seed goes unnoticed");
+    assert!(!told(SEED), "the right seed is doubted");
+}
+
+#[test]
 fn what_a_person_decides_is_read_again() {
     let folder = tempfile::tempdir().unwrap();
     let job = MarkJob {

@@ -36,6 +36,10 @@ use super::solving;
 const TOGETHER: usize = 256;
 /// Versions that are kept solved; rows of others are solved one by one.
 const KEPT: usize = 256;
+/// Of so many numbers typed at least one of so many is right in a class that worked with its
+/// own pages (common practice, no source).
+const ENOUGH: u64 = 40;
+const FEW: u64 = 8;
 /// Findings that are told one by one.
 const MOST_TOLD: usize = 200;
 
@@ -175,6 +179,10 @@ fn marked(
     }
     let gathered = out.finish()?;
     let learners = gathered.tally.learners();
+    if let Some((right, answered)) = strange(&desk.columns, &gathered) {
+        findings
+            .push(Fault::strange(right, answered).diagnostic(&job.responses.display().to_string()));
+    }
     if learners > 0 {
         reports(&desk, &gathered, &roll, held_back, &folder)?;
     }
@@ -185,6 +193,20 @@ fn marked(
         held_back,
         seed: job.seed,
     })
+}
+
+/// How many numbers are right of how many, where that is so few that the seed or the number
+/// of versions must be in doubt: a row that gives only the letter of its version would be
+/// marked by other numbers without a word.
+fn strange(columns: &[Column], gathered: &Gathered) -> Option<(u64, u64)> {
+    let numeric = || (0..columns.len()).filter(|at| columns[*at].answer.is_some());
+    let count = |verdicts: &[Verdict]| -> u64 {
+        numeric().flat_map(|at| verdicts.iter().map(move |v| gathered.count(at, *v))).sum()
+    };
+    let right = count(&[Verdict::Right, Verdict::FollowedThrough]);
+    let wrong = count(&[Verdict::Named, Verdict::Wrong, Verdict::Point, Verdict::Unit]);
+    let answered = right + wrong + count(&[Verdict::Figures]);
+    (answered >= ENOUGH && right * FEW < answered).then_some((right, answered))
 }
 
 impl<'a> Desk<'a> {
