@@ -198,6 +198,32 @@ fn the_decimal_mark_is_the_departments_where_the_file_leaves_doubt() {
 }
 
 #[test]
+fn answers_have_the_departments_figures_where_their_question_says_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let printed = |name: &str, department: &str, keys: &str| -> String {
+        let own = folder.path().join(name);
+        fs::create_dir_all(&own).expect("it is made");
+        if !department.is_empty() {
+            fs::write(own.join("department.yaml"), department).expect("it is written");
+        }
+        let unit = "---\nid: thirds\ntitle: Thirds\nobjectives: {masses: Masses}\n---\n\n\
+            ```question\nid: third\nobjective: masses\nvalues: {brine: 1000.0 kg}\n\
+            find: brine / 3\nKEYS---\nA third of {{ brine }} is how much?\n```\n";
+        fs::write(own.join("thirds.md"), unit.replace("KEYS", keys)).expect("it is written");
+        let mut found = String::new();
+        stillroom::run::solved_versions(&own.join("thirds.md"), 1, 1, &mut |_, _, solved| {
+            found.clone_from(&solved[0].1[0].printed);
+        })
+        .expect("it runs");
+        found
+    };
+    // 1000.0 kg has five figures; of a third as many are borne.
+    assert_eq!(printed("none", "", ""), "333.33");
+    assert_eq!(printed("three", "sig_figs: 3\n", ""), "333");
+    assert_eq!(printed("own", "sig_figs: 3\n", "sig_figs: 2\n"), "330");
+}
+
+#[test]
 fn marks_have_the_departments_grades() {
     let department = "grades: {Best: 80 %, Good: 45 %}";
     let grade = |department, wrote| marked(department, wrote).and_then(|row| row.get(6).cloned());

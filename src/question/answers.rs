@@ -191,6 +191,9 @@ impl Solution<'_> {
         if let Some(places) = &part.places {
             return round_places(shown, i32::try_from(places.value).unwrap_or(i32::MAX));
         }
+        if let Some(figures) = part.usual_figures {
+            return round_figures(shown, figures);
+        }
         let figures = self.supported_figures(number, asked, shown);
         if figures == EXACT {
             // Counted or defined: all digits, if they are few.

@@ -33,6 +33,9 @@ pub struct Department {
     pub grades: Vec<(String, f64)>,
     /// Which mark is decimal in what learners write, where their file leaves doubt.
     pub decimal: Option<Decimal>,
+    /// Significant figures of answers whose question says nothing; none: as many as the
+    /// data bear.
+    pub sig_figs: Option<u32>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -153,6 +156,7 @@ pub fn department(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Department {
     letters(&mut desk, &fields, &mut found.letters);
     found.grades = grades(&mut desk, &fields);
     found.decimal = decimal(&mut desk, &fields);
+    found.sig_figs = sig_figs(&mut desk, &fields);
     found
 }
 
@@ -237,6 +241,23 @@ fn letters(desk: &mut Desk, fields: &Fields, letters: &mut Letters) {
         place.clone_from(&text.value);
         taken.push(text);
     }
+}
+
+/// More figures than these no school data bear.
+const MOST_FIGURES: u32 = 6;
+
+fn sig_figs(desk: &mut Desk, fields: &Fields) -> Option<u32> {
+    let figures = desk.whole(fields, "sig_figs")?;
+    if (2..=MOST_FIGURES).contains(&figures.value) {
+        return Some(figures.value);
+    }
+    let finding = desk
+        .finding(Code::DepartmentValue, figures.span, "Answers cannot have so many figures.")
+        .found(format!("`{}`", figures.value))
+        .expected(format!("2 to {MOST_FIGURES}"))
+        .next("write 3, or leave the key out to give as many as the data bear");
+    desk.say(finding);
+    None
 }
 
 fn decimal(desk: &mut Desk, fields: &Fields) -> Option<Decimal> {

@@ -365,6 +365,8 @@ pub struct Part {
     pub name: Option<Text>,
     pub unit: Option<Placed<Unit>>,
     pub sig_figs: Option<Placed<u32>>,
+    /// The figures that the department gives answers, where the part says nothing.
+    pub usual_figures: Option<u32>,
     pub places: Option<Placed<u32>>,
     pub tolerance: Option<Placed<Typed>>,
     pub marks: Option<Placed<u32>>,
@@ -504,4 +506,15 @@ pub struct Term {
     pub meaning: Text,
     pub example: Option<Text>,
     pub not: Option<Text>,
+}
+
+impl ParsedUnit {
+    /// Gives the department's figures to every part of its questions.
+    pub fn give_figures(&mut self, figures: u32) {
+        for item in &mut self.items {
+            if let Item::Question(question) | Item::Example(question) = item {
+                question.parts.iter_mut().for_each(|part| part.usual_figures = Some(figures));
+            }
+        }
+    }
 }

@@ -157,6 +157,7 @@ pub const DEPARTMENT: BlockWords = BlockWords {
         may("foot", "the last words of the front page: Do not turn over until you are told."),
         may("letters", "the letters of marks: {method: M, accuracy: A, independent: B}"),
         may("grades", "grades from the best, each with its least share: {A: 80 %, B: 65 %}"),
+        may("sig_figs", "significant figures of answers whose question says nothing"),
         may("decimal", "the decimal mark of responses, where their file leaves doubt: comma"),
     ],
 };

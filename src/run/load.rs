@@ -17,14 +17,20 @@ use crate::rules::{self, Waiver};
 use crate::version::{Axis, Draws, Key, Space, TooFew};
 
 use super::pipeline::in_order;
-use super::{figures, mathematics, pictures};
+use super::{department, figures, mathematics, pictures};
 
 /// Wrong turns that a finding names.
 const MOST_NAMED: usize = 4;
 
 /// Reads and checks a unit; what is wrong goes to `out`.
 pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
-    let parsed = Arc::new(reading::parse(file, out)?);
+    let mut parsed = reading::parse(file, out)?;
+    // What is wrong with the department's file is told where it is read for itself.
+    let department = department::beside(Path::new(file.name()), &mut Diagnostics::new());
+    if let Some(figures) = department.sig_figs {
+        parsed.give_figures(figures);
+    }
+    let parsed = Arc::new(parsed);
     missing_glyphs(file, out);
     mathematics::check(&parsed, out);
     let model = model::check(&parsed, out);

@@ -182,6 +182,7 @@ fn part(desk: &mut Desk, fields: &Fields, label: Option<Text>, sub: Option<Text>
         name: desk.optional_prose(fields, "name"),
         unit,
         sig_figs: desk.whole(fields, "sig_figs"),
+        usual_figures: None,
         places: desk.count(fields, "places"),
         tolerance,
         marks: desk.whole(fields, "marks"),
