@@ -71,13 +71,20 @@ fn main() -> ExitCode {
         let mut left = u32::try_from(each.min(wanted - counts.versions)).unwrap();
         let mut seed = 1;
         let before = counts.versions;
+        let mut most = TOGETHER;
         while left > 0 {
-            let together = left.min(TOGETHER);
+            let together = left.min(most);
+            let so_far = counts.versions;
             let done = run::solved_versions(unit, seed, together, &mut |version, asked, solved| {
                 look(&mut counts, version, seed, asked, solved);
             });
             done.unwrap();
-            assert!(counts.versions > before, "{} has mistakes", unit.display());
+            if counts.versions == so_far {
+                // A question has no more versions than these.
+                most /= 2;
+                assert!(most > 0, "{} has mistakes", unit.display());
+                continue;
+            }
             left -= together;
             seed += 1;
         }
