@@ -27,6 +27,14 @@ pub struct Candidate {
 /// Ties are settled among so many.
 pub const TIES: u32 = 64;
 
+/// Branches after which the best choice found stands, or a search is begun anew with twice as
+/// many; how often, and how the order of the questions is changed for it. A number of
+/// branches stops at the same place on every machine, as a time would not.
+const BRANCHES: u64 = 400;
+const TURNS: usize = 6;
+const STRIDES: [usize; 8] = [1, 7, 13, 29, 37, 53, 71, 89];
+/// Larger than most banks; of larger ones a few questions stand beside each other.
+const PRIME: usize = 1009;
 /// Branches that the search for the best tie may take. Proving that no tie is better can
 /// take minutes over a large bank and changes nothing that anyone asked for; a number of
 /// branches stops it at the same place on every machine, as a time would not.
@@ -98,8 +106,8 @@ pub struct Unfillable {
     pub blockers: Vec<Blocker>,
 }
 
-/// Chooses. No other choice costs less; of those that cost the same, one with a low sum of
-/// ties is taken.
+/// Chooses. No other choice costs less, unless proving that would take too many branches; of
+/// those that cost the same, one with a low sum of ties is taken.
 ///
 /// # Errors
 /// `Unfillable` where nothing meets all that is wanted; the words of the solver
@@ -108,17 +116,16 @@ pub fn pick(
     candidates: &[Candidate],
     wanted: &Wanted,
 ) -> Result<Result<Picked, Unfillable>, String> {
-    let exact = Programme::of(candidates, wanted, None, Aim::LeastCost);
-    if let Some(taken) = exact.solved()? {
+    if let Some(taken) = solved(candidates, wanted, None, Aim::LeastCost)? {
         return Ok(Ok(untied(candidates, wanted, taken)));
     }
     let mut blockers = Vec::new();
     for blocker in Blocker::ALL {
-        if Programme::of(candidates, wanted, Some(blocker), Aim::LeastCost).solved()?.is_some() {
+        if solved(candidates, wanted, Some(blocker), Aim::LeastCost)?.is_some() {
             blockers.push(blocker);
         }
     }
-    let near = Programme::of(candidates, wanted, None, Aim::Nearest).solved()?;
+    let near = solved(candidates, wanted, None, Aim::Nearest)?;
     let nearest = near.map(|picked| {
         let mut marks = vec![0; wanted.cells.len()];
         for (number, _) in picked.questions {
@@ -132,7 +139,7 @@ pub fn pick(
 /// A choice of the same cost whose ties come to less, if a short search finds one.
 fn untied(candidates: &[Candidate], wanted: &Wanted, taken: Picked) -> Picked {
     let least = taken.questions.iter().map(|(number, _)| cost(&candidates[*number])).sum();
-    let programme = Programme::of(candidates, wanted, None, Aim::Ties(least));
+    let programme = Programme::of(candidates, wanted, None, Aim::Ties(least), 0);
     let start = programme
         .takes
         .iter()
@@ -159,6 +166,35 @@ enum Aim {
     Nearest,
 }
 
+/// What a search came to.
+enum Settled {
+    Taken(Picked),
+    Infeasible,
+    /// Nothing was found in so many branches.
+    Open,
+}
+
+/// The choice of least cost for an aim; none if nothing meets the demands. Where the proof
+/// that it is the least takes too many branches, the best that was found stands: it meets all
+/// demands. A search that found none by then is begun anew in another order, with more.
+fn solved(
+    candidates: &[Candidate],
+    wanted: &Wanted,
+    without: Option<Blocker>,
+    aim: Aim,
+) -> Result<Option<Picked>, String> {
+    for turn in 0..=TURNS {
+        let branches = (turn < TURNS).then(|| BRANCHES << turn);
+        let programme = Programme::of(candidates, wanted, without, aim, turn);
+        match programme.settled(branches)? {
+            Settled::Taken(picked) => return Ok(Some(picked)),
+            Settled::Infeasible => return Ok(None),
+            Settled::Open => {}
+        }
+    }
+    Err("the choice of questions was stopped before it was done".to_owned())
+}
+
 struct Programme {
     problem: Problem,
     /// Each variable with the candidate and section that it takes.
@@ -173,6 +209,7 @@ impl Programme {
         wanted: &Wanted,
         without: Option<Blocker>,
         aim: Aim,
+        turn: usize,
     ) -> Programme {
         let near = aim == Aim::Nearest;
         let mut problem = Problem::new(OptimizationDirection::Minimize);
@@ -184,7 +221,11 @@ impl Programme {
             } else {
                 (0..wanted.sections.len()).map(Some).collect()
             };
-        for (number, candidate) in candidates.iter().enumerate() {
+        let mut in_turn: Vec<usize> = (0..candidates.len()).collect();
+        let stride = STRIDES[turn % STRIDES.len()];
+        in_turn.sort_by_key(|number| number * stride % PRIME);
+        for number in in_turn {
+            let candidate = &candidates[number];
             for section in &sections {
                 let allowed = section.is_none_or(|s| wanted.sections[s].allowed[number]);
                 if !allowed {
@@ -290,18 +331,19 @@ impl Programme {
         }
     }
 
-    /// What is taken, in the candidates' order; none if nothing meets the demands.
-    fn solved(&self) -> Result<Option<Picked>, String> {
-        let outcome = match self.problem.solve() {
+    /// What is taken, in the candidates' order, if so many branches settle it.
+    fn settled(&self, branches: Option<u64>) -> Result<Settled, String> {
+        let mut options = SolveOptions::default();
+        options.node_limit = branches;
+        let outcome = match self.problem.solve_with(options) {
             Ok(outcome) => outcome,
-            Err(Error::Infeasible) => return Ok(None),
+            Err(Error::Infeasible) => return Ok(Settled::Infeasible),
             Err(error) => return Err(error.to_string()),
         };
-        let solution = match outcome {
-            SolveOutcome::Solution(solution) => solution,
-            _ => return Err("the choice of questions was stopped before it was done".to_owned()),
-        };
-        Ok(Some(self.taken(&solution)))
+        Ok(match outcome.solution() {
+            Some(solution) => Settled::Taken(self.taken(solution)),
+            None => Settled::Open,
+        })
     }
 
     fn taken(&self, solution: &Solution) -> Picked {
