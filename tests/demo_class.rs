@@ -30,6 +30,21 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()
 }
 
+/// What marks the class of this name, without sheets.
+fn job(name: &str, out: PathBuf) -> MarkJob {
+    MarkJob {
+        unit: root().join(format!("units/{name}.md")),
+        responses: root().join(format!("units/{name}.responses.csv")),
+        versions: VERSIONS,
+        seed: SEED,
+        out,
+        decimal: None,
+        nameless: false,
+        sheets: false,
+        profile: stillroom::composing::Profile::default(),
+    }
+}
+
 /// Someone who sat it: name, class, version.
 type Sat = (String, String, u32);
 
@@ -209,14 +224,7 @@ fn the_term_paper_was_sat_by_the_learners_of_its_roster() {
     let folder = tempfile::tempdir().unwrap();
     let job = MarkJob {
         unit: root().join("units/term-one.paper.md"),
-        responses: root().join("units/term-one.responses.csv"),
-        versions: 1,
-        seed: 1,
-        out: folder.path().to_owned(),
-        decimal: None,
-        nameless: false,
-        sheets: false,
-        profile: stillroom::composing::Profile::default(),
+        ..job("term-one", folder.path().to_owned())
     };
     let done = run::mark(&job, &mut |_| ()).unwrap();
     assert_eq!((done.learners, done.held_back), (30, 0), "{:?}", done.findings.first());
@@ -226,17 +234,7 @@ fn the_term_paper_was_sat_by_the_learners_of_its_roster() {
 fn it_is_marked_whole_and_the_same_each_time() {
     let folder = tempfile::tempdir().unwrap();
     let files = |name: &str, nameless: bool| {
-        let job = MarkJob {
-            unit: root().join("units/quarnholm-salt.md"),
-            responses: root().join("units/quarnholm-salt.responses.csv"),
-            versions: VERSIONS,
-            seed: SEED,
-            out: folder.path().join(name),
-            decimal: None,
-            nameless,
-            sheets: false,
-            profile: stillroom::composing::Profile::default(),
-        };
+        let job = MarkJob { nameless, ..job("quarnholm-salt", folder.path().join(name)) };
         let done = run::mark(&job, &mut |_| ()).unwrap();
         assert_eq!((done.learners, done.held_back), (30, 0), "{:?}", done.findings.first());
         let mut files: Vec<(String, Vec<u8>)> = std::fs::read_dir(done.folder.unwrap())
@@ -267,17 +265,7 @@ fn it_is_marked_whole_and_the_same_each_time() {
 fn another_seed_than_that_of_the_pages_is_noticed() {
     let folder = tempfile::tempdir().unwrap();
     let told = |seed: u64| {
-        let job = MarkJob {
-            unit: root().join("units/quarnholm-salt.md"),
-            responses: root().join("units/quarnholm-salt.responses.csv"),
-            versions: VERSIONS,
-            seed,
-            out: folder.path().to_owned(),
-            decimal: None,
-            nameless: false,
-            sheets: false,
-            profile: stillroom::composing::Profile::default(),
-        };
+        let job = MarkJob { seed, ..job("quarnholm-salt", folder.path().to_owned()) };
         let done = run::mark(&job, &mut |_| ()).unwrap();
         done.findings.iter().any(|finding| finding.message.contains("hardly any number"))
     };
@@ -288,17 +276,7 @@ fn another_seed_than_that_of_the_pages_is_noticed() {
 #[test]
 fn what_a_person_decides_is_read_again() {
     let folder = tempfile::tempdir().unwrap();
-    let job = MarkJob {
-        unit: root().join("units/quarnholm-salt.md"),
-        responses: root().join("units/quarnholm-salt.responses.csv"),
-        versions: VERSIONS,
-        seed: SEED,
-        out: folder.path().to_owned(),
-        decimal: None,
-        nameless: false,
-        sheets: false,
-        profile: stillroom::composing::Profile::default(),
-    };
+    let job = job("quarnholm-salt", folder.path().to_owned());
     let made = run::mark(&job, &mut |_| ()).unwrap().folder.unwrap();
     let read = |name: &str| std::fs::read_to_string(made.join(name)).unwrap();
     let doubtful = read("decisions.csv");

@@ -1,6 +1,8 @@
 //! Responses to the demonstration paper, marked by the numbers of each learner's version:
 //! the printed answers earn all marks, whatever the version, and nothing earns none.
 
+mod demo;
+
 use std::fs;
 use std::path::Path;
 
@@ -16,15 +18,7 @@ fn rows(path: &Path) -> Vec<Vec<String>> {
 
 #[test]
 fn printed_answers_earn_all_marks_of_a_paper() {
-    let folder = tempfile::tempdir().expect("a folder");
-    let units = Path::new(env!("CARGO_MANIFEST_DIR")).join("units");
-    for entry in fs::read_dir(units).expect("the units are there") {
-        let path = entry.expect("it can be read").path();
-        let name = path.file_name().expect("a name").to_owned();
-        if path.is_file() && !name.to_string_lossy().contains(".chosen.") {
-            fs::copy(&path, folder.path().join(name)).expect("it is copied");
-        }
-    }
+    let folder = demo::copied();
     let paper = folder.path().join("term-one.paper.md");
     set(&SetJob { paper: paper.clone(), again: true }).expect("it is set");
     let out = folder.path().join("out");

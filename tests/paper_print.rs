@@ -1,6 +1,8 @@
 //! The demonstration paper on its pages: marks add up from parts to front page, scheme and
 //! table; keys lie page on page with their papers; where it was printed does not show.
 
+mod demo;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -12,16 +14,7 @@ use tempfile::TempDir;
 
 /// The units and the paper in a folder of their own, the questions chosen.
 fn desk() -> TempDir {
-    let folder = tempfile::tempdir().expect("a folder");
-    let units = Path::new(env!("CARGO_MANIFEST_DIR")).join("units");
-    for entry in fs::read_dir(units).expect("the units are there") {
-        let path = entry.expect("it can be read").path();
-        let name = path.file_name().expect("it has a name").to_owned();
-        let made = name.to_string_lossy().contains(".chosen.") || name == "papers.csv";
-        if path.is_file() && !made {
-            fs::copy(&path, folder.path().join(name)).expect("it is copied");
-        }
-    }
+    let folder = demo::copied();
     let paper = folder.path().join("term-one.paper.md");
     let done = set(&SetJob { paper, again: false }).expect("it runs");
     assert!(done.outcome.is_some(), "{:?}", done.findings);

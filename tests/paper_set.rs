@@ -2,8 +2,10 @@
 //! the mark, the choice stays until it is asked for anew, and a table that cannot be
 //! filled is told cell by cell.
 
+mod demo;
+
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use stillroom::diag::{Code, Diagnostic, Diagnostics};
 use stillroom::paper::Difference;
@@ -18,17 +20,7 @@ struct Desk {
 
 impl Desk {
     fn new() -> Desk {
-        let desk = Desk { folder: tempfile::tempdir().expect("a folder") };
-        let units = Path::new(env!("CARGO_MANIFEST_DIR")).join("units");
-        for entry in fs::read_dir(units).expect("the units are there") {
-            let path = entry.expect("it can be read").path();
-            let name = path.file_name().expect("it has a name").to_owned();
-            let made = name.to_string_lossy().contains(".chosen.") || name == "papers.csv";
-            if path.is_file() && !made {
-                fs::copy(&path, desk.folder.path().join(name)).expect("it is copied");
-            }
-        }
-        desk
+        Desk { folder: demo::copied() }
     }
 
     fn at(&self, name: &str) -> PathBuf {
