@@ -8,6 +8,7 @@ use super::kinds::respond_each;
 use super::{Answer, Solution};
 use crate::reading::department::Department;
 use crate::reading::model::{Checked, Model};
+use crate::reading::parsed::Text;
 
 #[derive(Debug, Clone)]
 pub struct Assessment<'a> {
@@ -67,10 +68,7 @@ impl<'a> Assessment<'a> {
         let title = front.title.value.clone();
         Assessment {
             id: front.id.value.clone(),
-            left: match &front.class {
-                Some(class) => format!("{} · {title}", class.value),
-                None => title.clone(),
-            },
+            left: head_of(front.class.as_ref(), &title),
             right: front.place.as_ref().map_or_else(String::new, |place| place.value.clone()),
             language: language_of(model),
             title,
@@ -120,6 +118,11 @@ impl<'a> Assessment<'a> {
         }
         found
     }
+}
+
+/// Class and title, at the left of every header.
+pub fn head_of(class: Option<&Text>, title: &str) -> String {
+    class.map_or_else(|| title.to_owned(), |class| format!("{} · {title}", class.value))
 }
 
 /// The language that a unit is written in.

@@ -21,7 +21,7 @@ mod text;
 mod words;
 
 pub use answers::Answer;
-pub use assessment::{Assessment, Cover, Listed, language_of};
+pub use assessment::{Assessment, Cover, Listed, head_of, language_of};
 pub use fairness::{Fairness, spread};
 pub use follow::Led;
 pub use kinds::{Form, Response, respond};

@@ -25,9 +25,7 @@ const MOST_NAMED: usize = 4;
 /// Reads and checks a unit; what is wrong goes to `out`.
 pub(super) fn model_of(file: &Arc<SourceFile>, out: &mut Diagnostics) -> Option<Model> {
     let mut parsed = reading::parse(file, out)?;
-    // What is wrong with the department's file is told where it is read for itself.
-    let department = department::beside(Path::new(file.name()), &mut Diagnostics::new());
-    if let Some(figures) = department.sig_figs {
+    if let Some(figures) = department::figures_beside(Path::new(file.name())) {
         parsed.give_figures(figures);
     }
     let parsed = Arc::new(parsed);

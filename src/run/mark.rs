@@ -347,12 +347,7 @@ impl Marking<'_, '_> {
 }
 
 fn stopped_by(stopped: Stopped<Trouble>, seed: u64) -> Trouble {
-    match stopped {
-        Stopped::Failed { error, .. } => error,
-        Stopped::Panicked { words, .. } => Trouble::Ours(format!(
-            "a fault in Stillroom stopped the marking with seed {seed}: {words}"
-        )),
-    }
+    Trouble::stopped(stopped, |_| format!("the marking with seed {seed}"))
 }
 
 /// What is written as rows come.

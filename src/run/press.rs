@@ -28,7 +28,7 @@ use crate::writing::{
 
 use super::files::{FileError, WholeFile, write_whole};
 use super::forms;
-use super::pipeline::{Stopped, in_order};
+use super::pipeline::in_order;
 use super::print::{PrintJob, Trouble, unread};
 use super::solving;
 
@@ -208,14 +208,11 @@ impl Press<'_> {
                 Ok(())
             },
         );
-        finished.map_err(|stopped| match stopped {
-            Stopped::Failed { error, .. } => error,
-            Stopped::Panicked { item, words } => Trouble::Ours(format!(
-                "a fault in Stillroom stopped version {} of {} with seed {}: {words}",
-                letters(u64::from(item)),
-                self.id(),
-                self.job.seed
-            )),
+        finished.map_err(|stopped| {
+            Trouble::stopped(stopped, |version| {
+                let letters = letters(u64::from(version));
+                format!("version {letters} of {} with seed {}", self.id(), self.job.seed)
+            })
         })?;
         let sink = table.finish()?;
         sink.keep()?;
@@ -249,11 +246,22 @@ impl Press<'_> {
     pub(super) fn filled(&self, version: u32) -> Result<Filled<'_>, Trouble> {
         let solved = self.solved(version)?;
         let letters = letters(u64::from(version));
-        let mut context = sheet(self.asked, &solved, &letters, self.job.seed, true);
-        context.code = code_of(&context, self.job.seed, version, &self.drawings);
+        let context = self.sheet(&solved, version);
         let document = read_with(&self.templates.fill("sheet.md", &context)?, &self.drawings)
             .map_err(|fault| unread("sheet.md", fault))?;
         Ok(Filled { solved, letters, code: context.code, document })
+    }
+
+    /// The sheet of a solved version, for a teacher, with its code.
+    pub(super) fn sheet(
+        &self,
+        solved: &[(Solution<'_>, Vec<Answer>)],
+        version: u32,
+    ) -> SheetContext {
+        let letters = letters(u64::from(version));
+        let mut context = sheet(self.asked, solved, &letters, self.job.seed, true);
+        context.code = code_of(&context, self.job.seed, version, &self.drawings);
+        context
     }
 
     fn version(&self, version: u32) -> Result<Finished, Trouble> {

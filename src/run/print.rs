@@ -22,6 +22,7 @@ use super::files::{FileError, write_whole};
 use super::forms;
 use super::load;
 use super::paper;
+use super::pipeline::Stopped;
 use super::press::{Kind, Press, characters};
 use super::solving;
 
@@ -105,6 +106,18 @@ pub enum Trouble {
     Writing(WritingError),
     /// A fault of ours, with where it happened.
     Ours(String),
+}
+
+impl Trouble {
+    /// Why workers stopped; `what` says what one of them was at when it failed us.
+    pub(super) fn stopped(stopped: Stopped<Trouble>, what: impl FnOnce(u32) -> String) -> Trouble {
+        match stopped {
+            Stopped::Failed { error, .. } => error,
+            Stopped::Panicked { item, words } => {
+                Trouble::Ours(format!("a fault in Stillroom stopped {}: {words}", what(item)))
+            }
+        }
+    }
 }
 
 impl std::fmt::Display for Trouble {

@@ -64,6 +64,12 @@ impl Model {
         })
     }
 
+    /// The question that papers call so: the unit's id, a stroke, its own.
+    pub fn question_of_paper(&self, id: &str) -> Option<&Checked> {
+        let own = id.strip_prefix(self.parsed.front.id.value.as_str())?.strip_prefix('/')?;
+        self.questions.iter().find(|checked| checked.question.id.value == own)
+    }
+
     /// The figure block of this id, with the totals on its streams.
     pub fn figure(&self, id: &str) -> Option<(&Figure, Option<&Checked>)> {
         self.figures().find(|(figure, _)| figure.id.value == id)

@@ -4,9 +4,10 @@
 //! the list and the units no longer agree. Chooses nothing.
 
 use crate::diag::{Code, Diagnostic, Diagnostics, Place};
-use crate::question::{Assessment, Cover, Listed};
+use crate::question::{Assessment, Cover, Listed, head_of};
 use crate::reading::department::Department;
 use crate::reading::paper::{Chosen, Pick};
+use crate::reading::parsed::Text;
 
 use super::load::{Loaded, worth};
 
@@ -32,17 +33,11 @@ pub(super) fn asked<'a>(loaded: &'a Loaded, out: &mut Diagnostics) -> Option<Ass
     let front = &loaded.paper.front;
     let units = loaded.models.iter();
     let taken = units.filter(|unit| questions.iter().any(|q| std::ptr::eq(q.unit, *unit)));
-    let text = |own: &Option<crate::reading::parsed::Text>| {
-        own.as_ref().map_or_else(String::new, |text| text.value.clone())
-    };
     let title = front.title.value.clone();
     Some(Assessment {
         id: loaded.paper.id.clone(),
-        left: match &front.class {
-            Some(class) => format!("{} · {title}", class.value),
-            None => title.clone(),
-        },
-        right: text(&front.subject),
+        left: head_of(front.class.as_ref(), &title),
+        right: said(&front.subject),
         language: front
             .language
             .as_ref()
@@ -57,15 +52,16 @@ pub(super) fn asked<'a>(loaded: &'a Loaded, out: &mut Diagnostics) -> Option<Ass
     })
 }
 
+/// A text of the front matter; nothing where it is left out.
+fn said(text: &Option<Text>) -> String {
+    text.as_ref().map_or_else(String::new, |text| text.value.clone())
+}
+
 fn cover(loaded: &Loaded, department: &Department) -> Cover {
     let front = &loaded.paper.front;
-    let own = |texts: &[crate::reading::parsed::Text]| -> Vec<String> {
-        texts.iter().map(|text| text.value.clone()).collect()
-    };
+    let own =
+        |texts: &[Text]| -> Vec<String> { texts.iter().map(|text| text.value.clone()).collect() };
     let usual = |texts: &[&str]| -> Vec<String> { texts.iter().map(|t| (*t).to_owned()).collect() };
-    let text = |own: &Option<crate::reading::parsed::Text>| {
-        own.as_ref().map_or_else(String::new, |text| text.value.clone())
-    };
     let need = match (front.need.is_empty(), department.need.is_empty()) {
         (false, _) => own(&front.need),
         (true, false) => department.need.clone(),
@@ -80,8 +76,8 @@ fn cover(loaded: &Loaded, department: &Department) -> Cover {
     information.extend(own(&front.information));
     Cover {
         school: department.school.clone().unwrap_or_default(),
-        subject: text(&front.subject),
-        date: text(&front.date),
+        subject: said(&front.subject),
+        date: said(&front.date),
         minutes: front.minutes.value,
         need,
         instructions,
@@ -144,9 +140,7 @@ fn listed<'a>(
     let place = Place::new(&chosen.file, pick.id.span);
     let again = format!("run `stillroom set --again {}`", loaded.paper.file.name());
     let found = loaded.models.iter().find_map(|unit| {
-        let question = pick.id.value.strip_prefix(unit.parsed.front.id.value.as_str())?;
-        let question = question.strip_prefix('/')?;
-        let checked = unit.questions.iter().find(|q| q.question.id.value == question)?;
+        let checked = unit.question_of_paper(&pick.id.value)?;
         Some(Listed { unit, checked, section: pick.section })
     });
     let Some(found) = found else {

@@ -8,15 +8,15 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::composing::{Paper, Profile, compose};
-use crate::document::{Drawings, NamedFor, named, read_with, sheet};
+use crate::document::{Drawings, NamedFor, named, read_with};
 use crate::paper::{Extra, Needs};
 use crate::version::letters;
 use crate::writing::{Book, Inked, Part, Subset, ink};
 
 use super::super::figures::drawings;
 use super::super::files::WholeFile;
-use super::super::pipeline::{Stopped, in_order};
-use super::super::press::{Press, characters, code_of, flushed};
+use super::super::pipeline::in_order;
+use super::super::press::{Press, characters, flushed};
 use super::super::print::{Trouble, templates_beside, unread};
 use super::rooms::{Copy, Rooms};
 
@@ -118,13 +118,8 @@ impl<'a> Sets<'a> {
                 Ok(())
             },
         );
-        done.map_err(|stopped| match stopped {
-            Stopped::Failed { error, .. } => error,
-            Stopped::Panicked { item, words } => Trouble::Ours(format!(
-                "a fault in Stillroom stopped copy {} of {}: {words}",
-                item + 1,
-                self.press.id()
-            )),
+        done.map_err(|stopped| {
+            Trouble::stopped(stopped, |copy| format!("copy {} of {}", copy + 1, self.press.id()))
         })?;
         if let Some((_, book, _)) = open {
             flushed(book.finish()?)?;
@@ -150,9 +145,7 @@ impl<'a> Sets<'a> {
             return Err(Trouble::Ours("a copy has no setting".to_owned()));
         };
         let solved = press.solved(copy.version)?;
-        let version = letters(u64::from(copy.version));
-        let mut context = sheet(press.asked, &solved, &version, press.job.seed, true);
-        context.code = code_of(&context, press.job.seed, copy.version, &press.drawings);
+        let mut context = press.sheet(&solved, copy.version);
         context.key = false;
         let minutes = press.asked.cover.as_ref().map_or(0, |cover| cover.minutes);
         let why = needs.extra.map(|extra| match extra {

@@ -65,8 +65,7 @@ fn compared(paper: &Path, file: &Path, out: &mut Diagnostics) -> Result<Option<S
 /// Where a question stands in its unit; one that is no longer asked may still be there.
 fn place_of(asked: &Assessment<'_>, id: &str) -> Option<Place> {
     asked.units.iter().find_map(|unit| {
-        let own = id.strip_prefix(unit.parsed.front.id.value.as_str())?.strip_prefix('/')?;
-        let checked = unit.questions.iter().find(|q| q.question.id.value == own)?;
+        let checked = unit.question_of_paper(id)?;
         Some(Place::new(&unit.parsed.file, checked.question.id.span))
     })
 }
