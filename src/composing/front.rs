@@ -215,10 +215,14 @@ impl Composer<'_> {
         let across = strips.len() as f64 * (3.0 * self.row_mm(ROW) + self.u(2.0));
         let foot = self.u(6.0);
         let fits = down <= room || across + foot <= room;
-        if !fits && room >= foot {
+        let line = self.u(4.0);
+        let parted = !fits && m.height - used >= line;
+        if parted {
             // The rows have a page of their own; the last words stay on this one.
-            let mut slab = Slab { height: room, before, ..Slab::default() };
-            self.last_words(marker, &mut slab);
+            let before = (m.height - used - line).min(before);
+            let height = m.height - used - before;
+            let mut slab = Slab { height, before, ..Slab::default() };
+            self.last_words(marker, m.block, &mut slab);
             self.push(slab);
         }
         let (height, before) = if fits { (room, before) } else { (m.height, 0.0) };
@@ -228,16 +232,18 @@ impl Composer<'_> {
         } else {
             self.rows_across(marker, &strips, &mut slab);
         }
-        if fits || room < foot {
-            self.last_words(marker, &mut slab);
+        if !parted {
+            // Clear of the rows and the words beside them, which large print makes wider.
+            let share = if m.is_large() { 0.35 } else { 0.5 };
+            self.last_words(marker, share * m.block, &mut slab);
         }
         self.push(slab);
     }
 
     /// At the foot of a slab that ends its page.
-    fn last_words(&self, marker: &Marker, slab: &mut Slab) {
+    fn last_words(&self, marker: &Marker, room: f64, slab: &mut Slab) {
         let bold = self.look(Face::Bold, 3.0, 4.0);
-        let (line, look) = self.fitted(&marker.foot, bold, 0.5 * self.measures.block);
+        let (line, look) = self.fitted(&marker.foot, bold, room);
         let baseline = slab.height - self.u(1.25);
         line.draw(0.0, baseline, look, self.faces, &mut slab.marks);
     }
