@@ -2,9 +2,11 @@
 //! counts what must not be: `drawn VERSIONS` (100,000 if not said) prints the counts and
 //! ends with 1 if one that must be nought is not.
 //!
-//! An option is judged by its printed text: the number in it against the answer solved
-//! anew. A stream is judged by what it holds: no amount below nothing, no share outside 0
-//! to 1. Key positions are counted over the sheets as they are printed.
+//! Answers are solved anew from the facts, without the plan that gave them. An option is
+//! judged by its printed text: the number in it against the answer solved anew. A stream
+//! is judged by what it holds: no amount below nothing, no share outside 0 to 1. Key
+//! positions are counted over the sheets as they are printed. Papers are drawn once, with
+//! their own seed, beside the versions that are asked for.
 
 #![allow(clippy::print_stdout, clippy::unwrap_used)] // a tool for developers
 
@@ -24,6 +26,8 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const TOGETHER: u32 = 25;
 /// Options lie at least this share of the key apart.
 const APART: f64 = 0.03;
+/// Two ways to one answer may differ by this share of it.
+const CLOSURE: f64 = 1e-9;
 /// What printing and reading back may cost.
 const NOISE: f64 = 1e-9;
 /// Keys of a sheet at one place in a row; and from so many choices on a place holds at
@@ -36,6 +40,7 @@ struct Counts {
     versions: u64,
     questions: u64,
     answers: u64,
+    anew: u64,
     numeric: u64,
     verbal: u64,
     /// These must be nought.
@@ -61,9 +66,10 @@ fn main() -> ExitCode {
     let mut units: Vec<_> = std::fs::read_dir(folder)
         .unwrap()
         .map(|entry| entry.unwrap().path())
-        .filter(|path| path.extension().is_some_and(|e| e == "md") && !run::is_paper(path))
+        .filter(|path| path.extension().is_some_and(|e| e == "md"))
         .collect();
     units.sort();
+    let (papers, units): (Vec<_>, Vec<_>) = units.into_iter().partition(|path| run::is_paper(path));
     let begun = Instant::now();
     let mut counts = Counts::default();
     let each = wanted.div_ceil(units.len() as u64);
@@ -91,11 +97,21 @@ fn main() -> ExitCode {
         let name = unit.file_name().unwrap().to_string_lossy();
         println!("{name}: {} versions from {} seeds", counts.versions - before, seed - 1);
     }
+    for paper in &papers {
+        let before = counts.versions;
+        let done = run::solved_versions(paper, 0, u32::MAX, &mut |version, asked, solved| {
+            look(&mut counts, version, 0, asked, solved);
+        });
+        done.unwrap();
+        let name = paper.file_name().unwrap().to_string_lossy();
+        println!("{name}: {} versions of its own seed", counts.versions - before);
+    }
     println!(
-        "{} versions, {} questions, {} answers, {} numeric and {} verbal choices in {:.0} s",
+        "{} versions, {} questions, {} answers ({} solved anew from streams), {} numeric and {} verbal choices in {:.0} s",
         counts.versions,
         counts.questions,
         counts.answers,
+        counts.anew,
         counts.numeric,
         counts.verbal,
         begun.elapsed().as_secs_f64()
@@ -145,8 +161,18 @@ fn look(
         };
         let infeasible = system.nodes.iter().enumerate().any(cannot);
         counts.fault("with an amount or share that cannot be", infeasible, at);
-        for answer in answers {
+        let anew = solution.asked_anew();
+        for (number, answer) in answers.iter().enumerate() {
             counts.answers += 1;
+            let other = anew.as_ref().map(|asked| asked[number]).filter(|v| v.is_finite());
+            counts.anew += u64::from(other.is_some());
+            let largest = |other: f64| answer.value.abs().max(other.abs());
+            let differs = |other: f64| (answer.value - other).abs() > CLOSURE * largest(other);
+            counts.fault(
+                "answers that solving anew gives otherwise",
+                other.is_some_and(differs),
+                at,
+            );
             let inside = (answer.lowest..=answer.highest).contains(&answer.rounded.value);
             counts.fault("answers not in their own range", !inside, at);
         }
@@ -167,11 +193,16 @@ fn look(
                 counts.fault("choices without exactly one right option", right.len() != 1, at);
                 keys.extend(response.key.chars().next());
             }
-            match answers.iter().find(|answer| answer.part == part) {
+            match answers.iter().position(|answer| answer.part == part) {
                 None => counts.verbal += 1,
-                Some(answer) => {
+                Some(number) => {
                     counts.numeric += 1;
-                    numeric(counts, answer, options, &response.key, &at);
+                    let answer = &answers[number];
+                    let anew = anew.as_ref().map_or(answer.value, |asked| asked[number]);
+                    let anew = if anew.is_finite() { anew } else { answer.value };
+                    let shift = answer.unit.from_si(anew) - answer.unit.from_si(answer.value);
+                    let range = (answer.lowest + shift, answer.highest + shift);
+                    numeric(counts, answer, range, options, &response.key, &at);
                 }
             }
         }
@@ -193,12 +224,13 @@ fn look(
 fn numeric(
     counts: &mut Counts,
     answer: &Answer,
+    (lowest, highest): (f64, f64),
     options: &[stillroom::question::kinds::Choice],
     key: &str,
     at: &dyn Fn() -> String,
 ) {
     let printed: Vec<f64> = options.iter().map(|option| number(&option.text)).collect();
-    let accepted = |value: &f64| (answer.lowest - NOISE..=answer.highest + NOISE).contains(value);
+    let accepted = |value: &f64| (lowest - NOISE..=highest + NOISE).contains(value);
     let right: Vec<usize> = (0..printed.len()).filter(|i| accepted(&printed[*i])).collect();
     let letters: Vec<&str> = right.iter().map(|i| options[*i].letter.as_str()).collect();
     counts.fault("numeric choices that solving anew gives another key", letters != [key], at);

@@ -128,6 +128,22 @@ impl Engine {
         near.map(|()| slots)
     }
 
+    /// What is asked, found from the facts alone without the plan: by elimination, or from
+    /// a cold start where the facts are not linear. None if nothing possible was found, or
+    /// if there are no streams.
+    pub fn asked_anew(&self, values: &[f64]) -> Option<Vec<f64>> {
+        if self.problem.streams.is_empty() {
+            return None;
+        }
+        let dense = Dense::new(&self.problem, &self.sheet, &self.frame, values);
+        let answer = dense.solve(None, None);
+        let is_sound = answer.misfit <= CLOSURE
+            && dense.impossible(&answer).is_none()
+            && dense.beyond_limit(&answer).is_none();
+        let asked = 0..self.system.asked.len();
+        is_sound.then(|| asked.map(|number| dense.asked_value(&answer, number)).collect())
+    }
+
     /// Holds what the plan found against another solution.
     fn check(&self, dense: &Dense<'_>, answer: &Answer, slots: &[f64]) -> Result<(), Refusal> {
         if answer.misfit > CLOSURE {

@@ -1,5 +1,5 @@
 //! Runs to lines: words shaped and measured, broken where the lines come out most
-//! even, and drawn. Nothing is hyphenated; a number keeps its unit.
+//! even: whole, or parted at syllables where that is asked; a number keeps its unit.
 
 use hypher::Lang;
 
@@ -566,9 +566,9 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
 const LINE: f64 = 100.0;
 const PARTED: f64 = 1e4;
 const TOO_WIDE: f64 = 1e6;
-/// A parted word costs as much as a tenth of a line left empty, a second one in
+/// A parted word costs less than a twentieth of a line left empty, a second one in
 /// succession as much as a third; a third in succession is never made.
-const HYPHEN: f64 = 0.01;
+const HYPHEN: f64 = 0.002;
 const SECOND_HYPHEN: f64 = 0.1;
 const MOST_HYPHENS: usize = 2;
 

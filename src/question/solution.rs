@@ -68,6 +68,12 @@ impl<'a> Solution<'a> {
         self.checked.engine.run_held(values, &self.held, round)
     }
 
+    /// What is asked in base units, in the order asked, found from the facts alone without
+    /// the plan; None where that way finds nothing.
+    pub fn asked_anew(&self) -> Option<Vec<f64>> {
+        self.checked.engine.asked_anew(&self.values)
+    }
+
     /// Every quantity of the version by its slot, in base units.
     pub fn into_slots(self) -> Vec<f64> {
         self.slots

@@ -8,6 +8,8 @@ use super::Slip;
 
 /// Two options lie at least this share of the key apart.
 const APART: f64 = 0.03;
+/// What is so many times too large or too small is seen without a list.
+const FAR: f64 = 20.0;
 
 /// The options that stand beside the key, smallest first, and the key's rank.
 #[derive(Debug, Clone)]
@@ -44,9 +46,12 @@ impl<'a> Distractors<'a> {
         let (can_be, cannot): (Vec<Slip>, Vec<Slip>) = all.told.into_iter().partition(feasible);
         let flagged = |slip: &Slip| slip.is_authors() || slip.turns.iter().all(|turn| turn.absurd);
         let cannot = cannot.into_iter().filter(|slip| slip.rounded.value > 0.0 && flagged(slip));
+        // An option of another size than all the rest is seen to be wrong without a sum.
+        let (near, far): (Vec<Slip>, Vec<Slip>) =
+            can_be.into_iter().partition(|slip| slip.is_authors() || of_its_size(answer, slip));
         Distractors {
             answer,
-            candidates: can_be.into_iter().chain(cannot).collect(),
+            candidates: near.into_iter().chain(far).chain(cannot).collect(),
             hidden: all.hidden.into_iter().map(|turn| turn.name).collect(),
         }
     }
@@ -74,7 +79,9 @@ impl<'a> Distractors<'a> {
                 if strict && beside >= room {
                     continue;
                 }
-                if apart_from_key(self.answer, slip) && chosen.iter().all(|o| apart(key, o, slip)) {
+                if apart_from_key(self.answer, slip)
+                    && chosen.iter().all(|o| apart(self.answer, o, slip))
+                {
                     chosen.push(slip.clone());
                 } else if !too_near.contains(&slip.says) {
                     too_near.push(slip.says.clone());
@@ -98,17 +105,30 @@ impl<'a> Distractors<'a> {
     }
 }
 
+/// Whether a slip is of the size of the key.
+pub(super) fn of_its_size(answer: &Answer, slip: &Slip) -> bool {
+    (1.0 / FAR..FAR).contains(&(slip.rounded.value / answer.rounded.value))
+}
+
 /// Whether nobody could take a slip for the key.
 pub(super) fn apart_from_key(answer: &Answer, slip: &Slip) -> bool {
-    let key = answer.rounded.value;
     let touch = slip.lowest <= answer.highest && answer.lowest <= slip.highest;
-    !touch && (slip.rounded.value - key).abs() >= APART * key.abs()
+    !touch && printed_apart(answer, answer.rounded.value, slip.rounded.value)
 }
 
 /// Whether nobody could take one slip for another.
-pub(super) fn apart(key: f64, one: &Slip, other: &Slip) -> bool {
+pub(super) fn apart(answer: &Answer, one: &Slip, other: &Slip) -> bool {
     let touch = one.lowest <= other.highest && other.lowest <= one.highest;
-    !touch && (one.rounded.value - other.rounded.value).abs() >= APART * key.abs()
+    !touch && printed_apart(answer, one.rounded.value, other.rounded.value)
+}
+
+/// Whether two options are apart as they are printed, by the key as printed and as it is,
+/// and if each were accepted as far, in proportion, as the key is.
+fn printed_apart(answer: &Answer, one: f64, other: f64) -> bool {
+    let key = answer.unit.from_si(answer.value).abs();
+    let reach = (answer.highest - answer.lowest) / (2.0 * key);
+    let gap = (one - other).abs();
+    gap >= APART * key.max(answer.rounded.value.abs()) && gap > reach * (one.abs() + other.abs())
 }
 
 /// The most that the answer could be, in its unit: all of a whole, the largest amount
@@ -125,4 +145,39 @@ fn most_there_is(solution: &Solution<'_>, answer: &Answer) -> f64 {
     });
     let most = amounts.map(|slot| answer.unit.from_si(solution.slots[slot])).fold(0.0, f64::max);
     if most > 0.0 { most.max(answer.rounded.value) } else { f64::INFINITY }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::{Unit, round_figures};
+
+    /// A key of 10.4 kg that prints as 10 kg, accepted within `reach` on either side.
+    fn key(reach: f64) -> Answer {
+        let unit = Unit::parse("kg").unwrap();
+        Answer {
+            part: 0,
+            name: String::new(),
+            value: unit.to_si(10.4),
+            unit,
+            printed: String::new(),
+            rounded: round_figures(10.4, 2),
+            lowest: 10.4 - reach,
+            highest: 10.4 + reach,
+        }
+    }
+
+    #[test]
+    fn options_are_apart_by_the_key_as_it_is_and_as_it_is_printed() {
+        // 3 % of 10.4 is 0.312, and of 10 no more than 0.3.
+        assert!(!printed_apart(&key(0.01), 5.0, 5.31));
+        assert!(printed_apart(&key(0.01), 5.0, 5.32));
+    }
+
+    #[test]
+    fn options_are_apart_by_as_much_as_the_key_is_accepted() {
+        // 5 % of 5.0 and 5.4 come to 0.52, 3 % to 0.312.
+        assert!(!printed_apart(&key(0.52), 5.0, 5.4));
+        assert!(printed_apart(&key(0.312), 5.0, 5.4));
+    }
 }

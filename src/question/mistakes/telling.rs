@@ -5,13 +5,11 @@
 //! for each other. Slips of the pen are recognised when typed, not printed.
 
 use super::super::{Answer, Solution};
-use super::distractors::{apart, apart_from_key};
+use super::distractors::{apart, apart_from_key, of_its_size};
 use super::{Slip, Turn};
 
 /// For one answer, the author's counted.
 const MOST: usize = 3;
-/// What is so many times too large or too small is seen without a list.
-const FAR: f64 = 20.0;
 /// Names of one wrong answer.
 const MOST_NAMES: usize = 2;
 /// They come about in any sum and say little of what was thought; the last fits any amount
@@ -28,7 +26,6 @@ const TELL_LITTLE: [&str; 6] = [
 impl Solution<'_> {
     /// The author's slips, then the catalogue's most telling, for the printed key and scheme.
     pub fn common_slips(&self, part: usize, answer: &Answer) -> Vec<Slip> {
-        let key = answer.rounded.value;
         let mut chosen: Vec<Slip> = Vec::new();
         let all = self.slips(part, answer);
         for (place, slip) in all.iter().enumerate() {
@@ -38,13 +35,12 @@ impl Solution<'_> {
             };
             let mut slip = slip.clone();
             slip.turns.retain(|turn| turn.id.is_none() || !named_before(turn));
-            let times = slip.rounded.value / key;
             let stands = slip.is_authors()
                 || chosen.len() < MOST
                     && slip.turns.iter().any(is_telling)
-                    && (1.0 / FAR..FAR).contains(&times)
+                    && of_its_size(answer, &slip)
                     && apart_from_key(answer, &slip)
-                    && chosen.iter().all(|other| apart(key, other, &slip));
+                    && chosen.iter().all(|other| apart(answer, other, &slip));
             if stands {
                 chosen.push(briefly_named(slip));
             }
