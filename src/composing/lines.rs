@@ -29,6 +29,8 @@ pub(super) struct Piece {
     pub(super) raise: f64,
     pub(super) glyphs: Vec<Glyph>,
     pub(super) width: f64,
+    /// With a stroke beneath.
+    pub(super) underlined: bool,
     /// A formula in place of glyphs.
     pub(super) formula: Option<Box<Formula>>,
 }
@@ -81,6 +83,9 @@ pub(super) struct Line {
 const BLANK: f64 = 79.4;
 const FRAME: (f64, f64, f64) = (45.4, 17.0, 8.5);
 
+/// An underline lies so far below the baseline, as a share of the size.
+const UNDERLINE: f64 = 0.14;
+
 /// What a formula of so few signs holds is not parted at the end of a line.
 const UNPARTED: usize = 24;
 
@@ -93,7 +98,7 @@ const BELOW: f64 = -0.16;
 pub(super) fn set(runs: &[Run], look: Type, width: f64, faces: &Faces) -> Vec<Line> {
     let mut words = split(runs, look, faces);
     tie(&mut words, width);
-    broken(fit(words, width), width)
+    broken(fit(words, width, faces), width)
 }
 
 /// The same, with words parted at the ends of lines where that makes them more even.
@@ -106,7 +111,7 @@ pub(super) fn parted(
 ) -> Vec<Line> {
     let mut words = split(runs, look, faces);
     tie(&mut words, width);
-    broken(fit(parting::syllables(words, language, faces), width), width)
+    broken(fit(parting::syllables(words, language, faces), width, faces), width)
 }
 
 /// The language whose words are parted as a tag such as `en-GB` says.
@@ -158,7 +163,7 @@ pub(super) fn formula(row: &Row, look: Type, width: f64, faces: &Faces) -> Vec<L
     if !word.pieces.is_empty() {
         words.push(word);
     }
-    broken(fit(words, width), width)
+    broken(fit(words, width, faces), width)
 }
 
 /// One line, however wide.
@@ -198,9 +203,17 @@ impl Line {
         let mut pen = x;
         let first = to.len();
         let mut space = 0.0;
+        let mut strokes: Vec<(f64, f64)> = Vec::new();
         for word in self.words {
             for piece in word.pieces {
                 let at = baseline - piece.raise;
+                if piece.underlined {
+                    // Words in succession have one stroke.
+                    match strokes.last_mut() {
+                        Some((_, end)) if pen - *end <= space + 1e-6 => *end = pen + piece.width,
+                        _ => strokes.push((pen, pen + piece.width)),
+                    }
+                }
                 if let Some(formula) = piece.formula {
                     draw_formula(*formula, pen, baseline, to);
                     pen += piece.width;
@@ -229,6 +242,14 @@ impl Line {
             pen += word.space;
             space = word.space;
         }
+        let below = baseline + UNDERLINE * look.size;
+        to.extend(strokes.into_iter().map(|(from, end)| Mark::Rule {
+            from: (from, below),
+            to: (end, below),
+            weight: 0.6,
+            ink: look.ink,
+            dash: None,
+        }));
     }
 }
 
@@ -296,7 +317,9 @@ fn split(runs: &[Run], look: Type, faces: &Faces) -> Vec<Word> {
             let mut rest = text;
             while !rest.is_empty() {
                 let cut = after_hyphen(rest).unwrap_or(rest.len());
+                let pushed = word.pieces.len();
                 push_pieces(&mut word, &rest[..cut], face, size, raise, faces);
+                word.pieces[pushed..].iter_mut().for_each(|p| p.underlined = run.underlined);
                 rest = &rest[cut..];
                 if !rest.is_empty() {
                     words.push(std::mem::take(&mut word));
@@ -332,6 +355,7 @@ fn push_formula(words: &mut Vec<Word>, word: &mut Word, parts: Vec<Part>, look: 
             raise: 0.0,
             glyphs: Vec::new(),
             width,
+            underlined: false,
             formula: Some(Box::new(Formula { boxed: part.boxed, said: part.said, fill: None })),
         });
         if i < last {
@@ -375,6 +399,7 @@ fn push_gap(word: &mut Word, gap: &Gap, look: Type) {
         raise: 0.0,
         glyphs: Vec::new(),
         width,
+        underlined: false,
         formula: Some(Box::new(Formula {
             boxed,
             said: "blank".to_owned(),
@@ -412,6 +437,7 @@ fn push_pieces(word: &mut Word, text: &str, face: Face, size: f64, raise: f64, f
             raise,
             glyphs: run.glyphs.clone(),
             width,
+            underlined: false,
             formula: None,
         });
     }
@@ -500,8 +526,12 @@ fn is_unit(word: &str) -> bool {
     )
 }
 
-/// Cuts what is wider than a line by itself, between its characters.
-fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
+/// A word that is wider than its column is parted by the rules of this language, whatever
+/// the text's: a hyphen in an odd place is still better than none.
+const TOO_LONG: Lang = Lang::English;
+
+/// Cuts what is wider than a line by itself, at its syllables or between its characters.
+fn fit(words: Vec<Word>, width: f64, faces: &Faces) -> Vec<Word> {
     if words.iter().all(|word| word.width <= width) {
         return words;
     }
@@ -509,6 +539,12 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
     for word in words {
         if word.width <= width {
             out.push(word);
+            continue;
+        }
+        let ends = |part: &Word| part.hyphen.as_ref().map_or(0.0, |hyphen| hyphen.width);
+        let syllables = parting::syllables(vec![word.clone()], TOO_LONG, faces);
+        if syllables.iter().all(|part| part.width + ends(part) <= width) {
+            out.extend(syllables);
             continue;
         }
         let mut part = Word::default();
@@ -538,6 +574,7 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
                         if last.face == piece.face
                             && last.size == piece.size
                             && last.raise == piece.raise
+                            && last.underlined == piece.underlined
                             && last.formula.is_none() =>
                     {
                         last.width += advance;
@@ -549,6 +586,7 @@ fn fit(words: Vec<Word>, width: f64) -> Vec<Word> {
                         raise: piece.raise,
                         glyphs: vec![glyph],
                         width: advance,
+                        underlined: piece.underlined,
                         formula: None,
                     }),
                 }
@@ -658,7 +696,7 @@ pub(super) fn slack(
 ) -> (Vec<f64>, Vec<f64>) {
     let mut words = split(runs, look, faces);
     tie(&mut words, width);
-    let whole = fit(words, width);
+    let whole = fit(words, width, faces);
     let rooms = |words: &[Word], ends: &[usize]| {
         let starts = std::iter::once(0).chain(ends.iter().copied());
         let hyphen = |end: usize| words[end - 1].hyphen.as_ref().map_or(0.0, |piece| piece.width);

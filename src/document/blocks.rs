@@ -31,6 +31,8 @@ pub enum Shift {
 pub struct Run {
     pub text: String,
     pub bold: bool,
+    /// With a stroke beneath: it must be said in just this word.
+    pub underlined: bool,
     pub slant: Slant,
     pub shift: Shift,
     /// A formula in place of letters; `text` says it in plain signs.

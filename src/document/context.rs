@@ -476,6 +476,10 @@ pub struct SchemePartContext {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct PointContext {
     pub text: String,
+    /// Said in words, of which those in bold must be there.
+    pub in_words: bool,
+    /// It stands for the point above it.
+    pub or: bool,
     /// "A1 ft"
     pub marks: String,
     pub guidance: Vec<String>,

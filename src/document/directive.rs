@@ -4,7 +4,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Deserializer};
 
 use super::blocks::{
-    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Room, Runs,
+    Answer, AnswerLine, Block, Fact, Grid, GridColumn, GridRow, Mistake, Opening, Room, Run, Runs,
     Sheet, Step, Term, plain,
 };
 use super::classroom::MOST_LINES;
@@ -226,12 +226,23 @@ struct RowBody {
     total: bool,
 }
 
-/// A text, or a list of texts that stand one under another.
+/// A text, a list of texts that stand one under another, or what a marker looks for.
 #[derive(Deserialize)]
 #[serde(untagged)]
 enum Cell {
     One(String),
     Several(Vec<String>),
+    Exact(ExactBody),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ExactBody {
+    /// What is bold in it must be said in just these words: it is underlined.
+    exact: String,
+    /// A word in bold before it.
+    #[serde(default)]
+    lead: String,
 }
 
 impl Cell {
@@ -239,8 +250,19 @@ impl Cell {
         let texts = match self {
             Cell::One(text) => std::slice::from_ref(text),
             Cell::Several(texts) => texts.as_slice(),
+            Cell::Exact(body) => return vec![body.runs()],
         };
         texts.iter().filter(|text| !text.trim().is_empty()).map(|text| inline(text)).collect()
+    }
+}
+
+impl ExactBody {
+    fn runs(&self) -> Runs {
+        let lead = Run { text: format!("{}  ", self.lead), bold: true, ..Run::default() };
+        let lead = (!self.lead.is_empty()).then_some(lead);
+        let underlined =
+            |run: Run| Run { bold: false, underlined: run.bold || run.underlined, ..run };
+        lead.into_iter().chain(inline(&self.exact).into_iter().map(underlined)).collect()
     }
 }
 

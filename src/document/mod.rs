@@ -33,7 +33,7 @@
 //! | `facts` | a list of: term *needed*, says *needed* | rows of a bold term and what it is |
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
-//! | `grid` | columns *needed* (head, width *needed* in mm, gap), rows (cells *needed*, goes-on, total), least, cut, ruled | a table of fixed columns: a cell is a text or a list of texts one under another, the last of a short row goes on to the edge; no rule crosses a column that is a gap; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out; lines between columns |
+//! | `grid` | columns *needed* (head, width *needed* in mm, gap), rows (cells *needed*, goes-on, total), least, cut, ruled | a table of fixed columns: a cell is a text, a list of texts one under another, or (exact *needed*, lead) a text whose bold words are underlined behind a bold one; the last of a short row goes on to the edge; no rule crosses a column that is a gap; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out; lines between columns |
 //! | `figure` | id *needed*, label, caption, blanks | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 //! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |

@@ -182,7 +182,7 @@ fn points(points: &[Point], most: u32, wrote: &str) -> Worth {
     let clauses = clauses(wrote);
     let (mut marks, mut found, mut near) = (0, 0, false);
     for point in points {
-        let ways = || std::iter::once(&point.text).chain(&point.accept);
+        let ways = || std::iter::once(&point.text).chain(&point.or).chain(&point.accept);
         let is_found = ways().any(|way| clauses.iter().any(|clause| says(clause, way)));
         let rejected =
             point.reject.iter().any(|way| clauses.iter().any(|clause| says(clause, way)));
@@ -273,6 +273,21 @@ mod tests {
             accept: all(accept),
             reject: all(reject),
             ..Point::default()
+        }
+    }
+
+    #[test]
+    fn a_point_or_one_that_stands_for_it_earns_its_mark_once() {
+        let own = point("steam costs fuel", &[], &[]);
+        let or = vec!["fresh flowers could be put in".to_owned()];
+        let either = [Point { or, ..own }];
+        for (wrote, marks) in [
+            ("Steam costs fuel.", 1),
+            ("fresh flowers could be put in", 1),
+            ("Steam costs fuel. Fresh flowers could be put in.", 1),
+            ("it takes long", 0),
+        ] {
+            assert_eq!(points(&either, 2, wrote).marks, marks, "{wrote}");
         }
     }
 

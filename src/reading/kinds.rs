@@ -53,6 +53,7 @@ impl Kind {
 #[derive(Debug, Clone)]
 pub struct Point {
     pub point: Text,
+    pub or: Vec<Text>,
     pub accept: Vec<Text>,
     pub reject: Vec<Text>,
     pub ignore: Vec<Text>,

@@ -97,9 +97,8 @@ fn shape(block: &BlockWords, key: &str) -> Option<Shape> {
         "bank" => Some(OneOf(&["none"])),
         "minutes" | "sig_figs" | "places" | "marks" | "lines" | "most" => Some(Whole),
         "apparatus" | "steps" | "cautions" | "industry" | "method" | "safety" | "evaluation"
-        | "accept" | "reject" | "ignore" | "keep" | "words" | "names" | "relations" | "require" => {
-            Some(Texts)
-        }
+        | "or" | "accept" | "reject" | "ignore" | "keep" | "words" | "names" | "relations"
+        | "require" => Some(Texts),
         "spare" | "route" | "avoid" | "find" | "without" | "data" => Some(OneOrTexts),
         "blank" => Some(OneOrTexts),
         "objectives" | "outlets" | "by_products" | "values" | "remarks" | "allow" => Some(Named),

@@ -546,6 +546,7 @@ pub const POINT: BlockWords = BlockWords {
     fence: false,
     keys: &[
         must("point", "what earns it"),
+        may("or", "a list of other points, any of which earns it as well"),
         may("accept", "a list of other ways to say it"),
         may("reject", "a list of what contradicts it"),
         may("ignore", "a list of what does no harm"),

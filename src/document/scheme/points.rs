@@ -105,7 +105,7 @@ impl Part<'_, '_> {
         let mut points: Vec<PointContext> = response
             .points
             .iter()
-            .map(|point| {
+            .flat_map(|point| {
                 let each = |word: &str, texts: &[String]| -> Option<String> {
                     (!texts.is_empty()).then(|| format!("{word} {}", texts.join("; ")))
                 };
@@ -114,12 +114,21 @@ impl Part<'_, '_> {
                     each("reject", &point.reject),
                     each("ignore", &point.ignore),
                 ];
-                PointContext {
+                let own = PointContext {
                     text: point.text.clone(),
+                    in_words: point.in_words,
                     // One of several, of which the marks count only so many.
                     marks: if point.spare { String::new() } else { code(point) },
                     guidance: guidance.into_iter().flatten().collect(),
-                }
+                    ..PointContext::default()
+                };
+                let others = point.or.iter().map(|text| PointContext {
+                    text: text.clone(),
+                    in_words: point.in_words,
+                    or: true,
+                    ..PointContext::default()
+                });
+                std::iter::once(own).chain(others).collect::<Vec<_>>()
             })
             .collect();
         if points.is_empty() {
@@ -204,7 +213,7 @@ fn point(step: &WorkedStep, mark: Mark, has_method: bool, follows: bool) -> Poin
     let guidance = if is_method && reckons { vec![OE.to_owned()] } else { Vec::new() };
     let through = follows && !is_method && step.answer.is_some();
     let marks = if through { format!("{mark} {FT}") } else { mark.to_string() };
-    PointContext { text, marks, guidance }
+    PointContext { text, marks, guidance, ..PointContext::default() }
 }
 
 /// A lone letter with its unit: a quantity is let be it.

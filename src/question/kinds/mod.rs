@@ -90,6 +90,10 @@ pub struct Point {
     pub marks: u32,
     /// Beyond the marks of the part: any of its points earns them, so many at most.
     pub spare: bool,
+    /// To be said in the learner's own words, but for those in bold.
+    pub in_words: bool,
+    /// Other points, any of which stands for it.
+    pub or: Vec<String>,
     pub accept: Vec<String>,
     pub reject: Vec<String>,
     pub ignore: Vec<String>,
@@ -248,6 +252,8 @@ fn points_of(marks: &[Mark]) -> Vec<Point> {
             text: mark.text.clone(),
             marks: mark.marks,
             spare: false,
+            in_words: true,
+            or: mark.or.clone(),
             accept: mark.accept.clone(),
             reject: mark.reject.clone(),
             ignore: mark.ignore.clone(),

@@ -43,6 +43,9 @@ fn run(run: &Run) -> String {
     if run.slant == Slant::Italic {
         inside = format!("<i>{inside}</i>");
     }
+    if run.underlined {
+        inside = format!("<u>{inside}</u>");
+    }
     if run.bold {
         inside = format!("<b>{inside}</b>");
     }

@@ -34,6 +34,7 @@ fn point(desk: &mut Desk, node: &Node, entry: &Entry) -> Option<Point> {
     let fields = desk.fields(node, &POINT, entry.key.span)?;
     Some(Point {
         point: desk.optional_prose(&fields, "point")?,
+        or: lines(desk, &fields, "or"),
         accept: lines(desk, &fields, "accept"),
         reject: lines(desk, &fields, "reject"),
         ignore: lines(desk, &fields, "ignore"),
@@ -42,5 +43,6 @@ fn point(desk: &mut Desk, node: &Node, entry: &Entry) -> Option<Point> {
 }
 
 fn plain(point: Text) -> Point {
-    Point { point, accept: Vec::new(), reject: Vec::new(), ignore: Vec::new(), marks: None }
+    let none = Vec::new;
+    Point { point, or: none(), accept: none(), reject: none(), ignore: none(), marks: None }
 }

@@ -85,6 +85,7 @@ pub struct OptionText {
 #[derive(Debug, Clone, Default)]
 pub struct Mark {
     pub text: String,
+    pub or: Vec<String>,
     pub accept: Vec<String>,
     pub reject: Vec<String>,
     pub ignore: Vec<String>,
@@ -235,6 +236,7 @@ fn marks_of(points: &[Point]) -> Vec<Mark> {
         .iter()
         .map(|point| Mark {
             text: point.point.value.clone(),
+            or: texts(&point.or),
             accept: texts(&point.accept),
             reject: texts(&point.reject),
             ignore: texts(&point.ignore),
