@@ -373,22 +373,22 @@ fn table_holds_the_same(unit: &str) {
     let mut found: BTreeMap<[String; 3], [f64; 4]> = BTreeMap::new();
     for row in rows.records() {
         let row = row.unwrap();
-        if !closed.question.iter().any(|system| system.id == row[0]) {
+        if !closed.question.iter().any(|system| system.id == row[1]) {
             continue;
         }
-        if row[3].is_empty() {
+        if row[4].is_empty() {
             // Answered in words.
             continue;
         }
         // "%" and the like are printed units; the numbers are taken back to base units.
-        let unit = Unit::parse(&row[4]).unwrap();
+        let unit = Unit::parse(&row[5]).unwrap();
         let base = |text: &str| unit.to_si(as_number(text));
-        let key = [row[0].to_owned(), row[1].to_owned(), row[2].to_owned()];
+        let key = [row[1].to_owned(), row[2].to_owned(), row[3].to_owned()];
         // A number to be chosen is printed as its option's letter.
-        let is_letter = row[5].chars().all(char::is_alphabetic);
-        let printed = if is_letter { &row[7] } else { &row[5] };
+        let is_letter = row[6].chars().all(char::is_alphabetic);
+        let printed = if is_letter { &row[8] } else { &row[6] };
         let before =
-            found.insert(key, [base(&row[3]), base(printed), base(&row[6]), base(&row[7])]);
+            found.insert(key, [base(&row[4]), base(printed), base(&row[7]), base(&row[8])]);
         assert!(before.is_none(), "twice: {row:?}");
     }
     let mut compared = 0;

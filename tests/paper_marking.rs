@@ -43,8 +43,8 @@ fn printed_answers_earn_all_marks_of_a_paper() {
     for version in ["A", "B", "C", "D"] {
         let own: Vec<String> = answers
             .iter()
-            .filter(|row| row[2] == version)
-            .map(|row| row[5].replace(['\u{202f}', '\u{a0}', ' '], ""))
+            .filter(|row| row[3] == version)
+            .map(|row| row[6].replace(['\u{202f}', '\u{a0}', ' '], ""))
             .collect();
         // Each column is one of the printed answers, in order, where all are numbers.
         if own.len() == parts {

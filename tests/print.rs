@@ -176,7 +176,7 @@ fn one_version_alone_is_the_same_as_among_twelve() {
     let rows = |table: &[u8]| -> Vec<Vec<String>> {
         let mut table = csv::Reader::from_reader(table);
         let cells = table.records().map(|row| row.unwrap().iter().map(str::to_owned).collect());
-        cells.filter(|row: &Vec<String>| row[2] == "C").collect()
+        cells.filter(|row: &Vec<String>| row[3] == "C").collect()
     };
     let table = alone.keys().find(|name| name.ends_with(".csv")).unwrap();
     let among = rows(&all["answers.csv"]);

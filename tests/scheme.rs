@@ -57,7 +57,7 @@ fn answers(files: &BTreeMap<String, Vec<u8>>) -> BTreeMap<String, Vec<String>> {
     let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for row in rows.records() {
         let row = row.unwrap();
-        found.entry(row[2].to_owned()).or_default().push(row[5].to_owned());
+        found.entry(row[3].to_owned()).or_default().push(row[6].to_owned());
     }
     found
 }

@@ -91,6 +91,7 @@ enum Pages {
 
 /// A row of the table of answers.
 struct AnswerLine {
+    number: String,
     question: String,
     part: String,
     printed: String,
@@ -270,7 +271,7 @@ impl Press<'_> {
         let cells = tabled.then(|| version_cells(&letters, &solved));
         let Pair { learner, teacher } = self.pair(&document);
         let answers =
-            solved.iter().flat_map(|(solution, answers)| answer_lines(solution, answers)).collect();
+            (0..solved.len()).flat_map(|place| self.answer_lines(&solved[place], place)).collect();
         let pages = if self.job.one_file {
             Pages::Inked {
                 worksheet: ink(&learner, &self.subset)?,
@@ -304,6 +305,7 @@ impl Press<'_> {
         let Finished { letters, pages, answers, html, .. } = finished;
         for line in &answers {
             table.row(&AnswerRow {
+                number: &line.number,
                 question: &line.question,
                 part: &line.part,
                 version: &letters,
@@ -337,44 +339,55 @@ impl Press<'_> {
         }
         Ok(())
     }
-}
 
-/// The answers of a question, part by part. A numeric choice has its letter as printed
-/// and its number beside it; what only marking points tell has no row.
-fn answer_lines(solution: &Solution<'_>, answers: &[Answer]) -> Vec<AnswerLine> {
-    let question = &solution.checked.question;
-    let line = |part: usize, printed: &str| AnswerLine {
-        question: question.id.value.clone(),
-        part: question.parts[part].id(),
-        printed: printed.to_owned(),
-        unit: String::new(),
-        value: None,
-        range: None,
-    };
-    let mut lines = Vec::new();
-    for part in 0..question.parts.len() {
-        let response = solution.response(part);
-        let own = answers.iter().filter(|answer| answer.part == part);
-        lines.extend(own.map(|answer| AnswerLine {
-            unit: answer.unit.print().to_owned(),
-            value: Some(answer.unit.from_si(answer.value)),
-            range: Some((answer.lowest, answer.highest)),
-            ..line(part, response.map_or(&answer.printed, |response| &response.key))
-        }));
-        match response.filter(|_| !question.parts[part].is_worked()) {
-            Some(response) if !response.values.is_empty() => {
-                lines.extend(response.values.iter().map(|value| AnswerLine {
-                    unit: value.unit.print().to_owned(),
-                    value: Some(value.value),
-                    range: Some((value.lowest, value.highest)),
-                    ..line(part, &value.printed)
-                }));
+    /// The answers of a question, part by part. A numeric choice has its letter as printed
+    /// and its number beside it; what only marking points tell has no row.
+    fn answer_lines(
+        &self,
+        (solution, answers): &(Solution<'_>, Vec<Answer>),
+        place: usize,
+    ) -> Vec<AnswerLine> {
+        let question = &solution.checked.question;
+        let id = &question.id.value;
+        let name = match self.asked.cover {
+            // Units of one paper may have questions of one name.
+            Some(_) => format!("{}/{id}", self.asked.questions[place].unit_id()),
+            None => id.clone(),
+        };
+        let line = |part: usize, printed: &str| AnswerLine {
+            number: format!("{}{}", place + 1, question.parts[part].mark()),
+            question: name.clone(),
+            part: question.parts[part].id(),
+            printed: printed.to_owned(),
+            unit: String::new(),
+            value: None,
+            range: None,
+        };
+        let mut lines = Vec::new();
+        for part in 0..question.parts.len() {
+            let response = solution.response(part);
+            let own = answers.iter().filter(|answer| answer.part == part);
+            lines.extend(own.map(|answer| AnswerLine {
+                unit: answer.unit.print().to_owned(),
+                value: Some(answer.unit.from_si(answer.value)),
+                range: Some((answer.lowest, answer.highest)),
+                ..line(part, response.map_or(&answer.printed, |response| &response.key))
+            }));
+            match response.filter(|_| !question.parts[part].is_worked()) {
+                Some(response) if !response.values.is_empty() => {
+                    lines.extend(response.values.iter().map(|value| AnswerLine {
+                        unit: value.unit.print().to_owned(),
+                        value: Some(value.value),
+                        range: Some((value.lowest, value.highest)),
+                        ..line(part, &value.printed)
+                    }));
+                }
+                Some(response) if !response.key.is_empty() => lines.push(line(part, &response.key)),
+                _ => {}
             }
-            Some(response) if !response.key.is_empty() => lines.push(line(part, &response.key)),
-            _ => {}
         }
+        lines
     }
-    lines
 }
 
 type Books<'a> = (Book<'a, BufWriter<WholeFile>>, Book<'a, BufWriter<WholeFile>>);

@@ -9,7 +9,8 @@ use std::io::Write;
 
 use super::WritingError;
 
-const HEAD: [&str; 8] = [
+const HEAD: [&str; 9] = [
+    "number",
     "question",
     "part",
     "version",
@@ -24,6 +25,9 @@ const HEAD: [&str; 8] = [
 /// answer is words or a letter.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct AnswerRow<'a> {
+    /// As on the page: "1(a)".
+    pub number: &'a str,
+    /// The question's id, of a paper behind its unit's.
     pub question: &'a str,
     pub part: &'a str,
     pub version: &'a str,
@@ -56,7 +60,8 @@ impl<W: Write> AnswerTable<W> {
     /// # Errors
     /// `Io` if the sink refuses.
     pub fn row(&mut self, row: &AnswerRow) -> Result<(), WritingError> {
-        let cells: [Cow<str>; 8] = [
+        let cells: [Cow<str>; 9] = [
+            harmless(row.number),
             harmless(row.question),
             harmless(row.part),
             harmless(row.version),
@@ -130,6 +135,7 @@ mod tests {
     #[test]
     fn rows_come_back_as_written() {
         let row = AnswerRow {
+            number: "1(b)",
             question: "pan-balance",
             part: "b",
             version: "A-7KX",
@@ -142,6 +148,7 @@ mod tests {
         assert_eq!(
             read_back(&[row]),
             [[
+                "1(b)",
                 "pan-balance",
                 "b",
                 "A-7KX",
@@ -158,11 +165,11 @@ mod tests {
     fn formulas_are_shown_not_run() {
         for words in ["=1+1", "@SUM(A1)", "+A1", "-A1", " =A1", "\t=A1", "＝A1", "-3 kg"] {
             let printed = read_back(&[AnswerRow { printed: words, ..Default::default() }]);
-            assert_eq!(printed[0][5], format!("'{words}"));
+            assert_eq!(printed[0][6], format!("'{words}"));
         }
         for words in ["-3.5", "+2", "C", "x = 2", "−3 kg"] {
             let printed = read_back(&[AnswerRow { printed: words, ..Default::default() }]);
-            assert_eq!(printed[0][5], words);
+            assert_eq!(printed[0][6], words);
         }
     }
 
@@ -170,7 +177,7 @@ mod tests {
         #[test]
         fn a_value_keeps_twelve_digits(value in proptest::num::f64::NORMAL) {
             let rows = read_back(&[AnswerRow { value: Some(value), ..Default::default() }]);
-            let read: f64 = rows[0][3].parse().unwrap();
+            let read: f64 = rows[0][4].parse().unwrap();
             prop_assert!((read - value).abs() <= 6e-12 * value.abs(), "{} for {}", read, value);
         }
     }
