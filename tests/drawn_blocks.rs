@@ -175,3 +175,33 @@ fn the_demonstration_units_show_what_lies_beside_them() {
     assert!(text.contains("](quarn-bay.svg"));
     stillroom::picture::read(&std::fs::read(units.join("quarn-bay.svg")).unwrap()).unwrap();
 }
+
+#[test]
+fn a_table_of_ours_that_a_question_reads_is_printed_with_its_source() {
+    const QUESTION: &str = "```question
+id: nitre
+objective: chain
+process:
+  components: {potassium_nitrate: {is: solute, formula: KNO3}, water: solvent}
+  operations:
+    cooler: {is: crystallisation, feed: hot, crystals: crystals, liquor: mother}
+values:
+  mass: 200 to 400 g, step 20
+given:
+  hot: {total: mass, potassium_nitrate: saturated at 60 degC}
+  mother: {potassium_nitrate: saturated at 20 degC}
+find: crystals.total
+---
+{{ mass }} of hot solution is cooled. Calculate the mass of crystals.
+```
+";
+    let files = printed(QUESTION, &[], false);
+    let sheet = text(&files, "worksheet-A.html");
+    assert!(sheet.contains("Solubility of potassium nitrate"), "{sheet}");
+    assert!(sheet.contains("Perry"), "no source");
+    // What the key works with stands in it.
+    let key = text(&files, "answer-key-A.html");
+    for solubility in ["110", "31.6"] {
+        assert!(sheet.contains(solubility) && key.contains(solubility), "{solubility}");
+    }
+}
