@@ -45,6 +45,11 @@ impl<'a> Solution<'a> {
         if !value.is_finite() {
             return false;
         }
+        // What is counted from nothing does not go below it, whatever formula it is asked by.
+        let counted = self.checked.asked[number].unit.to_si(0.0) == 0.0;
+        if counted && value < 0.0 && engine.run(&self.values)[own] >= 0.0 {
+            return false;
+        }
         let impossible = engine.impossible(&self.slots);
         if impossible.is_empty() {
             return true;
@@ -68,6 +73,9 @@ impl<'a> Solution<'a> {
                 if !shown.is_finite() {
                     return Led::Absurd;
                 }
+                // What is left of two equal numbers is nothing.
+                let right = answer.unit.from_si(answer.value);
+                let shown = if shown.abs() < STILL * right.abs() { 0.0 } else { shown };
                 if (answer.lowest..=answer.highest).contains(&shown) {
                     return Led::Right;
                 }
