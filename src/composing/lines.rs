@@ -84,7 +84,7 @@ const BLANK: f64 = 79.4;
 const FRAME: (f64, f64, f64) = (45.4, 17.0, 8.5);
 
 /// An underline lies so far below the baseline, as a share of the size.
-const UNDERLINE: f64 = 0.14;
+const UNDERLINE: f64 = 0.15;
 
 /// What a formula of so few signs holds is not parted at the end of a line.
 const UNPARTED: usize = 24;
@@ -541,10 +541,8 @@ fn fit(words: Vec<Word>, width: f64, faces: &Faces) -> Vec<Word> {
             out.push(word);
             continue;
         }
-        let ends = |part: &Word| part.hyphen.as_ref().map_or(0.0, |hyphen| hyphen.width);
-        let syllables = parting::syllables(vec![word.clone()], TOO_LONG, faces);
-        if syllables.iter().all(|part| part.width + ends(part) <= width) {
-            out.extend(syllables);
+        if let Some(halves) = halved(&word, width, faces) {
+            out.extend(halves);
             continue;
         }
         let mut part = Word::default();
@@ -598,6 +596,22 @@ fn fit(words: Vec<Word>, width: f64, faces: &Faces) -> Vec<Word> {
         out.push(part);
     }
     out
+}
+
+/// A word as two parts that each fit a line, the first as long as it can be.
+fn halved(word: &Word, width: f64, faces: &Faces) -> Option<[Word; 2]> {
+    let syllables = parting::syllables(vec![word.clone()], TOO_LONG, faces);
+    (1..syllables.len()).rev().find_map(|cut| {
+        let (first, last) = syllables.split_at(cut);
+        let joined = |parts: &[Word]| Word {
+            pieces: parts.iter().flat_map(|part| part.pieces.clone()).collect(),
+            width: parts.iter().map(|part| part.width).sum(),
+            ..parts[parts.len() - 1].clone()
+        };
+        let (first, last) = (joined(first), joined(last));
+        let hyphen = first.hyphen.as_ref().map_or(0.0, |hyphen| hyphen.width);
+        (first.width + hyphen <= width && last.width <= width).then_some([first, last])
+    })
 }
 
 /// A line more costs more than any unevenness; a parted tie more than a line.

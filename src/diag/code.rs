@@ -128,6 +128,11 @@ codes! {
     UnknownMistake "unknown-mistake" Error;
     TwoRightOptions "two-right-options" Error;
     OptionsAlike "options-alike" Error;
+    ValueInKey "value-in-key" Error;
+    TooLong "too-long" Error;
+    OrderUnsettled "order-unsettled" Error;
+    OutsideTable "outside-table" Error;
+    NotShown "not-shown" Error;
     TooFewOptions "too-few-options" Error;
     GapsUnmatched "gaps-unmatched" Error;
     TooShort "too-short" Error;

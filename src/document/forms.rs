@@ -146,8 +146,9 @@ fn answers(response: &Response) -> Vec<AnswerContext> {
 
 fn how_many(count: usize) -> String {
     let words = ["no", "one", "two", "three", "four", "five", "six"];
+    let boxes = if count == 1 { "box" } else { "boxes" };
     let count = words.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned());
-    format!("Tick **{count}** boxes.")
+    format!("Tick **{count}** {boxes}.")
 }
 
 fn option(choice: &Choice) -> BoxContext {

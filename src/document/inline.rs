@@ -150,7 +150,9 @@ impl Collector {
     }
 
     fn text(&mut self, text: &str) {
-        self.push(Run { text: text.to_owned(), bold: self.bold > 0, ..Run::default() });
+        // What steers machines is nothing on paper.
+        let text = text.chars().filter(|c| !c.is_control() || *c == '\n').collect();
+        self.push(Run { text, bold: self.bold > 0, ..Run::default() });
     }
 
     /// A formula is a run of its own; one that cannot be read prints as typed.

@@ -82,7 +82,8 @@ impl Solution<'_> {
                 t.value.number.value.abs() * t.value.unit.factor() / asked.unit.factor()
             }
         });
-        let (mut lowest, highest) = self.accepted(number, shown, &rounded);
+        let (lowest, highest) = self.accepted(number, shown, &rounded);
+        let mut lowest = lowest - tolerance;
         if shown >= 0.0 {
             lowest = lowest.max(0.0);
         }
@@ -92,7 +93,7 @@ impl Solution<'_> {
             unit: asked.unit.clone(),
             value,
             printed: print_number(&rounded),
-            lowest: lowest - tolerance,
+            lowest,
             highest: highest + tolerance,
             rounded,
         }

@@ -56,20 +56,52 @@ pub(super) fn file_of(path: &Path, out: &mut Diagnostics) -> Option<Arc<SourceFi
     reading::file::read(path, &path.display().to_string(), out)
 }
 
+/// The characters of a text, and those that it writes as escapes of YAML (`\u00e9`), with
+/// the bytes at which they begin and end.
+pub(super) fn letters(text: &str) -> impl Iterator<Item = (usize, usize, char)> {
+    let own = text.char_indices().map(|(at, c)| (at, at + c.len_utf8(), c));
+    let escaped = text.match_indices('\\').filter_map(|(at, _)| {
+        let digits = match text.as_bytes().get(at + 1)? {
+            b'x' => 2,
+            b'u' => 4,
+            b'U' => 8,
+            _ => return None,
+        };
+        let end = at + 2 + digits;
+        let c = u32::from_str_radix(text.get(at + 2..end)?, 16).ok().and_then(char::from_u32)?;
+        Some((at, end, c))
+    });
+    own.chain(escaped)
+}
+
 /// Characters that no typeface here has would print as nothing.
 fn missing_glyphs(file: &Arc<SourceFile>, out: &mut Diagnostics) {
     let faces = Faces::embedded();
     let mut seen = Vec::new();
-    for (start, c) in file.text().char_indices() {
+    for (start, end, c) in letters(file.text()) {
+        let steers = c.is_control() && !matches!(c, '\n' | '\r' | '\t' | '\0');
         let plain = c.is_ascii() || c.is_control() || c == '\u{feff}';
-        if plain || seen.contains(&c) || faces.covers(Face::Regular, c) {
+        if plain && !steers || seen.contains(&c) || !steers && faces.covers(Face::Regular, c) {
             continue;
         }
         seen.push(c);
+        if steers {
+            out.push(
+                Diagnostic::new(
+                    Code::MissingGlyph,
+                    Place::new(file, Span::new(start, end)),
+                    "This sign steers machines; on paper it is nothing.",
+                )
+                .found(format!("U+{:04X}", u32::from(c)))
+                .expected("letters and signs that can be read")
+                .next("take it out"),
+            );
+            continue;
+        }
         out.push(
             Diagnostic::new(
                 Code::MissingGlyph,
-                Place::new(file, Span::new(start, start + c.len_utf8())),
+                Place::new(file, Span::new(start, end)),
                 format!("The typefaces here have no `{c}`; it would print as an empty box."),
             )
             .found(format!("`{c}` (U+{:04X})", u32::from(c)))

@@ -28,6 +28,7 @@ use crate::writing::{
 
 use super::files::{FileError, WholeFile, write_whole};
 use super::forms;
+use super::load;
 use super::pipeline::in_order;
 use super::print::{PrintJob, Trouble, unread};
 use super::solving;
@@ -459,7 +460,9 @@ fn content_hash(context: &SheetContext, drawings: &Drawings) -> Vec<u8> {
 pub(super) fn characters(asked: &Assessment<'_>, templates: &Path) -> BTreeSet<char> {
     let own = "–—‘’“”…·±≈≤≥√";
     let mut found: BTreeSet<char> = own.chars().collect();
-    let mut add = |text: &str| found.extend(symbols(text).chain(text.chars()));
+    let mut add = |text: &str| {
+        found.extend(symbols(text).chain(load::letters(text).map(|(.., letter)| letter)));
+    };
     asked.units.iter().for_each(|unit| add(unit.parsed.file.text()));
     asked.words().for_each(&mut add);
     for name in Templates::names() {

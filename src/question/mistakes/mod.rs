@@ -260,13 +260,15 @@ fn merged(answer: &Answer, wrong: Vec<(Unit, Wrong)>) -> Slips {
         if !shown.is_finite() || (shown == 0.0 && turn.id.is_some()) {
             continue;
         }
-        if (answer.lowest..=answer.highest).contains(&shown) {
+        let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
+        // What is printed of it may be right though it is not.
+        let accepted = |value: f64| (answer.lowest..=answer.highest).contains(&value);
+        if accepted(shown) || accepted(rounded.value) {
             if !slips.hidden.contains(&turn) {
                 slips.hidden.push(turn);
             }
             continue;
         }
-        let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
         let printed = print_number(&rounded);
         match slips.told.iter().position(|slip| slip.printed == printed) {
             Some(at) => {

@@ -125,6 +125,18 @@ fn yaml_rows(desk: &mut Desk, fields: &Fields) -> (Rows, bool) {
             let at = number(desk, &column);
             let Some(scalar) = desk.scalar(&cell.value, cell.key.span) else { continue };
             if let (Some(at), Some(value)) = (at, number(desk, &scalar.text)) {
+                if values.iter().any(|(known, _): &(Number, Number)| known.value == at.value) {
+                    let finding = desk
+                        .finding(
+                            Code::DuplicateKey,
+                            cell.key.span,
+                            format!("This row has a second value at {}.", cell.key.text),
+                        )
+                        .found(format!("`{}` again", cell.key.text))
+                        .expected("one value for a column")
+                        .next("take one of the two out");
+                    desk.say(finding);
+                }
                 values.push((at, value));
             }
         }

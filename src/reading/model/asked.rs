@@ -93,6 +93,20 @@ fn check_tolerance(
     let Some(tolerance) = &part.tolerance else { return };
     let given = &tolerance.value.unit;
     let bare = given.is_none() && !answer.is_none();
+    let number = tolerance.value.number.value;
+    if number < 0.0 || !bare && given.dimension().is_none() && given.to_si(number) >= 1.0 {
+        diagnostics.push(
+            Diagnostic::new(
+                Code::BadValue,
+                unit.place(tolerance.span),
+                "This tolerance leaves no range, or one that takes in 0.",
+            )
+            .found(format!("`{}`", unit.file.slice(tolerance.span).trim()))
+            .expected("a few hundredths of the answer: `2 %`")
+            .next("write what is allowed on either side, without a sign"),
+        );
+        return;
+    }
     if !bare && (given.dimension() == answer || given.dimension().is_none()) {
         return;
     }

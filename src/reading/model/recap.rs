@@ -18,6 +18,13 @@ const MOST_WRONG: usize = 3;
 const LEAST_WRONG: usize = 2;
 /// Two techniques whose objects share so many words may part the same.
 const SHARED: usize = 2;
+/// Words that begin so name one property (common practice, no source).
+const ROOTS: &[(&[&str], &str)] = &[
+    (&["boil", "volatil", "vapour", "evaporat"], "boiling"),
+    (&["solub", "dissol", "insolub"], "solubility"),
+    (&["magnet"], "magnetism"),
+    (&["dens", "heav", "weigh"], "density"),
+];
 /// Words that say nothing of what is parted.
 const IDLE: &[&str] = &[
     "a", "an", "and", "by", "for", "from", "in", "into", "is", "it", "its", "no", "not", "of",
@@ -233,7 +240,7 @@ fn title(process: &Process) -> Option<&str> {
     process.title.as_ref().map(|title| title.value.as_str())
 }
 
-fn outlets(operation: &Operation) -> impl Iterator<Item = &Text> {
+pub(super) fn outlets(operation: &Operation) -> impl Iterator<Item = &Text> {
     let kind = operation.kind.value;
     let is_inlet = |key: &str| kind.inlets.iter().any(|port| port.key == key);
     operation
@@ -243,7 +250,7 @@ fn outlets(operation: &Operation) -> impl Iterator<Item = &Text> {
         .flat_map(|(_, streams)| streams)
 }
 
-fn inlets(operation: &Operation) -> impl Iterator<Item = &Text> {
+pub(super) fn inlets(operation: &Operation) -> impl Iterator<Item = &Text> {
     let kind = operation.kind.value;
     let is_inlet = |key: &str| kind.inlets.iter().any(|port| port.key == key);
     operation
@@ -291,6 +298,8 @@ fn telling(text: &str) -> Vec<String> {
             Some(one) if one.len() > 3 && !one.ends_with('s') => one.to_owned(),
             _ => word,
         };
+        let root = ROOTS.iter().find(|(forms, _)| forms.iter().any(|form| word.starts_with(form)));
+        let word = root.map_or(word, |(_, root)| (*root).to_owned());
         if !word.is_empty() && !IDLE.contains(&word.as_str()) && !found.contains(&word) {
             found.push(word);
         }

@@ -82,6 +82,10 @@ impl Subset {
                 }
             }
         }
+        // A space between two words of the fallback face is set in it, too.
+        for glyph in faces.shape(Face::Fallback, " ").runs.iter().flat_map(|run| &run.glyphs) {
+            cut[Face::Fallback as usize].add(glyph.id, &glyph.text);
+        }
         let [a, b, c, d, e] = cut;
         Ok(Arc::new(Subset {
             faces: [

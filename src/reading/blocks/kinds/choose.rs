@@ -17,6 +17,19 @@ const MOST: u32 = 5;
 pub(super) fn choose(desk: &mut Desk, entry: &Entry) -> Option<Asks> {
     let fields = desk.fields(&entry.value, &CHOOSE, entry.key.span)?;
     if let Some(asked) = fields.get("find") {
+        for key in ["answer", "wrong"] {
+            let Some(entry) = fields.get(key) else { continue };
+            let finding = desk
+                .finding(
+                    Code::TwoKinds,
+                    entry.key.span,
+                    format!("`{key}` says nothing beside `find`, which works out key and options."),
+                )
+                .found(format!("`{key}` and `find`"))
+                .expected("either `find` and `options`, or `answer` and `wrong`")
+                .next("take it out; wrong numbers are formulas under `mistakes`");
+            desk.say(finding);
+        }
         let find = find(desk, asked);
         let options = match desk.whole(&fields, "options") {
             Some(options) if (2..=MOST).contains(&options.value) => options,

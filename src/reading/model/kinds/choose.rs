@@ -1,6 +1,8 @@
 //! A choice among words has exactly the right options that its key says.
 
+use crate::balance::operations;
 use crate::diag::{Code, Diagnostic, Surety, nearest};
+use crate::quantity::Typed;
 use crate::reading::kinds::Choose;
 use crate::reading::parsed::{Part, Text};
 
@@ -17,6 +19,9 @@ impl Check<'_, '_> {
         } else {
             told.answer.iter().chain(told.wrong.iter().map(|(text, _)| text)).collect()
         };
+        if !self.lettered(part, "options", all.len()) {
+            return None;
+        }
         self.alike(&all);
         for answer in &told.answer {
             if locked && !all.iter().any(|option| same(&option.value, &answer.value)) {
@@ -92,9 +97,10 @@ impl Check<'_, '_> {
     /// No two options say the same.
     fn alike(&mut self, options: &[&Text]) {
         for (n, option) in options.iter().enumerate() {
-            let Some(first) = options[..n].iter().find(|o| same(&o.value, &option.value)) else {
-                continue;
+            let alike = |o: &&&Text| {
+                same(&o.value, &option.value) || mean_the_same(&o.value, &option.value)
             };
+            let Some(first) = options[..n].iter().find(alike) else { continue };
             // That a wrong option is the answer is said in words of its own.
             let answer = match &self.question.parts.iter().find(|p| within(p, option)) {
                 Some(part) => match &part.kind {
@@ -141,6 +147,21 @@ impl Check<'_, '_> {
 
 fn within(part: &Part, text: &Text) -> bool {
     part.span.start <= text.span.start && text.span.end <= part.span.end
+}
+
+/// Whether two texts are one quantity, or names of one operation.
+fn mean_the_same(one: &str, other: &str) -> bool {
+    let number = |text: &str| Typed::parse(text.trim().trim_end_matches('.')).ok();
+    if let (Some(one), Some(other)) = (number(one), number(other)) {
+        let (a, b) = (one.si(), other.si());
+        return one.unit.dimension() == other.unit.dimension()
+            && (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
+    }
+    let operation = |text: &str| operations::named(&text.trim().to_lowercase());
+    match (operation(one), operation(other)) {
+        (Some(one), Some(other)) => one.name == other.name,
+        _ => false,
+    }
 }
 
 /// Whether two texts say the same but for capitals, blanks and stops.

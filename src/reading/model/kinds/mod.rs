@@ -4,6 +4,7 @@
 //! to be looked up, or says what is wrong. Texts of tasks are Markdown.
 
 mod choose;
+mod common;
 mod plan;
 mod tables;
 mod words;
@@ -192,7 +193,11 @@ pub(super) fn check(
     diagnostics: &mut Diagnostics,
 ) -> Vec<Task> {
     let mut checked = Check { unit, question, lookup, diagnostics };
-    question.parts.iter().map(|part| checked.task(part).unwrap_or(Task::Work)).collect()
+    let task = |part| {
+        checked.values_in_keys(part);
+        checked.task(part).unwrap_or(Task::Work)
+    };
+    question.parts.iter().map(task).collect()
 }
 
 struct Check<'a, 'd> {
@@ -208,6 +213,7 @@ impl Check<'_, '_> {
         match &part.kind {
             Kind::Find => Some(Task::Work),
             Kind::ChooseNumber { options } => {
+                self.figures_to_choose_by(part)?;
                 Some(Task::ChooseNumber { options: options.value as usize })
             }
             Kind::Choose(choose) => self.choose(part, choose),
@@ -219,11 +225,9 @@ impl Check<'_, '_> {
             Kind::Order(told) => self.order(part, told),
             Kind::Explain(points) => self.explain(part, points),
             Kind::Fill(told) => self.fill(part, told),
-            Kind::Label(told) => Some(Task::Label {
-                names: told.names.iter().map(|name| name.value.replace('_', " ")).collect(),
-            }),
+            Kind::Label(told) => self.names(part, &told.names),
             Kind::Read(told) => self.reading(part, told),
-            Kind::Complete(told) => self.complete(told),
+            Kind::Complete(told) => self.complete(part, told),
             Kind::Anomaly(told) => self.anomaly(told),
             Kind::Investigate(told) => self.plan(told),
         }

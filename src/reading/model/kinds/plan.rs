@@ -3,6 +3,7 @@
 use crate::reading::kinds::Investigate;
 use crate::reading::parsed::Text;
 
+use super::choose::same;
 use super::{Check, Task};
 
 /// Whatever is investigated (common practice, no source).
@@ -20,6 +21,11 @@ impl Check<'_, '_> {
             Some(name) => Some(self.technique(name)?.clone()),
             None => None,
         };
+        let kept = told.keep.iter().chain([&told.measure]);
+        if let Some(twice) = kept.into_iter().find(|text| same(&text.value, &told.change.value)) {
+            self.twice(&told.change, twice, "variables");
+            return None;
+        }
         let (change, measure) = (&told.change.value, &told.measure.value);
         // Sentences become members of a list.
         let own = |list: &[Text]| -> Vec<String> {

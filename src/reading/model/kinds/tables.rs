@@ -1,10 +1,11 @@
 //! What is asked of a table: a reading, cells to fill, the value that does not fit.
 
 use crate::diag::{Code, Diagnostic};
-use crate::quantity::{Number, Scale, Unit, print_number};
+use crate::quantity::{Formula, Number, Scale, Unit, print_number, round_figures};
 use crate::reading::kinds::{Anomaly, Complete, Read, Rule};
-use crate::reading::parsed::{Data, Part, Text};
+use crate::reading::parsed::{Data, Draw, Figure, Part, Placed, Text};
 
+use super::super::{Source, values};
 use super::{Check, Gap, Odd, Reading, Table, Task, marks_of};
 
 /// How far off a straight line a value lies that does not fit, as a share of the
@@ -47,6 +48,11 @@ impl<'a> Check<'a, '_> {
             self.too_short(part, "values in that row", "at least two points to read between");
             return None;
         }
+        if !self.lies_inside(told, &points, &across)
+            || figure.is_some_and(|figure| !self.shows(told, figure, &points, &across))
+        {
+            return None;
+        }
         let places = places_of(values.iter().map(|(_, y)| y));
         let step = 10f64.powi(-places);
         // Every curve of the graph has a say in its scale.
@@ -70,8 +76,128 @@ impl<'a> Check<'a, '_> {
         })))
     }
 
-    pub(super) fn complete(&mut self, told: &Complete) -> Option<Task> {
+    /// Where it is to be read, the row has values in every version.
+    fn lies_inside(&mut self, told: &Read, points: &[(f64, f64)], across: &Unit) -> bool {
+        let (first, last) = (points[0].0, points[points.len() - 1].0);
+        let slack = 1e-9 * (last - first).abs();
+        let outside = self
+            .drawn(&told.at.value)
+            .into_iter()
+            .map(|at| across.from_si(at))
+            .find(|at| !(first - slack..=last + slack).contains(at));
+        let Some(at) = outside else { return true };
+        let unit = across.print();
+        self.diagnostics.push(
+            Diagnostic::new(
+                Code::OutsideTable,
+                self.unit.place(told.at.span),
+                format!("`{}` has no value at {} {unit}.", told.row.value, plain(at)),
+            )
+            .found(format!("{} {unit}", plain(at)))
+            .expected(format!("from {} to {} {unit}", plain(first), plain(last)))
+            .next("read within the table, or give the table more columns"),
+        );
+        false
+    }
+
+    /// The figure shows the row around every place at which it is read.
+    fn shows(
+        &mut self,
+        told: &Read,
+        figure: &Figure,
+        points: &[(f64, f64)],
+        across: &Unit,
+    ) -> bool {
+        let drawn = !matches!(figure.draw.as_ref().map(|d| d.value), Some(Draw::Bars | Draw::Pie));
+        let has_row =
+            figure.rows.is_empty() || figure.rows.iter().any(|r| r.value == told.row.value);
+        let columns: Vec<f64> = figure.columns.iter().map(|column| column.value.value).collect();
+        let ends = columns
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, m), x| (l.min(*x), m.max(*x)));
+        let slack = 1e-9 * (points[points.len() - 1].0 - points[0].0).abs();
+        let inside = |at: f64| at >= ends.0 - slack && at <= ends.1 + slack;
+        let has_place = columns.is_empty()
+            || self.drawn(&told.at.value).into_iter().all(|at| inside(across.from_si(at)));
+        let why = match (drawn, has_row, has_place) {
+            (true, true, true) => return true,
+            (false, ..) => "is drawn as bars or sectors, between which nothing is read",
+            (_, false, _) => "does not show that row",
+            _ => "ends before the place at which it is to be read",
+        };
+        self.diagnostics.push(
+            Diagnostic::new(
+                Code::NotShown,
+                self.unit.place(told.figure.span),
+                format!("The figure `{}` {why}.", told.figure.value),
+            )
+            .found(format!(
+                "`{}` at `{}`",
+                told.row.value,
+                self.unit.file.slice(told.at.span).trim()
+            ))
+            .expected("a curve that shows the row there")
+            .next("show more of the table in the figure, or read from the `data` block itself")
+            .related(self.unit.place(figure.span), "the figure"),
+        );
+        false
+    }
+
+    /// What a formula of values comes to in base units, for each number that one of them
+    /// may be while the others stay in the middle, and at the ends of all. Nothing where it
+    /// speaks of streams.
+    fn drawn(&self, formula: &Formula) -> Vec<f64> {
+        let numbers = &self.lookup.values.numbers;
+        let set = |choose: &dyn Fn(usize, usize) -> usize| -> Option<f64> {
+            let drawn: Vec<Option<&Number>> = (0..)
+                .zip(numbers)
+                .map(|(axis, value)| match &value.source {
+                    Source::Drawn(choices) => choices.get(choose(axis, choices.len())),
+                    Source::Derived { .. } => None,
+                })
+                .collect();
+            let found = values::worked_out(numbers, &drawn);
+            formula.evaluate(&|path| {
+                let name = path.join(".");
+                numbers.iter().position(|value| value.name == name).map(|at| found[at])
+            })
+        };
+        let mut all = vec![set(&|_, _| 0), set(&|_, count| count.saturating_sub(1))];
+        for (axis, value) in numbers.iter().enumerate() {
+            let Source::Drawn(choices) = &value.source else { continue };
+            all.extend(
+                (0..choices.len()).map(|place| {
+                    set(&|other, count| if other == axis { place } else { count / 2 })
+                }),
+            );
+        }
+        all.into_iter().flatten().collect()
+    }
+
+    pub(super) fn complete(&mut self, part: &Part, told: &Complete) -> Option<Task> {
         let data = self.data(&told.data)?;
+        if told.blank.is_empty() {
+            self.too_short(part, "cells to fill in", "at least one cell under `blank`");
+            return None;
+        }
+        if let Some(shown) = self.question.data.iter().find(|shown| shown.value == told.data.value)
+        {
+            self.diagnostics.push(
+                Diagnostic::new(
+                    Code::NotShown,
+                    self.unit.place(shown.span),
+                    format!(
+                        "The question prints `{}` whole, and asks for cells of it.",
+                        shown.value
+                    ),
+                )
+                .found("a table that shows what is asked")
+                .expected("the table once, with its cells left open")
+                .next("take it out of `data:`; the part prints the table")
+                .related(self.unit.place(told.data.span), "its cells are asked for here"),
+            );
+            return None;
+        }
         let table = table_of(data);
         let columns = across(data);
         let mut gaps = Vec::new();
@@ -94,9 +220,21 @@ impl<'a> Check<'a, '_> {
                 );
                 return None;
             };
+            if gaps.iter().any(|gap: &Gap| (gap.row, gap.column) == (row, column + 1)) {
+                self.diagnostics.push(
+                    Diagnostic::new(
+                        Code::OptionsAlike,
+                        self.unit.place(blank.span),
+                        format!("This cell is left open twice: `{name}` at {}.", print_number(x)),
+                    )
+                    .found("the same cell again")
+                    .expected("each cell once")
+                    .next("take one of the two out"),
+                );
+                return None;
+            }
             if let Some(formula) = &blank.answer {
-                let lookup = self.lookup;
-                lookup.check(self.unit, &formula.value, self.diagnostics)?;
+                self.cell(formula, data, places_of(values.iter().map(|(_, y)| y)))?;
             }
             gaps.push(Gap {
                 row,
@@ -109,6 +247,55 @@ impl<'a> Check<'a, '_> {
             });
         }
         Some(Task::Complete { table, gaps })
+    }
+
+    /// What a cell's answer is worked out from: of the table's kind, a number in every
+    /// version, and one that its places show.
+    fn cell(&mut self, formula: &Placed<Formula>, data: &Data, places: i32) -> Option<()> {
+        let lookup = self.lookup;
+        let dimension = lookup.check(self.unit, &formula.value, self.diagnostics)?;
+        let unit = data.unit.as_ref().map_or_else(Unit::none, |unit| unit.value.clone());
+        let text = self.unit.file.slice(formula.span).trim();
+        let place = self.unit.place(formula.span);
+        let bare = formula.value.as_typed().is_some_and(|typed| typed.unit.is_none());
+        if dimension != unit.dimension() || bare && !unit.is_none() {
+            let wanted = unit.dimension().words();
+            let finding = Diagnostic::new(
+                Code::UnitMismatch,
+                place,
+                format!("This is {}, while the table holds {wanted}.", dimension.words()),
+            )
+            .found(format!("`{text}`"))
+            .expected(format!("{wanted}, in a unit such as {}", unit.print()))
+            .next("write the unit behind the number, or change the formula");
+            self.diagnostics.push(match bare {
+                true => finding.written(format!("answer: {text} {}", unit.text())),
+                false => finding,
+            });
+            return None;
+        }
+        let speaks_of_streams = formula.value.names().any(|(path, _)| path.len() > 1);
+        let found = self.drawn(&formula.value);
+        let least = 0.5 * 10f64.powi(-places);
+        let lost = found.iter().any(|value| {
+            let value = unit.from_si(*value);
+            value != 0.0 && value.abs() < least
+        });
+        if lost || found.is_empty() && !speaks_of_streams {
+            let why = if lost {
+                "is too small for the places that the row has: it would print as 0"
+            } else {
+                "has no value"
+            };
+            self.diagnostics.push(
+                Diagnostic::new(Code::Impossible, place, format!("The answer of this cell {why}."))
+                    .found(format!("`{text}`"))
+                    .expected("a number that the cell can show, in every version")
+                    .next("change the formula, or write the row's numbers to more places"),
+            );
+            return None;
+        }
+        Some(())
     }
 
     pub(super) fn anomaly(&mut self, told: &Anomaly) -> Option<Task> {
@@ -300,6 +487,12 @@ fn places_of<'n>(numbers: impl Iterator<Item = &'n Number>) -> i32 {
 }
 
 /// Every place across the top that any row has, in order.
+/// A number as people write it, without the noise of converting it.
+fn plain(value: f64) -> String {
+    let written = round_figures(value, 6).value;
+    written.to_string().replace('-', "−")
+}
+
 fn across(data: &Data) -> Vec<&Number> {
     let mut across: Vec<&Number> = Vec::new();
     for (x, _) in data.rows.iter().flat_map(|(_, points)| points) {

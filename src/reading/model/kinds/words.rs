@@ -2,8 +2,9 @@
 
 use crate::diag::{Code, Diagnostic};
 use crate::reading::kinds::{Fill, Match, Order, Point};
-use crate::reading::parsed::{Part, Text};
+use crate::reading::parsed::{Part, Process, Text};
 
+use super::super::recap::{inlets, outlets};
 use super::choose::same;
 use super::{Check, Task, marks_of};
 
@@ -14,6 +15,18 @@ impl Check<'_, '_> {
     pub(super) fn matching(&mut self, part: &Part, told: &Match) -> Option<Task> {
         if told.pairs.len() < 2 {
             self.too_short(part, "pairs to match", "at least two, better four to eight");
+            return None;
+        }
+        let before = self.diagnostics.iter().count();
+        for (n, (name, _)) in told.pairs.iter().enumerate() {
+            let known = told.pairs[..n].iter().find(|(other, _)| same(&other.value, &name.value));
+            known.into_iter().for_each(|(other, _)| self.twice(other, name, "lines at the left"));
+        }
+        for (n, spare) in told.spare.iter().enumerate() {
+            let known = told.spare[..n].iter().find(|other| same(&other.value, &spare.value));
+            known.into_iter().for_each(|other| self.twice(other, spare, "spare texts"));
+        }
+        if self.diagnostics.iter().count() != before {
             return None;
         }
         let mut right: Vec<String> = Vec::new();
@@ -48,6 +61,9 @@ impl Check<'_, '_> {
             }
             right.push(spare.value.clone());
         }
+        if !self.lettered(part, "texts to match with", right.len()) {
+            return None;
+        }
         Some(Task::Match { left, right })
     }
 
@@ -68,6 +84,7 @@ impl Check<'_, '_> {
                     }
                     return None;
                 };
+                self.settled(name, process)?;
                 process.operations.iter().map(|o| o.name.value.replace('_', " ")).collect()
             }
         };
@@ -93,7 +110,69 @@ impl Check<'_, '_> {
         Some(Task::Order { lines })
     }
 
+    /// Each operation of a process takes what the one before it gives, so that they have
+    /// one order.
+    fn settled(&mut self, name: &Text, process: &Process) -> Option<()> {
+        let words = |name: &Text| name.value.replace('_', " ");
+        for pair in process.operations.windows(2) {
+            let [first, then] = pair else { continue };
+            let leads =
+                outlets(first).any(|out| inlets(then).any(|stream| stream.value == out.value));
+            if leads {
+                continue;
+            }
+            self.diagnostics.push(
+                Diagnostic::new(
+                    Code::OrderUnsettled,
+                    self.unit.place(name.span),
+                    format!(
+                        "Nothing flows from `{}` to `{}`, which stands behind it: their order is not settled.",
+                        words(&first.name),
+                        words(&then.name)
+                    ),
+                )
+                .found(format!("`{}`, then `{}`", words(&first.name), words(&then.name)))
+                .expected("operations each of which takes what the one before it gives")
+                .next("write the operations in the order of flow; where streams run beside each other, list the lines to be ordered")
+                .related(self.unit.place(then.name.span), "it takes nothing from there"),
+            );
+            return None;
+        }
+        Some(())
+    }
+
+    /// Names to write on a figure.
+    pub(super) fn names(&mut self, part: &Part, names: &[Text]) -> Option<Task> {
+        if names.is_empty() {
+            self.too_short(part, "names to write", "at least one name of the figure");
+            return None;
+        }
+        let before = self.diagnostics.iter().count();
+        for (n, name) in names.iter().enumerate() {
+            let known = names[..n].iter().find(|other| same(&other.value, &name.value));
+            known.into_iter().for_each(|other| self.twice(other, name, "names"));
+        }
+        let clean = self.diagnostics.iter().count() == before;
+        let names = names.iter().map(|name| name.value.replace('_', " ")).collect();
+        clean.then_some(Task::Label { names })
+    }
+
     pub(super) fn explain(&mut self, part: &Part, points: &[Point]) -> Option<Task> {
+        let before = self.diagnostics.iter().count();
+        for (n, point) in points.iter().enumerate() {
+            let known = points[..n].iter().find(|o| same(&o.point.value, &point.point.value));
+            known.into_iter().for_each(|o| self.twice(&o.point, &point.point, "points"));
+            for reject in &point.reject {
+                let ways = std::iter::once(&point.point).chain(&point.or).chain(&point.accept);
+                let known = ways.into_iter().find(|way| same(&way.value, &reject.value));
+                known.into_iter().for_each(|way| {
+                    self.twice(way, reject, "texts, one right and one to be rejected,");
+                });
+            }
+        }
+        if self.diagnostics.iter().count() != before {
+            return None;
+        }
         let marks = marks_of(points);
         if marks.is_empty() {
             self.too_short(part, "marking points", "at least one point for each mark");
