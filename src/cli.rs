@@ -569,6 +569,12 @@ fn print(job: &PrintJob) -> Exit {
                         1 => ", 1 copy for a learner, packing list".to_owned(),
                         count => format!(", {count} copies for learners, packing list"),
                     };
+                    if versions == 0 {
+                        return say(&format!(
+                            "{}: lesson; the unit asks nothing, so there are no worksheets\n",
+                            folder.display()
+                        ));
+                    }
                     say(&format!(
                         "{}: {versions} {what}{plural} with {} key{plural}{lesson}, mark scheme, answers{copies} (seed {})\n",
                         folder.display(),

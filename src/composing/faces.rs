@@ -312,17 +312,18 @@ fn drawn_as(character: char) -> char {
 /// Characters that steer layout and leave no mark: soft hyphens, joiners, marks of
 /// direction, variation selectors.
 fn is_unseen(character: char) -> bool {
-    matches!(
-        character,
-        '\u{AD}'
-            | '\u{34F}'
-            | '\u{61C}'
-            | '\u{200B}'..='\u{200F}'
-            | '\u{202A}'..='\u{202E}'
-            | '\u{2060}'..='\u{206F}'
-            | '\u{FE00}'..='\u{FE0F}'
-            | '\u{FEFF}'
-    )
+    character.is_control()
+        || matches!(
+            character,
+            '\u{AD}'
+                | '\u{34F}'
+                | '\u{61C}'
+                | '\u{200B}'..='\u{200F}'
+                | '\u{202A}'..='\u{202E}'
+                | '\u{2060}'..='\u{206F}'
+                | '\u{FE00}'..='\u{FE0F}'
+                | '\u{FEFF}'
+        )
 }
 
 /// Kerning on; everything off that joins letters or swaps a glyph for its

@@ -46,14 +46,21 @@ pub struct Answer {
 impl Answer {
     /// The accepted range as printed: to one figure more than the answer, outwards.
     pub fn accepted(&self) -> (String, String) {
-        let step = 10f64.powi(self.rounded.last_place - 1);
+        let (lowest, highest) = self.outwards();
         let places = 1 - self.rounded.last_place;
+        let printed = |value: f64| print_number(&round_places(value, places));
+        (printed(lowest), printed(highest))
+    }
+
+    /// The bounds of the accepted range as they are printed.
+    pub(super) fn outwards(&self) -> (f64, f64) {
+        let step = 10f64.powi(self.rounded.last_place - 1);
         let outwards = |value: f64, round: fn(f64) -> f64| {
             // A bound that lies on a step to within noise stays there.
             let steps = value / step;
             let near = steps.round();
             let whole = if (steps - near).abs() < 1e-6 { near } else { round(steps) };
-            print_number(&round_places(whole * step, places))
+            whole * step
         };
         (outwards(self.lowest, f64::floor), outwards(self.highest, f64::ceil))
     }

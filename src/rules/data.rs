@@ -9,7 +9,7 @@ use crate::diag::{Code, Diagnostic, Place};
 use crate::quantity::{EXACT, Formula};
 use crate::reading::kinds::Kind;
 use crate::reading::model::{Checked, Model, Source};
-use crate::reading::parsed::{Data, Item, ProcessRef, Question};
+use crate::reading::parsed::{Data, Item, ProcessRef, Question, Text};
 
 use super::asking::{checked_of, is_meant, part_words, samples, some};
 use super::language::{phrases, sentences, words};
@@ -179,14 +179,8 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
                 .expected("a sentence that sends the reader to it")
                 .next("say what to do with it: `The flow diagram shows ...`"));
             }
-            let blanks = question.blank.iter().map(|b| b.value.replace('_', " "));
-            let caption = model.figure(&figure.value).and_then(|(f, _)| f.caption.as_ref());
-            if let Some(caption) = caption {
-                let low = caption.value.to_lowercase();
-                for name in blanks.filter(|name| low.contains(name.as_str())) {
-                    say(gives_answer(Place::new(&unit.file, caption.span), &name));
-                }
-            }
+            let blanks: Vec<&Text> = question.blank.iter().collect();
+            caption_tells(model, figure, &blanks, say);
         }
         None if !pictured => {
             for passage in texts() {
@@ -212,6 +206,11 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
         }
         None => {}
     }
+    for part in &question.parts {
+        if let Kind::Label(label) = &part.kind {
+            caption_tells(model, &label.figure, &label.names.iter().collect::<Vec<_>>(), say);
+        }
+    }
     // The words of a picture are read aloud where it cannot be seen.
     for passage in block.passages.iter().filter(|p| roles.contains(&p.role)) {
         let text = passage.slice(0..passage.plain.len());
@@ -224,6 +223,17 @@ fn figure(model: &Model, block: &Block<'_>, question: &Question, say: &mut dyn F
                 }
             }
         }
+    }
+}
+
+/// A caption that says a name which is to be written on its figure.
+fn caption_tells(model: &Model, figure: &Text, names: &[&Text], say: &mut dyn FnMut(Diagnostic)) {
+    let caption = model.figure(&figure.value).and_then(|(f, _)| f.caption.as_ref());
+    let Some(caption) = caption else { return };
+    let low = caption.value.to_lowercase();
+    let names = names.iter().map(|name| name.value.replace('_', " "));
+    for name in names.filter(|name| low.contains(&name.to_lowercase())) {
+        say(gives_answer(Place::new(&model.parsed.file, caption.span), &name));
     }
 }
 

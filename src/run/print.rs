@@ -165,19 +165,24 @@ impl From<WritingError> for Trouble {
 /// What kept a sound unit from being printed; mistakes in the unit are findings.
 pub fn print(job: &PrintJob, progress: &mut dyn FnMut(u32)) -> Result<Printed, Trouble> {
     let mut out = Diagnostics::new();
+    let mut nothing_asked = false;
     let made = if is_paper(&job.unit) {
         paper::print(job, &mut out, progress)
     } else {
         with_press(job, &mut out, |unit| {
             let folder = job.out.join(unit.press.id());
-            unit.run(&folder, progress)?;
+            nothing_asked = unit.run(&folder, progress)? == 0;
             Ok(folder)
         })
         .map(|folder| folder.map(|folder| (folder, job.clone(), 0)))
     };
     let (folder, versions, copies, seed) = match made {
         Ok(Some((folder, job, copies))) => {
-            let versions = if job.only.is_some() { 1 } else { job.versions };
+            let versions = match job.only {
+                _ if nothing_asked => 0,
+                Some(_) => 1,
+                None => job.versions,
+            };
             (Some(folder), versions, copies, job.seed)
         }
         Ok(None) => (None, 0, 0, job.seed),
@@ -290,7 +295,11 @@ impl UnitPress<'_> {
             let page = write_html(&lesson, CopyFor::Learner);
             write_whole(&folder.join("lesson.html"), page.as_bytes())?;
         }
-        let versions = press.all(folder, progress)?;
+        // A unit that asks nothing is a handout.
+        let versions = match press.asked.questions.is_empty() {
+            true => 0,
+            false => press.all(folder, progress)?,
+        };
         if press.job.only.is_none() {
             remove_older(folder, press.job);
         }

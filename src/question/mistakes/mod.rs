@@ -253,6 +253,7 @@ impl Solution<'_> {
 fn merged(answer: &Answer, wrong: Vec<(Unit, Wrong)>) -> Slips {
     let mut slips = Slips::default();
     let mut exact: Vec<f64> = Vec::new();
+    let (lowest, highest) = answer.outwards();
     let share = (answer.highest - answer.lowest) / (2.0 * answer.rounded.value.abs());
     let share = if share.is_finite() { share.clamp(SLACK, 5.0 * SLACK) } else { SLACK };
     for (unit, Wrong { value, turn }) in wrong {
@@ -262,8 +263,10 @@ fn merged(answer: &Answer, wrong: Vec<(Unit, Wrong)>) -> Slips {
         }
         let rounded = round_figures(shown, answer.rounded.figures().max(LEAST));
         // What is printed of it may be right though it is not.
-        let accepted = |value: f64| (answer.lowest..=answer.highest).contains(&value);
-        if accepted(shown) || accepted(rounded.value) {
+        let noise = 1e-9 * answer.highest.abs();
+        let is_right = (answer.lowest..=answer.highest).contains(&shown)
+            || (lowest - noise..=highest + noise).contains(&rounded.value);
+        if is_right {
             if !slips.hidden.contains(&turn) {
                 slips.hidden.push(turn);
             }

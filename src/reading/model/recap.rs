@@ -16,7 +16,7 @@ use crate::diag::Span;
 /// Wrong options at most, and at least for a question to be asked.
 const MOST_WRONG: usize = 3;
 const LEAST_WRONG: usize = 2;
-/// Two techniques whose objects share so many words may part the same.
+/// Two techniques whose objects share so many telling words may part the same.
 const SHARED: usize = 2;
 /// Words that begin so name one property (common practice, no source).
 const ROOTS: &[(&[&str], &str)] = &[
@@ -82,8 +82,8 @@ fn separates(one: &Technique, all: &[&Technique]) -> Option<Question> {
     let object = one.separates.as_ref()?;
     let wrong = after(one, all).filter(|other| {
         let theirs = other.separates.as_ref();
-        !alike(&one.property.value, &other.property.value)
-            && theirs.is_some_and(|theirs| shared(&object.value, &theirs.value) < SHARED)
+        shared(&one.property.value, &other.property.value) == 0
+            && theirs.is_some_and(|theirs| part_others(&object.value, &theirs.value))
     });
     let text = format!("Which technique separates {}?", without_stop(&object.value));
     let wrong = wrong.map(name).collect();
@@ -279,14 +279,30 @@ fn lower(text: &str) -> String {
 }
 
 fn alike(one: &str, other: &str) -> bool {
-    let bare = |text: &str| -> Vec<String> { telling(text) };
-    bare(one) == bare(other)
+    telling(one) == telling(other)
 }
 
-/// How many telling words two texts share.
+/// How many properties, by the roots of their words, two texts share.
 fn shared(one: &str, other: &str) -> usize {
-    let other = telling(other);
-    telling(one).iter().filter(|word| other.contains(word)).count()
+    let other = roots(other);
+    roots(one).iter().filter(|word| other.contains(word)).count()
+}
+
+/// Whether nobody could take what one technique parts for what another does.
+fn part_others(one: &str, other: &str) -> bool {
+    let (one, other) = (telling(one), telling(other));
+    // So few words that each of them tells much.
+    let most = if one.len().min(other.len()) < 3 { 1 } else { SHARED };
+    one.iter().filter(|word| other.contains(word)).count() < most
+}
+
+/// The telling words of a property, each by its root.
+fn roots(text: &str) -> Vec<String> {
+    let root = |word: String| {
+        let known = ROOTS.iter().find(|(forms, _)| forms.iter().any(|form| word.starts_with(form)));
+        known.map_or(word, |(_, root)| (*root).to_owned())
+    };
+    telling(text).into_iter().map(root).collect()
 }
 
 /// The words of a text that say something, without their plural.
@@ -298,8 +314,6 @@ fn telling(text: &str) -> Vec<String> {
             Some(one) if one.len() > 3 && !one.ends_with('s') => one.to_owned(),
             _ => word,
         };
-        let root = ROOTS.iter().find(|(forms, _)| forms.iter().any(|form| word.starts_with(form)));
-        let word = root.map_or(word, |(_, root)| (*root).to_owned());
         if !word.is_empty() && !IDLE.contains(&word.as_str()) && !found.contains(&word) {
             found.push(word);
         }

@@ -150,7 +150,7 @@ fn within(part: &Part, text: &Text) -> bool {
 }
 
 /// Whether two texts are one quantity, or names of one operation.
-fn mean_the_same(one: &str, other: &str) -> bool {
+pub(super) fn mean_the_same(one: &str, other: &str) -> bool {
     let number = |text: &str| Typed::parse(text.trim().trim_end_matches('.')).ok();
     if let (Some(one), Some(other)) = (number(one), number(other)) {
         let (a, b) = (one.si(), other.si());

@@ -2,7 +2,7 @@
 
 use crate::diag::{Code, Diagnostic};
 use crate::quantity::{Formula, Number, Scale, Unit, print_number, round_figures};
-use crate::reading::kinds::{Anomaly, Complete, Read, Rule};
+use crate::reading::kinds::{Anomaly, Complete, Kind, Read, Rule};
 use crate::reading::parsed::{Data, Draw, Figure, Part, Placed, Text};
 
 use super::super::{Source, values};
@@ -109,8 +109,9 @@ impl<'a> Check<'a, '_> {
         across: &Unit,
     ) -> bool {
         let drawn = !matches!(figure.draw.as_ref().map(|d| d.value), Some(Draw::Bars | Draw::Pie));
-        let has_row =
-            figure.rows.is_empty() || figure.rows.iter().any(|r| r.value == told.row.value);
+        let named = !figure.letters;
+        let has_row = named
+            && (figure.rows.is_empty() || figure.rows.iter().any(|r| r.value == told.row.value));
         let columns: Vec<f64> = figure.columns.iter().map(|column| column.value.value).collect();
         let ends = columns
             .iter()
@@ -122,6 +123,7 @@ impl<'a> Check<'a, '_> {
         let why = match (drawn, has_row, has_place) {
             (true, true, true) => return true,
             (false, ..) => "is drawn as bars or sectors, between which nothing is read",
+            _ if !named => "has letters in place of names, and the question names a row",
             (_, false, _) => "does not show that row",
             _ => "ends before the place at which it is to be read",
         };
@@ -195,6 +197,30 @@ impl<'a> Check<'a, '_> {
                 .expected("the table once, with its cells left open")
                 .next("take it out of `data:`; the part prints the table")
                 .related(self.unit.place(told.data.span), "its cells are asked for here"),
+            );
+            return None;
+        }
+        let own = told.data.span;
+        let elsewhere = self.question.parts.iter().find_map(|part| match &part.kind {
+            Kind::Complete(other) if other.data.span != own => Some(&other.data),
+            Kind::Anomaly(other) => Some(&other.data),
+            Kind::Read(other) => Some(&other.figure),
+            _ => None,
+        });
+        if let Some(other) = elsewhere.filter(|other| other.value == told.data.value) {
+            self.diagnostics.push(
+                Diagnostic::new(
+                    Code::NotShown,
+                    self.unit.place(own),
+                    format!(
+                        "Another part prints `{}` whole, and so what is asked here.",
+                        other.value
+                    ),
+                )
+                .found("one table printed twice, with other cells open")
+                .expected("a table in one part of a question alone")
+                .next("leave all the cells open in one part, or make two questions of it")
+                .related(self.unit.place(other.span), "it is printed here, too"),
             );
             return None;
         }

@@ -5,7 +5,7 @@ use crate::reading::kinds::{Fill, Match, Order, Point};
 use crate::reading::parsed::{Part, Process, Text};
 
 use super::super::recap::{inlets, outlets};
-use super::choose::same;
+use super::choose::{mean_the_same, same};
 use super::{Check, Task, marks_of};
 
 /// What stands for a gap in the text of a part.
@@ -31,6 +31,17 @@ impl Check<'_, '_> {
         }
         let mut right: Vec<String> = Vec::new();
         let mut left = Vec::new();
+        let partners: Vec<&Text> =
+            told.pairs.iter().map(|(_, partner)| partner).chain(&told.spare).collect();
+        for (n, partner) in partners.iter().enumerate() {
+            let alike = |o: &&&Text| {
+                !same(&o.value, &partner.value) && mean_the_same(&o.value, &partner.value)
+            };
+            if let Some(first) = partners[..n].iter().find(alike) {
+                self.twice(first, partner, "texts to match with");
+                return None;
+            }
+        }
         for (name, partner) in &told.pairs {
             let known = right.iter().position(|text| same(text, &partner.value));
             let place = known.unwrap_or_else(|| {
@@ -234,6 +245,15 @@ impl Check<'_, '_> {
                     .next("take it out")
                     .related(self.unit.place(word.span), "the word of a gap"),
                 );
+                return None;
+            }
+        }
+        let all: Vec<&Text> = told.words.iter().chain(&told.spare).collect();
+        for (n, word) in all.iter().enumerate() {
+            let alike =
+                |o: &&&Text| !same(&o.value, &word.value) && mean_the_same(&o.value, &word.value);
+            if let Some(first) = all[..n].iter().find(alike) {
+                self.twice(first, word, "words of the bank");
                 return None;
             }
         }
