@@ -298,6 +298,7 @@ impl<'a> Composer<'a> {
             Block::Slide(slide) => self.heading(2, &slide.title),
             Block::Notes => {}
             Block::Working { lines, mistakes } => self.working(lines, mistakes),
+            Block::Choices { beside, options } => self.choices(beside, options),
             Block::Card(card) => self.heading(2, &card.title),
             Block::Cells { columns, rows } => self.cells(columns, rows),
             Block::Lines { count } => self.ruled(*count),

@@ -33,7 +33,7 @@ impl Sizes {
     pub(super) const USUAL: Sizes = Sizes { most: 1.0, label: 10.0, least: 0.0 };
     pub(super) const LARGE: Sizes = Sizes { most: 1.6, label: 15.0, least: 0.0 };
     pub(super) const A5: Sizes = Sizes { most: 0.9, label: 9.5, least: 0.0 };
-    pub(super) const SLIDE: Sizes = Sizes { most: 2.4, label: 24.0, least: 24.0 };
+    pub(super) const SLIDE: Sizes = Sizes { most: 2.4, label: 24.0, least: 14.0 };
     pub(super) const CARD: Sizes = Sizes { most: 1.15, label: 10.0, least: 8.5 };
 }
 
@@ -73,11 +73,19 @@ impl FigureRoom {
         FigureRoom::within(m.text - indent, m.height - KEPT * m.u, m.figures)
     }
 
-    /// The room on a slide.
-    pub fn on_a_slide() -> FigureRoom {
-        let m = Measures::slide(24.0, slides::INSIDE);
-        FigureRoom::within(m.text, slides::ROOM, m.figures)
+    /// The room on a slide where the drawing is made so many times as large as on a page.
+    pub fn on_a_slide(scale: f64) -> FigureRoom {
+        let (sizes, usual) = (Sizes::SLIDE, Sizes::SLIDE.most);
+        let label = sizes.label * scale / usual;
+        FigureRoom::within(slides::INSIDE, slides::ROOM, Sizes { most: scale, label, ..sizes })
     }
+
+    /// The scales on a slide, from that with the largest letters to that with letters of
+    /// 14 pt.
+    pub const ON_A_SLIDE: [f64; 5] = [2.4, 2.1, 1.8, 1.6, 1.4];
+
+    /// The scale on a slide of what takes more room when its letters are smaller.
+    pub const PLOT_ON_A_SLIDE: f64 = 1.8;
 
     /// The room at the foot of a card.
     pub fn on_a_card() -> FigureRoom {
@@ -125,10 +133,12 @@ impl Composer<'_> {
         let height = if sizes == Sizes::SLIDE { slides::ROOM } else { m.height - KEPT * m.u };
         let width = self.measure() * if letters.is_empty() { 1.0 } else { BESIDE };
         let mut scale = sizes.most.min(width * MM / drawing.width.max(1.0));
-        if drawing.whole {
+        if drawing.whole || sizes == Sizes::SLIDE {
             scale = scale.min(height * MM / drawing.height.max(1.0));
         }
-        let size = (sizes.label * scale / sizes.most).max(sizes.least);
+        // Letters have room around them: they are as large as the words beside them.
+        let least = if letters.is_empty() { sizes.least } else { sizes.label };
+        let size = (sizes.label * scale / sizes.most).max(least);
         let pen = FigurePen { scale: scale / MM, size, left: self.indent };
         let highest = height / pen.scale + 1e-6;
         let parts = pieces(drawing, highest, pen.size / pen.scale);

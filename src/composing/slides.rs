@@ -85,12 +85,16 @@ pub fn slides(document: &Document, faces: &Faces) -> Deck {
         };
         let laid = lay(document, head.body, setting, faces);
         if let Some(place) = head.slide.place.filter(|_| laid.parts.len() > 1) {
-            deck.over.push(Over {
+            // What tells a question's data may stand before several of its parts.
+            let over = Over {
                 place,
                 title: plain(&head.slide.title),
                 lines: laid.lines.saturating_sub(MOST_LINES).max(1),
                 slides: laid.parts.len(),
-            });
+            };
+            if !deck.over.contains(&over) {
+                deck.over.push(over);
+            }
         }
         draw(document, head, index, laid, faces, &mut deck);
         deck.notes.push(head.notes.to_vec());
@@ -136,20 +140,45 @@ fn lay<'a>(
     faces: &'a Faces,
 ) -> Laid<'a> {
     let mut composer = Composer::empty(document, Measures::slide(size, width), faces);
+    let mut asked = 0;
     for block in body {
+        if matches!(block, Block::Working { .. }) {
+            asked = composer.slabs.len();
+        }
         // A table, a frame and working may use all of the width.
         let wide = matches!(
             block,
-            Block::Table(_) | Block::Caution(_) | Block::Working { .. } | Block::Figure { .. }
+            Block::Table(_)
+                | Block::Caution(_)
+                | Block::Choices { .. }
+                | Block::Working { .. }
+                | Block::Figure { .. }
         );
         composer.measures.text = if wide { INSIDE } else { width };
         composer.tagged(block);
     }
     composer.flush_hanging();
     breaks::hold_headings(&mut composer.slabs);
+    hold(&mut composer.slabs, asked);
     let (parts, cost) = parted(&composer.slabs, &composer.heads);
     let lines = composer.slabs.iter().map(lines_of).sum();
     Laid { composer, parts, lines, cost }
+}
+
+/// What is asked stays together above its answer where a slide holds it, and the answer
+/// may then begin on the next.
+fn hold(slabs: &mut [Slab], asked: usize) {
+    let slabs = &mut slabs[..asked];
+    let gaps = slabs.windows(2).map(|pair| pair[0].after.max(pair[1].before));
+    let height: f64 = gaps.sum::<f64>() + slabs.iter().map(|slab| slab.height).sum::<f64>();
+    let lines: usize = slabs.iter().map(lines_of).sum();
+    if let Some((last, others)) = slabs.split_last_mut()
+        && height <= ROOM + 0.01
+        && lines <= MOST_LINES
+    {
+        others.iter_mut().for_each(|slab| slab.glue = NEVER);
+        last.glue = 0.0;
+    }
 }
 
 /// Lines of text in a slab. A row of a table counts as one, for what it holds is read

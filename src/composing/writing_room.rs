@@ -4,7 +4,7 @@ use super::composer::Composer;
 use super::lines::{self, Type};
 use super::page::{Face, Ink, Mark};
 use super::slab::{NEVER, Slab, level, upright};
-use crate::document::{Mistake, Run, Runs};
+use crate::document::{Choice, Mistake, Run, Runs};
 
 /// Cells to write in are at least so high, in mm.
 const CELL: f64 = 9.0;
@@ -14,7 +14,78 @@ const SIDE: f64 = 4.0;
 const PITCH: f64 = 6.0;
 const FEW: usize = 8;
 
+/// The tab of a letter, and from its left to the text, in units.
+const TAB: f64 = 3.5;
+const TO_TEXT: f64 = 5.0;
+/// The space from an option to the next, in units.
+const BETWEEN: f64 = 1.0;
+/// The share of the width that things to be matched take, when they stand beside.
+const MATCHED: f64 = 0.46;
+
 impl Composer<'_> {
+    /// Options, a line or more each, their letters before them; a right one's letter is
+    /// white on a black tab and its text bold. What they are matched with stands left.
+    pub(super) fn choices(&mut self, beside: &[Runs], options: &[Choice]) {
+        self.flush_hanging();
+        let look = self.body();
+        let bold = Type { face: Face::Bold, ..look };
+        let m = self.measures;
+        let tab = self.u(TAB);
+        let left = self.indent;
+        let column = if beside.is_empty() { 0.0 } else { MATCHED * (m.text - left) };
+        let (at, text_at) = (left + column, left + column + self.u(TO_TEXT));
+        for row in 0..beside.len().max(options.len()) {
+            let mut slab = Slab { glue: NEVER, ..Slab::default() };
+            slab.before = self.u(if row == 0 { 2.0 } else { BETWEEN });
+            let mut rows = 0.0;
+            if let Some(runs) = beside.get(row) {
+                let lines = self.set(runs, look, column - self.u(2.0));
+                rows = self.draw_lines(lines, look, left, &mut slab);
+            }
+            if let Some(option) = options.get(row) {
+                let baseline = m.baseline(look.leading, look.size);
+                let top = (look.leading - tab) / 2.0;
+                let shape = |weight: Option<f64>| Mark::Box {
+                    x: at,
+                    y: top,
+                    width: tab,
+                    height: tab,
+                    weight,
+                    ink: Ink::Black,
+                };
+                let sign = if option.right { Type { ink: Ink::White, ..bold } } else { bold };
+                if option.right {
+                    slab.marks.push(shape(None));
+                } else if option.letter.is_empty() {
+                    slab.marks.push(shape(Some(m.rule(1.0))));
+                }
+                let letter = self.label(&option.letter, sign);
+                let x = at + (tab - letter.width) / 2.0;
+                letter.draw(x, baseline, sign, self.faces, &mut slab.marks);
+                let text = if option.right { bold } else { look };
+                let lines = self.set(&option.text, text, m.text - text_at);
+                rows = f64::max(rows, self.draw_lines(lines, text, text_at, &mut slab));
+            }
+            slab.height = rows.max(look.leading);
+            slab.baseline = Some(m.baseline(look.leading, look.size));
+            self.push(slab);
+        }
+        if let Some(last) = self.slabs.last_mut() {
+            last.glue = 0.0;
+        }
+    }
+
+    /// Draws lines from the top of a slab; gives the height that they take.
+    fn draw_lines(&self, lines: Vec<lines::Line>, look: Type, x: f64, slab: &mut Slab) -> f64 {
+        let mut y = 0.0;
+        for line in lines {
+            let (height, baseline) = self.slot(&line, look);
+            line.draw(x, y + baseline, look, self.faces, &mut slab.marks);
+            y += height;
+        }
+        y
+    }
+
     /// Lines of working behind a solid rule, then the slips behind a dashed one.
     pub(super) fn working(&mut self, working: &[Runs], mistakes: &[Mistake]) {
         self.flush_hanging();

@@ -210,6 +210,12 @@ pub enum Block {
         title: Runs,
         right: Runs,
     },
+    /// What is chosen from, ordered or matched on a slide, a line each.
+    Choices {
+        /// What the options are to be matched with, in a column of its own.
+        beside: Vec<Runs>,
+        options: Vec<Choice>,
+    },
     /// Marks in a row of cells.
     Strip(Vec<StripCell>),
     /// A heading and lines behind a rule: solid for what went well, dashed for a mistake.
@@ -218,6 +224,14 @@ pub enum Block {
         lines: Vec<Runs>,
         dashed: bool,
     },
+}
+
+/// An option on a slide: its letter, or room for a number; whether the letter is marked.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Choice {
+    pub letter: String,
+    pub text: Runs,
+    pub right: bool,
 }
 
 /// Boxes to tick or to write a sign in, each before its text.

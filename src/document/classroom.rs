@@ -3,7 +3,7 @@
 
 use serde::Deserialize;
 
-use super::blocks::{Block, Card, CardColumn, Fact, Mistake, Runs, Slide, plain};
+use super::blocks::{Block, Card, CardColumn, Choice, Fact, Mistake, Runs, Slide, plain};
 use super::directive::{FactBody, MistakeBody, drawing, list, yaml};
 use super::inline::inline;
 use super::read::Drawings;
@@ -35,6 +35,25 @@ struct WorkingBody {
     lines: Vec<String>,
     #[serde(default, deserialize_with = "list")]
     mistakes: Vec<MistakeBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ChoicesBody {
+    #[serde(default, deserialize_with = "list")]
+    beside: Vec<String>,
+    #[serde(default, deserialize_with = "list")]
+    options: Vec<ChoiceBody>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct ChoiceBody {
+    #[serde(default)]
+    letter: String,
+    text: String,
+    #[serde(default)]
+    right: bool,
 }
 
 #[derive(Deserialize)]
@@ -110,6 +129,10 @@ pub(super) fn directive(
             lines: each(&body.lines),
             mistakes: body.mistakes.iter().map(mistake).collect(),
         }),
+        "choices" => yaml(body).map(|body: ChoicesBody| Block::Choices {
+            beside: each(&body.beside),
+            options: body.options.iter().map(choice).collect(),
+        }),
         "card" => yaml(body).and_then(|body| Ok(Block::Card(card(&body, drawings)?))),
         "cells" => yaml(body).map(|body: CellsBody| Block::Cells {
             columns: each(&body.columns),
@@ -135,6 +158,10 @@ fn slide(body: SlideBody) -> Block {
         learners: body.learners,
         place: body.place,
     })
+}
+
+fn choice(body: &ChoiceBody) -> Choice {
+    Choice { letter: body.letter.clone(), text: inline(&body.text), right: body.right }
 }
 
 fn mistake(body: &MistakeBody) -> Mistake {

@@ -325,8 +325,8 @@ pub enum LessonItem {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct RecallContext {
     pub ask: String,
-    /// What to choose from, a line each; empty where nothing is.
-    pub options: Vec<String>,
+    /// What to choose from; empty where nothing is.
+    pub options: Vec<ChoiceContext>,
     pub answer: String,
 }
 
@@ -583,10 +583,11 @@ pub struct StepsContext {
 pub struct AskContext {
     pub title: String,
     pub place: usize,
-    /// Markdown of a slide that only tells; empty where the pairs say all.
-    pub stem: String,
-    /// The id of the drawing that the question shows; empty if none.
-    pub figure: String,
+    /// "Question 2", before what a figure or table slide is called.
+    pub name: String,
+    /// The ids of the drawings that the question shows, a slide each.
+    pub figures: Vec<String>,
+    pub tables: Vec<DataContext>,
     pub pairs: Vec<PairContext>,
 }
 
@@ -595,11 +596,33 @@ pub struct AskContext {
 pub struct PairContext {
     pub title: String,
     pub place: usize,
+    /// Markdown of a slide that only tells, before all else; empty where the text says all.
+    pub stem: String,
+    /// Markdown of a slide between what is shown and the text, where one slide is too
+    /// small for the demand and what to choose from.
+    pub lead_in: String,
     /// Markdown.
     pub text: String,
+    /// What the options are to be matched with. Markdown.
+    pub beside: Vec<String>,
+    pub options: Vec<ChoiceContext>,
+    /// The same options as the answer has them.
+    pub chosen: Vec<ChoiceContext>,
+    /// Whether the names to be written on the figure are its answer.
+    pub names: bool,
     /// Short lines of Markdown.
     pub working: Vec<String>,
     pub mistakes: Vec<MistakeContext>,
+}
+
+/// A line to choose, to order or to match; its letter, number or room for one.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+pub struct ChoiceContext {
+    /// Empty where a number is to be written.
+    pub letter: String,
+    /// Markdown.
+    pub text: String,
+    pub right: bool,
 }
 
 /// Technique cards, or practical sheets, of a unit.

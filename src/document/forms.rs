@@ -8,7 +8,7 @@ use crate::question::{Form, Response, Solution};
 use crate::reading::model::kinds::Table;
 
 use super::context::{
-    AnswerContext, BoxContext, ColumnContext, FormContext, StepContext, WriteContext,
+    AnswerContext, BoxContext, ChoiceContext, ColumnContext, FormContext, StepContext, WriteContext,
 };
 use super::escape::escape;
 use super::inline::{framed_gap, gap};
@@ -265,13 +265,78 @@ pub(super) fn spoken(response: &Response) -> String {
     }
 }
 
-/// The options of a choice, a line each.
-pub(super) fn chosen_from(response: &Response) -> Vec<String> {
+/// The options of a choice, the right ones marked.
+pub(super) fn chosen_from(response: &Response) -> Vec<ChoiceContext> {
     match &response.form {
-        Form::Options { options, .. } => {
-            options.iter().map(|o| format!("**{}** {}", o.letter, o.text)).collect()
-        }
+        Form::Options { options, .. } => options
+            .iter()
+            .map(|o| ChoiceContext {
+                letter: o.letter.clone(),
+                text: o.text.clone(),
+                right: o.right,
+            })
+            .collect(),
         _ => Vec::new(),
+    }
+}
+
+/// What is chosen from, matched or ordered line by line on a slide.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Lined {
+    /// A sentence that leads to it; empty if none is needed.
+    pub(super) note: String,
+    pub(super) beside: Vec<String>,
+    pub(super) asked: Vec<ChoiceContext>,
+    pub(super) answered: Vec<ChoiceContext>,
+    /// Whether the lines give the answer by themselves.
+    pub(super) tells: bool,
+}
+
+/// A part's lines on a slide; none where its form has none.
+pub(super) fn lined(response: &Response) -> Option<Lined> {
+    let unmarked = |choices: &[ChoiceContext]| {
+        choices.iter().map(|choice| ChoiceContext { right: false, ..choice.clone() }).collect()
+    };
+    match &response.form {
+        Form::Options { several, .. } => {
+            let answered = chosen_from(response);
+            Some(Lined {
+                note: several.map(how_many).unwrap_or_default(),
+                asked: unmarked(&answered),
+                answered,
+                tells: true,
+                ..Lined::default()
+            })
+        }
+        Form::Pairs { left, right } => {
+            let choice = |(letter, text): &(String, String)| ChoiceContext {
+                letter: letter.clone(),
+                text: text.clone(),
+                right: false,
+            };
+            let asked: Vec<ChoiceContext> = right.iter().map(choice).collect();
+            Some(Lined {
+                beside: left.iter().map(|(text, _)| text.clone()).collect(),
+                answered: asked.clone(),
+                asked,
+                ..Lined::default()
+            })
+        }
+        Form::Sequence { lines } => {
+            let answered: Vec<ChoiceContext> = lines
+                .iter()
+                .map(|(text, place)| ChoiceContext {
+                    letter: place.to_string(),
+                    text: text.clone(),
+                    right: true,
+                })
+                .collect();
+            let asked = lines
+                .iter()
+                .map(|(text, _)| ChoiceContext { text: text.clone(), ..ChoiceContext::default() });
+            Some(Lined { asked: asked.collect(), answered, tells: true, ..Lined::default() })
+        }
+        _ => None,
     }
 }
 

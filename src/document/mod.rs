@@ -39,6 +39,7 @@
 //! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
 //! | `notes` | | what follows, up to the next slide, is for the speaker |
 //! | `working` | lines, mistakes (value, says) | short lines of working behind a rule, slips behind a dashed one |
+//! | `choices` | beside, options (letter, text *needed*, right) | options in lines, their letters in black if they are right, a box where none is given; a column beside them to be matched with |
 //! | `card` | title *needed*, role, lead, columns (heading, numbered, lines, facts, under), caution, below (term, says), foot | a card half a sheet wide |
 //! | `fact-cells` | a list of: label *needed*, value | facts in rows of three cells |
 //! | `checks` | lines | boxes to tick, each before its text, in two columns |
@@ -88,9 +89,10 @@ mod slides;
 mod template;
 
 pub use blocks::{
-    Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Cover, Document, Fact, Gap,
-    Grid, GridColumn, GridRow, Judged, ListItem, Marker, MarkerRow, Mistake, Opening, Room, Run,
-    Runs, Sheet, Shift, Slant, Slide, Slot, Step, StripCell, Table, Term, Written, plain,
+    Align, Answer, AnswerLine, Block, BoxItem, Boxes, Card, CardColumn, Choice, Cover, Document,
+    Fact, Gap, Grid, GridColumn, GridRow, Judged, ListItem, Marker, MarkerRow, Mistake, Opening,
+    Room, Run, Runs, Sheet, Shift, Slant, Slide, Slot, Step, StripCell, Table, Term, Written,
+    plain,
 };
 pub use escape::escape;
 pub use formula::chemical;

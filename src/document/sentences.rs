@@ -129,6 +129,11 @@ pub(super) fn is_stressed(markdown: &str) -> bool {
 /// Lines that Markdown takes on a slide, roughly: what must be known before it is set.
 pub(super) fn rough_lines(markdown: &str) -> usize {
     const ON_A_LINE: usize = 44;
+    rough_lines_of(markdown, ON_A_LINE)
+}
+
+/// The same where a line has so many characters.
+pub(super) fn rough_lines_of(markdown: &str, on_a_line: usize) -> usize {
     let lines = markdown.split("\n\n").flat_map(|block| {
         // A new line of Markdown is a new line on the slide only in lists and tables.
         let listed = block.trim_start().starts_with(['-', '|', '*', '+', '>'])
@@ -140,7 +145,7 @@ pub(super) fn rough_lines(markdown: &str) -> usize {
         }
     });
     lines
-        .map(|line| line.chars().filter(|c| !matches!(c, '*' | '`')).count().div_ceil(ON_A_LINE))
+        .map(|line| line.chars().filter(|c| !matches!(c, '*' | '`')).count().div_ceil(on_a_line))
         .sum()
 }
 

@@ -10,20 +10,21 @@ use std::ops::Range;
 
 use crate::diag::Span;
 use crate::figure::{Subject, apparatus, natural, subject};
-use crate::question::{Answer, Solution, language_of};
+use crate::question::{Answer, Form, Response, Solution, language_of};
 use crate::reading::model::{Model, capital};
-use crate::reading::parsed::{Draw, Figure, Item, Prose, Question, Review, Written};
+use crate::reading::parsed::{Draw, Figure, Item, Part, Prose, Question, Review, Written};
 
 use super::context::{
-    AskContext, PairContext, PartContext, SlideFigureContext, SlideItem, SlidesContext,
-    StepsContext, TechniqueContext, TechniquesContext,
+    AskContext, ChoiceContext, DataContext, PairContext, PartContext, SlideFigureContext,
+    SlideItem, SlidesContext, StepsContext, TechniqueContext, TechniquesContext,
 };
+use super::forms::{Lined, lined, spoken};
 use super::lesson::{
     CLOSING, caption, data, knowing, lettered_id, objectives, process, recalled, review_title,
-    shown_title, technique, term, told, words,
+    shown_title, technique, term, words,
 };
 use super::read::Drawings;
-use super::sentences::{Kind, blocks, is_stressed, rough_lines, sentences};
+use super::sentences::{Kind, blocks, is_stressed, rough_lines, rough_lines_of, sentences};
 use super::sheet::{figure_id, head_left, head_right, parts, stem};
 
 /// Lines of text that a slide holds.
@@ -32,8 +33,9 @@ const MOST_LINES: usize = 7;
 /// Characters on a line that uses the width of the slide.
 const ON_A_WIDE_LINE: usize = 50;
 
-/// Lines of question beside which the working still has room.
-const MOST_ASKED: usize = 4;
+/// Characters on a line beside the letter of an option, and in a column of two.
+const ON_AN_OPTION: usize = 46;
+const IN_A_COLUMN: usize = 22;
 
 /// A version's questions with their answers.
 pub type Quiz<'a> = [(Solution<'a>, Vec<Answer>)];
@@ -95,7 +97,8 @@ pub fn slides(
             .map(|(number, (solution, answers))| {
                 let name = format!("Question {}", number + 1);
                 AskContext {
-                    figure: asked_of(model, &solution.checked.question, drawings),
+                    figures: asked_of(model, &solution.checked.question, drawings),
+                    tables: tables(model, &solution.checked.question),
                     ..ask(&name, solution, answers)
                 }
             })
@@ -369,43 +372,103 @@ fn is_listed(block: &str) -> bool {
 }
 
 /// A question as slides: what is told, then each part asked and answered. What is
-/// told stands with each part where both leave room for the working.
+/// told stands with each part where a slide holds both, else before each that counts
+/// with it.
 fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
     let question = &solution.checked.question;
     let title = format!("{name}: {}", title_of(question));
     let stem = stem(solution);
-    let parts = told(solution, parts(solution, answers, true, false));
-    let longest = parts.iter().map(|part| rough_lines(&part.text)).max().unwrap_or(0);
-    let apart = longest > 0 && rough_lines(&stem) + longest > MOST_ASKED;
     let place = question.stem.span.start;
-    let pairs = parts
-        .into_iter()
-        .zip(&question.parts)
-        .map(|(part, written)| {
-            let own =
-                if written.text.text.trim().is_empty() { place } else { written.text.span.start };
-            let title = match part.mark.as_str() {
-                "" => title.clone(),
-                mark => format!("{name} {mark}"),
-            };
-            let told = if apart { "" } else { stem.as_str() };
-            pair(title, own, told, part)
-        })
-        .collect();
-    AskContext {
-        title,
-        place,
-        stem: if apart { stem } else { String::new() },
-        pairs,
-        ..AskContext::default()
+    let mut stands = false;
+    let mut pairs = Vec::new();
+    let parts = parts(solution, answers, true, false);
+    for (number, (part, written)) in parts.into_iter().zip(&question.parts).enumerate() {
+        let own = if written.text.text.trim().is_empty() { place } else { written.text.span.start };
+        let title = match part.mark.as_str() {
+            "" => title.clone(),
+            mark => format!("{name} {mark}"),
+        };
+        let response = solution.response(number);
+        let mut pair = PairContext { title, place: own, ..pair(part, written, response) };
+        let room = MOST_LINES.saturating_sub(lined_up(&pair));
+        if lines(&stem) + lines(&pair.text) <= room {
+            pair.text = joined(&[&stem, &pair.text]);
+        } else if pair.text.is_empty() {
+            // The stem itself asks.
+            pair.text.clone_from(&stem);
+        } else if !stands || response.is_none() {
+            pair.stem.clone_from(&stem);
+            stands = true;
+        }
+        if !pair.options.is_empty() && lines(&pair.text) > room {
+            pair.lead_in = std::mem::take(&mut pair.text);
+            pair.text = last_sentence(&pair.lead_in);
+        }
+        pairs.push(pair);
+    }
+    AskContext { title, place, name: name.to_owned(), pairs, ..AskContext::default() }
+}
+
+/// A part asked and answered, without its title and what its question tells.
+fn pair(part: PartContext, written: &Part, response: Option<&Response>) -> PairContext {
+    let Lined { note, beside, asked, answered, tells } =
+        response.and_then(lined).unwrap_or_default();
+    let words = if asked.is_empty() { response.map(spoken).unwrap_or_default() } else { note };
+    PairContext {
+        text: joined(&[&part.lead, &part.text, &words]),
+        beside,
+        options: asked,
+        chosen: answered,
+        names: response.is_some_and(|response| matches!(response.form, Form::Names)),
+        // What is marked among the options needs no telling below them.
+        working: if tells && !written.is_worked() { Vec::new() } else { part.working },
+        // One slip is enough to talk about.
+        mistakes: part.mistakes.into_iter().take(1).collect(),
+        ..PairContext::default()
     }
 }
 
-/// The drawing that a question shows, where a slide can show it.
-fn asked_of(model: &Model, question: &Question, drawings: &Drawings) -> String {
+/// Paragraphs of those texts that there are.
+fn joined(texts: &[&str]) -> String {
+    let texts = texts.iter().map(|text| text.trim()).filter(|text| !text.is_empty());
+    texts.collect::<Vec<_>>().join("\n\n")
+}
+
+/// Lines of a text that uses the width of the slide, roughly.
+fn lines(text: &str) -> usize {
+    rough_lines_of(text, ON_A_WIDE_LINE)
+}
+
+/// Lines that the options of a part take, roughly.
+fn lined_up(pair: &PairContext) -> usize {
+    let on_a_line = if pair.beside.is_empty() { ON_AN_OPTION } else { IN_A_COLUMN };
+    let tall = |text: &str| text.chars().count().div_ceil(on_a_line).max(1);
+    let rows = 0..pair.beside.len().max(pair.options.len());
+    rows.map(|row| {
+        let beside = pair.beside.get(row).map_or(0, |text| tall(text));
+        beside.max(pair.options.get(row).map_or(0, |option| tall(&option.text)))
+    })
+    .sum()
+}
+
+/// The last sentence of the last paragraph.
+fn last_sentence(text: &str) -> String {
+    let paragraph = text.rsplit("\n\n").next().unwrap_or_default();
+    sentences(paragraph).pop().unwrap_or_default().to_owned()
+}
+
+/// The drawings that a question shows.
+fn asked_of(model: &Model, question: &Question, drawings: &Drawings) -> Vec<String> {
     let shown = question.figure.as_ref().and_then(|id| model.figure(&id.value));
-    let id = shown.map(|(figure, _)| figure_id(model, question, &figure.id.value));
-    id.filter(|id| drawings.contains_key(id)).unwrap_or_default()
+    let Some((figure, _)) = shown else { return Vec::new() };
+    let id = figure_id(model, question, &figure.id.value);
+    let ids = (1..).map(|part| part_id(&id, part));
+    ids.take_while(|id| drawings.contains_key(id)).collect()
+}
+
+/// The tables that a question names.
+fn tables(model: &Model, question: &Question) -> Vec<DataContext> {
+    model.tables_named(question).into_iter().map(data).collect()
 }
 
 /// A quick review: each question asked, then answered on the next slide.
@@ -419,14 +482,20 @@ fn review(
     let pairs = (1..)
         .zip(recalled(found, index, examples))
         .map(|(number, question)| {
-            let options: Vec<String> =
-                question.options.iter().map(|option| format!("- {option}")).collect();
+            let unmarked =
+                |option: &ChoiceContext| ChoiceContext { right: false, ..option.clone() };
             PairContext {
                 title: format!("{title} {number}"),
                 place,
-                text: format!("{}\n\n{}", question.ask, options.join("\n")).trim_end().to_owned(),
-                working: vec![question.answer],
-                mistakes: Vec::new(),
+                text: question.ask.trim().to_owned(),
+                options: question.options.iter().map(unmarked).collect(),
+                working: if question.options.is_empty() {
+                    vec![question.answer]
+                } else {
+                    Vec::new()
+                },
+                chosen: question.options,
+                ..PairContext::default()
             }
         })
         .collect();
@@ -437,18 +506,5 @@ fn title_of(question: &Question) -> String {
     match &question.title {
         Some(title) => title.value.clone(),
         None => capital(&words(&question.id.value)),
-    }
-}
-
-fn pair(title: String, place: usize, told: &str, part: PartContext) -> PairContext {
-    let text = [told, part.lead.as_str(), part.text.as_str()].map(str::trim);
-    let text: Vec<&str> = text.into_iter().filter(|text| !text.is_empty()).collect();
-    PairContext {
-        title,
-        place,
-        text: text.join("\n\n"),
-        working: part.working,
-        // One slip is enough to talk about.
-        mistakes: part.mistakes.into_iter().take(1).collect(),
     }
 }

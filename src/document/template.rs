@@ -42,6 +42,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("cells.md", include_str!("../../templates/cells.md")),
     ("slides.md", include_str!("../../templates/slides.md")),
     ("technique-slides.md", include_str!("../../templates/technique-slides.md")),
+    ("choices.md", include_str!("../../templates/choices.md")),
     ("question-slides.md", include_str!("../../templates/question-slides.md")),
     ("cards.md", include_str!("../../templates/cards.md")),
     ("practical.md", include_str!("../../templates/practical.md")),

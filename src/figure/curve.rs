@@ -17,8 +17,10 @@ const WIDEST: f64 = 148.0;
 const READING: [f64; 5] = [20.0, 16.0, 12.0, 10.0, 8.0];
 /// The area of a plot from which no values are read.
 const LIGHT: (f64, f64) = (80.0, 52.0);
-/// The same on a slide.
-const LOW: (f64, f64) = (70.0, 20.0);
+/// On a slide: the widest and the least area, and what stands above and below it.
+const ON_A_SLIDE: f64 = 110.0;
+const LEAST: f64 = 20.0;
+const OUTSIDE: f64 = 21.0;
 /// From a line's end to its name.
 const GAP: f64 = 2.2;
 /// A name further than this from its line's end has a leader.
@@ -56,8 +58,8 @@ pub struct Plot {
     pub markers: bool,
     /// The most that it may take across, in mm; nought: a page at the usual size.
     pub widest: f64,
-    /// A slide has room for a low plot only.
-    pub low: bool,
+    /// The most that it may take down, in mm, on a slide; nought: a page.
+    pub tallest: f64,
 }
 
 impl Plot {
@@ -141,7 +143,10 @@ impl Plot {
         let x = over(left, right, false)?;
         let y = over(low, high, self.nought)?;
         let (width, height) = match self.grid {
-            _ if self.low => (LOW.0.min(self.widest - self.beside(&y)).max(20.0), LOW.1),
+            _ if self.tallest > 0.0 => (
+                (self.widest - self.beside(&y)).clamp(LEAST, ON_A_SLIDE),
+                (self.tallest - OUTSIDE).max(LEAST),
+            ),
             Grid::Light => LIGHT,
             Grid::Reading => {
                 let step = self.step(&x, &y);

@@ -64,7 +64,8 @@ pub fn shown(
     })
 }
 
-/// The same for small sheets: a process may take several.
+/// The same for small sheets, from the one with the largest letters on: a process takes
+/// the first that holds it, or several. All else is drawn for `usual`.
 ///
 /// # Errors
 /// The same.
@@ -72,12 +73,14 @@ pub fn shown_in_parts(
     model: &Model,
     figure: &Figure,
     totals: Option<&Checked>,
-    frame: &Frame<'_>,
+    asked: &dyn Fn(&str) -> bool,
+    frames: &[Frame<'_>],
+    usual: &Frame<'_>,
 ) -> Result<Vec<Drawing>, Misfit> {
     if let Some(Subject::Process(process)) = subject(model, figure) {
-        return Ok(diagrams(&flow(process, figure, totals, &|_| false), frame));
+        return Ok(diagrams(&flow(process, figure, totals, asked), frames));
     }
-    Ok(shown(model, figure, totals, &|_| false, frame)?.into_iter().collect())
+    Ok(shown(model, figure, totals, asked, usual)?.into_iter().collect())
 }
 
 /// The step of the unit's first process that a technique stands for.

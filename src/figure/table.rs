@@ -15,6 +15,9 @@ use crate::reading::parsed::{Data, Draw, Figure, Text};
 const FRONT: [&str; 3] = ["front", "solvent front", "solvent"];
 /// Room that is lower than this is that of a slide.
 const LOW: f64 = 60.0;
+/// What a slide's bars have beside them, and above and below.
+const BESIDE: f64 = 12.0;
+const OUTSIDE: f64 = 18.0;
 /// The most that a chart can tell apart.
 const MOST: usize = 12;
 
@@ -61,6 +64,7 @@ pub(super) fn drawn(
     (width, height): (f64, f64),
 ) -> Result<Drawing, Misfit> {
     let low = height < LOW;
+    let tallest = if low { height } else { 0.0 };
     let draw = figure.draw.as_ref().map_or_else(|| natural(data), |draw| draw.value);
     let labelling = if figure.letters { Labelling::Lettered } else { Labelling::Named };
     let rows = chosen(data, figure);
@@ -73,15 +77,16 @@ pub(super) fn drawn(
         ));
     }
     match draw {
-        Draw::Curve => plot(data, figure, &rows, labelling, Grid::Reading, (width, low)),
-        Draw::Line => plot(data, figure, &rows, labelling, Grid::Light, (width, low)),
+        Draw::Curve => plot(data, figure, &rows, labelling, Grid::Reading, (width, tallest)),
+        Draw::Line => plot(data, figure, &rows, labelling, Grid::Light, (width, tallest)),
         Draw::Bars => {
             // The axis says in which unit.
             let mut bars = parts(data, &rows, "bar chart")?;
             bars.iter_mut()
                 .zip(values(&rows))
                 .for_each(|(bar, value)| bar.written = print_number(value));
-            refused(chart::bars_of(&axis(data), &bars, labelling, if low { 16.0 } else { 52.0 }))
+            let area = if low { (width - BESIDE, height - OUTSIDE) } else { (0.0, 52.0) };
+            refused(chart::bars_of(&axis(data), &bars, labelling, area))
         }
         Draw::Pie => {
             let parts = parts(data, &rows, "pie")?;
@@ -170,7 +175,7 @@ fn plot(
     rows: &[Row<'_>],
     labelling: Labelling,
     grid: Grid,
-    (widest, low): (f64, bool),
+    (widest, tallest): (f64, f64),
 ) -> Result<Drawing, Misfit> {
     if data.listed {
         return Err(Misfit::new(
@@ -212,7 +217,7 @@ fn plot(
     let least = series.iter().flat_map(|s| &s.points).map(|p| p.1).fold(f64::INFINITY, f64::min);
     let plot = Plot {
         // A slide is too low for a fine grid.
-        grid: if low { Grid::Light } else { grid },
+        grid: if tallest > 0.0 { Grid::Light } else { grid },
         x: across(data),
         y: axis(data),
         series,
@@ -221,7 +226,7 @@ fn plot(
         nought: grid == Grid::Reading && least >= 0.0,
         markers: true,
         widest,
-        low,
+        tallest,
     };
     refused(plot.draw())
 }

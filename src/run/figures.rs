@@ -54,30 +54,36 @@ fn of_unit(model: &Model, profile: &Profile, faces: &Faces) -> Drawings {
 /// questions without masses, whose numbers are the quiz's own.
 pub(super) fn on_slides(model: &Model, faces: &Faces) -> Drawings {
     let mut made = sketches(model);
-    let room = FigureRoom::on_a_slide();
+    let plots = FigureRoom::on_a_slide(FigureRoom::PLOT_ON_A_SLIDE);
     let profile = Profile::default();
+    // Only the room differs: letters are as large as on a page, and scaled with it.
     let measure =
-        |text: &str, weight: Weight| faces.width(label_face(&profile, weight), room.em, text);
-    let frame = Frame { width: room.width, height: room.height, em: room.em, measure: &measure };
+        |text: &str, weight: Weight| faces.width(label_face(&profile, weight), plots.em, text);
+    let frame = |room: FigureRoom| Frame {
+        width: room.width,
+        height: room.height,
+        em: room.em,
+        measure: &measure,
+    };
+    let frames = FigureRoom::ON_A_SLIDE.map(|scale| frame(FigureRoom::on_a_slide(scale)));
+    let usual = frame(plots);
     for (figure, totals) in model.figures().filter(|(figure, _)| on_a_slide(model, figure)) {
         if let Some(Subject::Sketch(name)) = subject(model, figure) {
             lettered(name, &mut made);
         }
-        let parts = shown_in_parts(model, figure, totals, &frame).unwrap_or_default();
+        let parts = shown_in_parts(model, figure, totals, &|_| false, &frames, &usual);
         let ids = (1..).map(|part| part_id(&figure.id.value, part));
-        made.extend(ids.zip(parts));
+        made.extend(ids.zip(parts.unwrap_or_default()));
     }
     for checked in &model.questions {
         let question = &checked.question;
         let found = question.figure.as_ref().and_then(|id| model.figure(&id.value));
-        // What has no room for large letters is left to the sheet.
-        let Some((figure, _)) = found.filter(|(figure, _)| on_a_slide(model, figure)) else {
-            continue;
-        };
+        let Some((figure, _)) = found else { continue };
         let asked = |name: &str| question.blank.iter().any(|blank| blank.value == name);
-        let drawn = drawn(model, figure, None, &asked, &room, &profile, faces);
+        let parts = shown_in_parts(model, figure, None, &asked, &frames, &usual);
         let id = figure_id(model, question, &figure.id.value);
-        made.extend(drawn.ok().flatten().map(|drawing| (id, drawing)));
+        let ids = (1..).map(|part| part_id(&id, part));
+        made.extend(ids.zip(parts.unwrap_or_default()));
     }
     made
 }

@@ -25,15 +25,15 @@ const CLEAR: f64 = 1.2;
 /// A bar for each datum: values written at the bars' ends, lettered, or to be read and
 /// filled in. None without data, or if a value is negative or no number.
 pub fn bars(axis: &Axis, data: &[Datum], labelling: Labelling) -> Option<Drawing> {
-    bars_of(axis, data, labelling, HEIGHT)
+    bars_of(axis, data, labelling, (0.0, HEIGHT))
 }
 
-/// The same with upright bars no higher than so many mm.
+/// The same with upright bars over an area at least so wide and no higher than so many mm.
 pub(crate) fn bars_of(
     axis: &Axis,
     data: &[Datum],
     labelling: Labelling,
-    height: f64,
+    (width, height): (f64, f64),
 ) -> Option<Drawing> {
     if data.is_empty() || data.iter().any(|datum| !datum.value.is_finite() || datum.value < 0.0) {
         return None;
@@ -65,6 +65,7 @@ pub(crate) fn bars_of(
     );
     let mut drawing = Drawing { words, ..Drawing::default() };
     if slot * data.len() as f64 <= WIDEST {
+        let slot = slot.max(width / data.len() as f64);
         upright(&mut drawing, axis, data, labelling, &scale, (slot, height));
     } else {
         lying(&mut drawing, axis, data, labelling, &scale);

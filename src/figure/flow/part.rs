@@ -5,9 +5,6 @@ use std::ops::Range;
 use super::{Flow, diagram};
 use crate::figure::{Drawing, Frame};
 
-/// The most steps that a part has.
-const MOST: usize = 3;
-
 /// The steps of a range with their streams. What comes from other steps comes from
 /// outside, and what goes to them goes there. Uses of by-products are left out: such
 /// sheets tell them elsewhere.
@@ -26,21 +23,28 @@ pub fn part(flow: &Flow, steps: Range<usize>) -> Flow {
     part
 }
 
-/// The diagram of a flow, or where its sheet is too small for it those of as many of
-/// its steps in turn as the sheet holds.
-pub fn diagrams(flow: &Flow, frame: &Frame<'_>) -> Vec<Drawing> {
+/// The diagram of a flow in the first frame that holds it, or where none does those of
+/// its steps shared out evenly over as few sheets as hold them.
+pub fn diagrams(flow: &Flow, frames: &[Frame<'_>]) -> Vec<Drawing> {
     let mut made = Vec::new();
-    let mut from = 0;
-    while from < flow.units.len() {
-        let most = MOST.min(flow.units.len() - from);
-        let fits = (1..=most).rev().find_map(|count| {
-            let drawing = diagram(&part(flow, from..from + count), frame);
-            let fits = drawing.height <= frame.height && drawing.width <= frame.width + 0.1;
-            (fits || count == 1).then_some((count, drawing))
-        });
-        let Some((count, drawing)) = fits else { break };
-        made.push(drawing);
-        from += count;
+    for sheets in 1..=flow.units.len() {
+        for frame in frames {
+            made = shared_out(flow, sheets, frame);
+            let fits = |drawing: &Drawing| {
+                drawing.height <= frame.height && drawing.width <= frame.width + 0.1
+            };
+            if made.iter().all(fits) {
+                return made;
+            }
+        }
     }
     made
+}
+
+fn shared_out(flow: &Flow, sheets: usize, frame: &Frame<'_>) -> Vec<Drawing> {
+    if sheets == 1 {
+        return vec![diagram(flow, frame)];
+    }
+    let end = |sheet: usize| sheet * flow.units.len() / sheets;
+    (0..sheets).map(|sheet| diagram(&part(flow, end(sheet)..end(sheet + 1)), frame)).collect()
 }

@@ -205,6 +205,15 @@ impl Page {
                     self.element("p", "", &inline(line));
                 }
             }
+            Block::Choices { beside, options } => {
+                for line in beside {
+                    self.element("p", "", &inline(line));
+                }
+                for option in options {
+                    let letter = text(&option.letter);
+                    self.element("p", "", &format!("{letter} {}", inline(&option.text)));
+                }
+            }
             // Room to write in, and words for the speaker alone.
             Block::Feedback { title, right } => {
                 self.close_to(0);
