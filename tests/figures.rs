@@ -381,7 +381,9 @@ fn every_figure() -> Vec<(String, Drawing)> {
             let lane =
                 |name: &str, spots: &[f64]| Lane { name: name.to_owned(), spots: spots.to_vec() };
             let lanes = vec![lane("red", &[52.0]), lane("ink from the mill", &[24.0, 52.0])];
-            add(name, Chromatogram { sheet, front: 80.0, lanes, labelling }.draw());
+            let chromatogram =
+                Chromatogram { sheet, front: 80.0, lanes, labelling, ..Chromatogram::default() };
+            add(name, chromatogram.draw());
         }
     }
     // Whichever of a sketch's names are asked for.
@@ -398,7 +400,7 @@ fn every_figure() -> Vec<(String, Drawing)> {
         }
     }
     for (name, plot) in plots() {
-        let low = Plot { low: true, widest: 94.0, grid: Grid::Light, ..plot };
+        let low = Plot { tallest: 60.0, widest: 140.0, grid: Grid::Light, ..plot };
         all.push((format!("{name} on a slide"), low.draw().unwrap()));
     }
     all

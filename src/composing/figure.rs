@@ -85,7 +85,7 @@ impl FigureRoom {
     pub const ON_A_SLIDE: [f64; 5] = [2.4, 2.1, 1.8, 1.6, 1.4];
 
     /// The scale on a slide of what takes more room when its letters are smaller.
-    pub const PLOT_ON_A_SLIDE: f64 = 1.8;
+    pub const PLOT_ON_A_SLIDE: f64 = 1.6;
 
     /// The room at the foot of a card.
     pub fn on_a_card() -> FigureRoom {

@@ -84,7 +84,9 @@ pub fn slides(document: &Document, faces: &Faces) -> Deck {
             (None, None) => best(document, head.body, faces),
         };
         let laid = lay(document, head.body, setting, faces);
-        if let Some(place) = head.slide.place.filter(|_| laid.parts.len() > 1) {
+        // A table goes on under its heads, and nothing of it is lost.
+        let table = matches!(head.body, [Block::Table(_)]);
+        if let Some(place) = head.slide.place.filter(|_| laid.parts.len() > 1 && !table) {
             // What tells a question's data may stand before several of its parts.
             let over = Over {
                 place,
@@ -182,7 +184,8 @@ fn hold(slabs: &mut [Slab], asked: usize) {
 }
 
 /// Lines of text in a slab. A row of a table counts as one, for what it holds is read
-/// across; its height is counted all the same.
+/// across, and an option as none, for it is looked at by itself; their heights are
+/// counted all the same.
 fn lines_of(slab: &Slab) -> usize {
     usize::from(slab.baseline.is_some())
 }

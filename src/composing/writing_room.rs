@@ -17,8 +17,8 @@ const FEW: usize = 8;
 /// The tab of a letter, and from its left to the text, in units.
 const TAB: f64 = 3.5;
 const TO_TEXT: f64 = 5.0;
-/// The space from an option to the next, in units.
-const BETWEEN: f64 = 1.0;
+/// The space from an option to the next, in units: of up to four, of five, of more.
+const BETWEEN: [f64; 3] = [1.0, 0.5, 0.0];
 /// The share of the width that things to be matched take, when they stand beside.
 const MATCHED: f64 = 0.46;
 
@@ -34,13 +34,17 @@ impl Composer<'_> {
         let left = self.indent;
         let column = if beside.is_empty() { 0.0 } else { MATCHED * (m.text - left) };
         let (at, text_at) = (left + column, left + column + self.u(TO_TEXT));
-        for row in 0..beside.len().max(options.len()) {
+        let rows = beside.len().max(options.len());
+        let between = self.u(BETWEEN[rows.clamp(4, 6) - 4]);
+        // Where each line has its number, none stands out by its text.
+        let some = options.iter().any(|option| !option.right);
+        for row in 0..rows {
             let mut slab = Slab { glue: NEVER, ..Slab::default() };
-            slab.before = self.u(if row == 0 { 2.0 } else { BETWEEN });
-            let mut rows = 0.0;
+            slab.before = if row == 0 { self.u(1.5) } else { between };
+            let mut height = 0.0;
             if let Some(runs) = beside.get(row) {
                 let lines = self.set(runs, look, column - self.u(2.0));
-                rows = self.draw_lines(lines, look, left, &mut slab);
+                height = self.draw_lines(lines, look, left, &mut slab);
             }
             if let Some(option) = options.get(row) {
                 let baseline = m.baseline(look.leading, look.size);
@@ -62,12 +66,11 @@ impl Composer<'_> {
                 let letter = self.label(&option.letter, sign);
                 let x = at + (tab - letter.width) / 2.0;
                 letter.draw(x, baseline, sign, self.faces, &mut slab.marks);
-                let text = if option.right { bold } else { look };
+                let text = if option.right && some { bold } else { look };
                 let lines = self.set(&option.text, text, m.text - text_at);
-                rows = f64::max(rows, self.draw_lines(lines, text, text_at, &mut slab));
+                height = f64::max(height, self.draw_lines(lines, text, text_at, &mut slab));
             }
-            slab.height = rows.max(look.leading);
-            slab.baseline = Some(m.baseline(look.leading, look.size));
+            slab.height = height.max(look.leading);
             self.push(slab);
         }
         if let Some(last) = self.slabs.last_mut() {

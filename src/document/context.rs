@@ -598,6 +598,8 @@ pub struct PairContext {
     pub place: usize,
     /// Markdown of a slide that only tells, before all else; empty where the text says all.
     pub stem: String,
+    /// Markdown of the part's own table, on a slide of its own; empty where the text has it.
+    pub table: String,
     /// Markdown of a slide between what is shown and the text, where one slide is too
     /// small for the demand and what to choose from.
     pub lead_in: String,
@@ -605,6 +607,8 @@ pub struct PairContext {
     pub text: String,
     /// What the options are to be matched with. Markdown.
     pub beside: Vec<String>,
+    /// The same with what each is matched with.
+    pub matched: Vec<String>,
     pub options: Vec<ChoiceContext>,
     /// The same options as the answer has them.
     pub chosen: Vec<ChoiceContext>,

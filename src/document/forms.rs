@@ -145,10 +145,13 @@ fn answers(response: &Response) -> Vec<AnswerContext> {
 }
 
 fn how_many(count: usize) -> String {
-    let words = ["no", "one", "two", "three", "four", "five", "six"];
     let boxes = if count == 1 { "box" } else { "boxes" };
-    let count = words.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned());
-    format!("Tick **{count}** {boxes}.")
+    format!("Tick **{}** {boxes}.", counted(count))
+}
+
+fn counted(count: usize) -> String {
+    let words = ["no", "one", "two", "three", "four", "five", "six"];
+    words.get(count).map_or_else(|| count.to_string(), |word| (*word).to_owned())
 }
 
 fn option(choice: &Choice) -> BoxContext {
@@ -286,10 +289,10 @@ pub(super) struct Lined {
     /// A sentence that leads to it; empty if none is needed.
     pub(super) note: String,
     pub(super) beside: Vec<String>,
+    /// The same with the letters of their partners.
+    pub(super) matched: Vec<String>,
     pub(super) asked: Vec<ChoiceContext>,
     pub(super) answered: Vec<ChoiceContext>,
-    /// Whether the lines give the answer by themselves.
-    pub(super) tells: bool,
 }
 
 /// A part's lines on a slide; none where its form has none.
@@ -301,10 +304,11 @@ pub(super) fn lined(response: &Response) -> Option<Lined> {
         Form::Options { several, .. } => {
             let answered = chosen_from(response);
             Some(Lined {
-                note: several.map(how_many).unwrap_or_default(),
+                note: several
+                    .map(|count| format!("Choose **{}**.", counted(count)))
+                    .unwrap_or_default(),
                 asked: unmarked(&answered),
                 answered,
-                tells: true,
                 ..Lined::default()
             })
         }
@@ -317,6 +321,7 @@ pub(super) fn lined(response: &Response) -> Option<Lined> {
             let asked: Vec<ChoiceContext> = right.iter().map(choice).collect();
             Some(Lined {
                 beside: left.iter().map(|(text, _)| text.clone()).collect(),
+                matched: left.iter().map(|(text, own)| format!("{text} **{own}**")).collect(),
                 answered: asked.clone(),
                 asked,
                 ..Lined::default()
@@ -334,7 +339,7 @@ pub(super) fn lined(response: &Response) -> Option<Lined> {
             let asked = lines
                 .iter()
                 .map(|(text, _)| ChoiceContext { text: text.clone(), ..ChoiceContext::default() });
-            Some(Lined { asked: asked.collect(), answered, tells: true, ..Lined::default() })
+            Some(Lined { asked: asked.collect(), answered, ..Lined::default() })
         }
         _ => None,
     }

@@ -134,7 +134,7 @@ fn tables(questions: &[Listed<'_>]) -> Vec<DataContext> {
 }
 
 /// A built-in table of solubilities, laid out as a unit's own: degC, g per 100 g of water.
-fn solubilities(name: &str, points: &[(f64, f64)], source: &str) -> DataContext {
+pub(super) fn solubilities(name: &str, points: &[(f64, f64)], source: &str) -> DataContext {
     let places = usize::from(points.iter().any(|(_, grams)| grams.fract() != 0.0));
     let head = |head: String, numbers: bool| ColumnContext { head, numbers };
     let across = points.iter().map(|(degrees, _)| head(format!("{degrees}"), true));

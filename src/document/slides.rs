@@ -25,7 +25,7 @@ use super::lesson::{
 };
 use super::read::Drawings;
 use super::sentences::{Kind, blocks, is_stressed, rough_lines, rough_lines_of, sentences};
-use super::sheet::{figure_id, head_left, head_right, parts, stem};
+use super::sheet::{figure_id, head_left, head_right, parts, solubilities, stem};
 
 /// Lines of text that a slide holds.
 const MOST_LINES: usize = 7;
@@ -36,6 +36,9 @@ const ON_A_WIDE_LINE: usize = 50;
 /// Characters on a line beside the letter of an option, and in a column of two.
 const ON_AN_OPTION: usize = 46;
 const IN_A_COLUMN: usize = 22;
+
+/// Characters in the cells of a row.
+const ON_A_ROW: usize = 66;
 
 /// A version's questions with their answers.
 pub type Quiz<'a> = [(Solution<'a>, Vec<Answer>)];
@@ -98,7 +101,7 @@ pub fn slides(
                 let name = format!("Question {}", number + 1);
                 AskContext {
                     figures: asked_of(model, &solution.checked.question, drawings),
-                    tables: tables(model, &solution.checked.question),
+                    tables: tables(model, solution),
                     ..ask(&name, solution, answers)
                 }
             })
@@ -393,6 +396,7 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
         let room = MOST_LINES.saturating_sub(lined_up(&pair));
         if lines(&stem) + lines(&pair.text) <= room {
             pair.text = joined(&[&stem, &pair.text]);
+            stands = true;
         } else if pair.text.is_empty() {
             // The stem itself asks.
             pair.text.clone_from(&stem);
@@ -400,28 +404,46 @@ fn ask(name: &str, solution: &Solution<'_>, answers: &[Answer]) -> AskContext {
             pair.stem.clone_from(&stem);
             stands = true;
         }
-        if !pair.options.is_empty() && lines(&pair.text) > room {
+        if pair.options.is_empty() {
+            if lines(&pair.text) > room
+                && let Some((text, table)) = pair.text.split_once("\n\n|")
+            {
+                (pair.table, pair.text) = (format!("|{table}"), text.to_owned());
+            }
+        } else if lines(&pair.text) > room + 1 {
             pair.lead_in = std::mem::take(&mut pair.text);
             pair.text = last_sentence(&pair.lead_in);
+            if pair.text == pair.lead_in || lines(&pair.text) > room {
+                pair.text.clear();
+            }
         }
         pairs.push(pair);
+    }
+    // Names that no part asks for are written before the first.
+    if !question.blank.is_empty() && !pairs.iter().any(|pair| pair.names) {
+        pairs.iter_mut().take(1).for_each(|pair| pair.names = true);
     }
     AskContext { title, place, name: name.to_owned(), pairs, ..AskContext::default() }
 }
 
 /// A part asked and answered, without its title and what its question tells.
 fn pair(part: PartContext, written: &Part, response: Option<&Response>) -> PairContext {
-    let Lined { note, beside, asked, answered, tells } =
+    let Lined { note, beside, matched, asked, answered } =
         response.and_then(lined).unwrap_or_default();
-    let words = if asked.is_empty() { response.map(spoken).unwrap_or_default() } else { note };
+    // What is marked among the options needs no telling below them.
+    let tells = !asked.is_empty() && !written.is_worked();
+    let text = match asked.is_empty() {
+        true => joined(&[&part.text, &response.map(spoken).unwrap_or_default()]),
+        false => format!("{} {note}", part.text.trim()).trim().to_owned(),
+    };
     PairContext {
-        text: joined(&[&part.lead, &part.text, &words]),
+        text: joined(&[&part.lead, &text]),
         beside,
+        matched,
         options: asked,
         chosen: answered,
         names: response.is_some_and(|response| matches!(response.form, Form::Names)),
-        // What is marked among the options needs no telling below them.
-        working: if tells && !written.is_worked() { Vec::new() } else { part.working },
+        working: if tells { Vec::new() } else { part.working },
         // One slip is enough to talk about.
         mistakes: part.mistakes.into_iter().take(1).collect(),
         ..PairContext::default()
@@ -436,7 +458,11 @@ fn joined(texts: &[&str]) -> String {
 
 /// Lines of a text that uses the width of the slide, roughly.
 fn lines(text: &str) -> usize {
-    rough_lines_of(text, ON_A_WIDE_LINE)
+    let (rows, others): (Vec<&str>, Vec<&str>) = text.lines().partition(|l| l.starts_with('|'));
+    // The rule below a table's heads is no row.
+    let rows = rows.iter().filter(|row| !row.starts_with("|:--"));
+    let tall = |row: &&str| row.chars().filter(|c| *c != '|').count().div_ceil(ON_A_ROW);
+    rough_lines_of(&others.join("\n"), ON_A_WIDE_LINE) + rows.map(tall).sum::<usize>()
 }
 
 /// Lines that the options of a part take, roughly.
@@ -466,9 +492,14 @@ fn asked_of(model: &Model, question: &Question, drawings: &Drawings) -> Vec<Stri
     ids.take_while(|id| drawings.contains_key(id)).collect()
 }
 
-/// The tables that a question names.
-fn tables(model: &Model, question: &Question) -> Vec<DataContext> {
-    model.tables_named(question).into_iter().map(data).collect()
+/// The tables that a question names or reads.
+fn tables(model: &Model, solution: &Solution<'_>) -> Vec<DataContext> {
+    let named = model.tables_named(&solution.checked.question);
+    let mut read = model.tables_read(solution.checked);
+    read.retain(|table| named.iter().all(|shown| shown.id.value != table.id.value));
+    let built_in = model.built_in_read(solution.checked).into_iter();
+    let built_in = built_in.map(|table| solubilities(table.name, table.points, table.source));
+    named.into_iter().chain(read).map(data).chain(built_in).collect()
 }
 
 /// A quick review: each question asked, then answered on the next slide.

@@ -47,13 +47,18 @@ pub struct Chromatogram {
     pub lanes: Vec<Lane>,
     /// How the start line and the front are called.
     pub labelling: Labelling,
+    /// The most that it may take down, in mm, on a slide; nought: a page.
+    pub tallest: f64,
 }
 
 impl Chromatogram {
     /// Millimetres on paper for one of the data: one where that fits, for distances in
     /// millimetres, else whatever brings the front within reach of a ruler.
     pub fn scale(&self) -> f64 {
-        self.front.clamp(NEAREST, FURTHEST) / self.front
+        let reach = self.front.clamp(NEAREST, FURTHEST);
+        // Nobody lays a ruler on a slide.
+        let room = if self.tallest > 0.0 { self.tallest - HEAD - FOOT } else { reach };
+        reach.min(room) / self.front
     }
 
     /// The drawing; none if there is no lane, no way to the front, or a spot outside.

@@ -20,7 +20,7 @@ const LIGHT: (f64, f64) = (80.0, 52.0);
 /// On a slide: the widest and the least area, and what stands above and below it.
 const ON_A_SLIDE: f64 = 110.0;
 const LEAST: f64 = 20.0;
-const OUTSIDE: f64 = 21.0;
+const OUTSIDE: f64 = 17.5;
 /// From a line's end to its name.
 const GAP: f64 = 2.2;
 /// A name further than this from its line's end has a leader.

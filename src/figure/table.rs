@@ -14,10 +14,10 @@ use crate::reading::parsed::{Data, Draw, Figure, Text};
 /// The names of the row that holds the distance of the solvent front.
 const FRONT: [&str; 3] = ["front", "solvent front", "solvent"];
 /// Room that is lower than this is that of a slide.
-const LOW: f64 = 60.0;
+const LOW: f64 = 64.0;
 /// What a slide's bars have beside them, and above and below.
 const BESIDE: f64 = 12.0;
-const OUTSIDE: f64 = 18.0;
+const OUTSIDE: f64 = 20.0;
 /// The most that a chart can tell apart.
 const MOST: usize = 12;
 
@@ -93,8 +93,8 @@ pub(super) fn drawn(
             refused(chart::pie(&parts, labelling))
         }
         Draw::Sieves => refused(sieve::stack(&sieves(data, &rows)?, labelling)),
-        Draw::Chromatogram => chromatogram(data, &rows, Sheet::Paper, labelling),
-        Draw::Plate => chromatogram(data, &rows, Sheet::Plate, labelling),
+        Draw::Chromatogram => chromatogram(data, &rows, (Sheet::Paper, tallest), labelling),
+        Draw::Plate => chromatogram(data, &rows, (Sheet::Plate, tallest), labelling),
     }
 }
 
@@ -330,7 +330,7 @@ fn is_front(name: &Text) -> bool {
 fn chromatogram(
     data: &Data,
     rows: &[Row<'_>],
-    sheet: Sheet,
+    (sheet, tallest): (Sheet, f64),
     labelling: Labelling,
 ) -> Result<Drawing, Misfit> {
     // Whatever rows are chosen, the front is that of the whole table.
@@ -366,7 +366,8 @@ fn chromatogram(
             "measure them again",
         ));
     }
-    let drawing = Chromatogram { sheet, front: millimetres(front), lanes, labelling }.draw();
+    let front = millimetres(front);
+    let drawing = Chromatogram { sheet, front, lanes, labelling, tallest }.draw();
     drawing.ok_or_else(|| {
         Misfit::new(
             "There is nothing on this chromatogram.",

@@ -26,6 +26,8 @@ pub fn part(flow: &Flow, steps: Range<usize>) -> Flow {
 /// The diagram of a flow in the first frame that holds it, or where none does those of
 /// its steps shared out evenly over as few sheets as hold them.
 pub fn diagrams(flow: &Flow, frames: &[Frame<'_>]) -> Vec<Drawing> {
+    // Such sheets tell the uses of by-products elsewhere.
+    let flow = &part(flow, 0..flow.units.len());
     let mut made = Vec::new();
     for sheets in 1..=flow.units.len() {
         for frame in frames {
