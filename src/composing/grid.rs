@@ -13,6 +13,9 @@ const ABOVE: f64 = 2.5;
 /// A page rather ends between rows that have a rule between them.
 const BETWEEN: f64 = 40.0;
 const WITHIN: f64 = 300.0;
+/// A table of so few rows stays whole where it takes no more than this share of a page.
+const FEW: usize = 8;
+const SHORT: f64 = 0.4;
 /// Cutting marks: their length, how far they stand off, their weight (mm, mm, pt).
 const CUT: f64 = 5.0;
 const CUT_OFF: f64 = 2.0;
@@ -82,6 +85,10 @@ impl Composer<'_> {
             between(&mut slab);
             slab.glue = glue(row, next, i, count);
             self.push(slab);
+        }
+        let height: f64 = self.slabs[start..].iter().map(|slab| slab.height).sum();
+        if count <= FEW && height <= SHORT * m.height {
+            self.slabs[start..].iter_mut().for_each(|slab| slab.glue = NEVER);
         }
         if grid.cut {
             let between = spans.windows(2).map(|pair| f64::midpoint(pair[0].1, pair[1].0));

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::figure::Drawing;
 use crate::figure::class::{Gained, Sign, gained, marks_of_all, who_did_what};
 use crate::marking::advice::{APART, CHANCE, advice, chance, sources};
 use crate::marking::statistics::{Interval, Summary};
@@ -42,11 +43,16 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
     let summary = Summary::of(&of.gathered.tally);
     let mut drawings = Drawings::new();
     let mut number = 0;
-    let mut figure = |name: &str, drawing, caption: &str| {
-        number += 1;
-        let id = format!("report/{name}-{number}");
-        drawings.extend([(id.clone(), drawing)]);
-        FigureContext { id, label: format!("Figure {number}"), caption: caption.to_owned() }
+    // A chart on several drawings is one figure, which goes on.
+    let mut figure = |name: &str, charts: Vec<Drawing>, caption: &str| -> Vec<FigureContext> {
+        number += usize::from(!charts.is_empty());
+        let each = charts.into_iter().enumerate().map(|(at, drawing)| {
+            let id = format!("report/{name}-{number}-{at}");
+            drawings.extend([(id.clone(), drawing)]);
+            let caption = if at == 0 { caption } else { "(continued)" };
+            FigureContext { id, label: format!("Figure {number}"), caption: caption.to_owned() }
+        });
+        each.collect()
     };
     let parts: Vec<Gained> = of
         .columns
@@ -63,29 +69,21 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
                 .map_or_else(String::new, |(name, count)| format!("{name}: {count}")),
         })
         .collect();
-    let gained = gained(&parts)
-        .into_iter()
-        .map(|drawing| {
-            figure(
-                "gained",
-                drawing,
-                "Share of the marks gained on each part, and the mistake most made",
-            )
-        })
-        .collect();
-    let marks = summary
-        .median
-        .and_then(|median| marks_of_all(&summary.distribution, median))
-        .map(|drawing| figure("marks", drawing, "Marks of all learners"))
-        .into_iter()
-        .collect();
+    let gained = figure(
+        "gained",
+        gained(&parts),
+        "Share of the marks gained on each part, and the mistake most made",
+    );
+    let marks = summary.median.and_then(|median| marks_of_all(&summary.distribution, median));
+    let marks = figure("marks", marks.into_iter().collect(), "Marks of all learners");
     let heads: Vec<String> = of.columns.iter().map(|column| column.key.clone()).collect();
     let learners =
         if of.learners.is_empty() { Vec::new() } else { who_did_what(&heads, of.learners) };
-    let learners = learners
-        .into_iter()
-        .map(|drawing| figure("learners", drawing, "Who did what: filled for full marks, half filled for some, a ring for none, a dash for an answer left out"))
-        .collect();
+    let learners = figure(
+        "learners",
+        learners,
+        "Who did what: filled for full marks, half filled for some, a ring for none, a dash for an answer left out",
+    );
     let title = of.asked.title.clone();
     let count = summary.learners;
     let class = of.class.filter(|class| !class.is_empty());

@@ -11,8 +11,10 @@ use super::{pen, room};
 const BAR: f64 = 13.0 * room::POINT;
 const PITCH: f64 = 21.0 * room::POINT;
 const SCALE: f64 = 110.0;
-/// Bars of one drawing, so that it fits a page.
-const BARS: usize = 26;
+/// Bars of one drawing, so that it fits a page of Letter with its title.
+const BARS: usize = 24;
+/// The height of a grid line that the words of a row take.
+const WORDS: f64 = 11.0 * room::POINT;
 /// A learner's square, and the room that it takes.
 const SQUARE: f64 = 7.0 * room::POINT;
 const STEP: f64 = 8.6 * room::POINT;
@@ -24,6 +26,14 @@ const SIGN: f64 = 6.0 * room::POINT;
 const ROW: f64 = 12.5 * room::POINT;
 /// Learners of one drawing.
 const ROWS: usize = 40;
+/// The least width of a part's column in that table, what stands between its head and the
+/// next one's, and between two questions.
+const COLUMN: f64 = 10.5 * room::POINT;
+const HEADS: f64 = 3.0 * room::POINT;
+const QUESTIONS: f64 = 4.0 * room::POINT;
+/// The widths of the learners' names and of their totals.
+const NAMES: f64 = 40.0;
+const TOTAL: f64 = 14.0;
 
 /// A part, the share of its marks that was gained, and a few words beside it.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,13 +44,15 @@ pub struct Gained {
     pub beside: String,
 }
 
-/// Lying bars of 0 to 100 %; those below half are hatched.
+/// Lying bars of 0 to 100 %; those below half are hatched. Many parts are shared evenly
+/// between drawings, each with its own scale.
 pub fn gained(parts: &[Gained]) -> Vec<Drawing> {
-    parts.chunks(BARS).map(bars).collect()
+    let drawings = parts.len().div_ceil(BARS).max(1);
+    parts.chunks(parts.len().div_ceil(drawings).max(1)).map(bars).collect()
 }
 
 fn bars(parts: &[Gained]) -> Drawing {
-    let mut drawing = Drawing::default();
+    let mut drawing = Drawing { whole: true, ..Drawing::default() };
     let height = PITCH * parts.len() as f64;
     for quarter in 0..=4 {
         let x = SCALE * f64::from(quarter) / 4.0;
@@ -113,17 +125,12 @@ fn grid_line(drawing: &mut Drawing, x: f64, parts: &[Gained]) {
     for (index, part) in parts.iter().enumerate() {
         let row = Row::of(part);
         if (row.end + 0.5..row.reach + 1.0).contains(&x) {
-            let top = PITCH * index as f64;
-            if top > from {
-                shape(drawing, Role::Thin, &[(x, from), (x, top)]);
-            }
-            from = top + PITCH;
+            let middle = PITCH * (index as f64 + 0.5);
+            shape(drawing, Role::Thin, &[(x, from), (x, middle - WORDS / 2.0)]);
+            from = middle + WORDS / 2.0;
         }
     }
-    let height = PITCH * parts.len() as f64;
-    if height > from {
-        shape(drawing, Role::Thin, &[(x, from), (x, height)]);
-    }
+    shape(drawing, Role::Thin, &[(x, from), (x, PITCH * parts.len() as f64)]);
 }
 
 /// A square for each learner, or for so many, over the marks gained; solid below half.
@@ -215,32 +222,103 @@ pub enum Sign {
     Blank,
 }
 
-/// A table of learners and parts, a sign in each cell.
-pub fn who_did_what(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Vec<Drawing> {
-    learners.chunks(ROWS).map(|learners| table(parts, learners)).collect()
+/// A part's column: its question, what of its name stands under that, its place among all.
+struct Column<'a> {
+    question: &'a str,
+    part: &'a str,
+    at: usize,
 }
 
-fn table(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Drawing {
-    const NAMES: f64 = 40.0;
-    const TOTAL: f64 = 14.0;
-    let mut drawing = Drawing::default();
-    let pitch = ((WIDE - NAMES - TOTAL) / parts.len().max(1) as f64).min(7.5);
-    let middle = |column: usize| NAMES + pitch * (column as f64 + 0.5);
-    // Heads stand on two lines in turn where they are wider than their columns.
-    let widest = parts.iter().map(|p| room::width(p, Weight::Bold)).fold(0.0, f64::max);
-    let turns = ((widest + 1.0) / pitch).ceil().max(1.0) as usize;
-    for (column, part) in parts.iter().enumerate() {
-        let y = -1.5 - room::PITCH * (turns - 1 - column % turns) as f64;
-        drawing.labels.push(Label {
-            x: middle(column),
-            y,
-            text: part.clone(),
-            anchor: Anchor::Middle,
-            weight: Weight::Bold,
-            ..Label::default()
-        });
+/// A table of learners and parts, a sign in each cell. What has more columns than fit goes on
+/// in further tables, as evenly as whole questions allow; totals stand in the last.
+pub fn who_did_what(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Vec<Drawing> {
+    let columns: Vec<Column<'_>> = parts.iter().enumerate().map(column).collect();
+    let wide = |text: &str| room::width(text, Weight::Bold) + HEADS;
+    let pitch = columns.iter().map(|column| wide(column.part)).fold(COLUMN, f64::max);
+    // A question is never narrower than its number.
+    let mut questions: Vec<(f64, &[Column<'_>])> = Vec::new();
+    let most = ((WIDE - NAMES - TOTAL) / pitch) as usize;
+    for question in columns.chunk_by(|a, b| a.question == b.question) {
+        for columns in question.chunks(most.max(1)) {
+            let width = pitch * columns.len() as f64;
+            questions.push((width.max(wide(columns[0].question)), columns));
+        }
     }
-    let right = NAMES + pitch * parts.len() as f64 + TOTAL;
+    let blocks = blocks(&questions);
+    let mut drawings = Vec::new();
+    for learners in learners.chunks(ROWS) {
+        for (index, block) in blocks.iter().enumerate() {
+            drawings.push(table(block, pitch, learners, index + 1 == blocks.len()));
+        }
+    }
+    drawings
+}
+
+/// `14c` is question 14 and its part c.
+fn column((at, key): (usize, &String)) -> Column<'_> {
+    let digits = key.find(|c: char| !c.is_ascii_digit()).unwrap_or(key.len());
+    let (question, part) = if digits == 0 { ("", key.as_str()) } else { key.split_at(digits) };
+    Column { question, part, at }
+}
+
+/// Questions in their order, shared out to as few tables as can be, and those as even as can be.
+fn blocks<'a, 'b>(questions: &'a [(f64, &'b [Column<'b>])]) -> Vec<&'a [(f64, &'b [Column<'b>])]> {
+    let widest = WIDE - NAMES - TOTAL;
+    let filled = |room: f64| {
+        let (mut blocks, mut start, mut used) = (Vec::new(), 0, 0.0);
+        for (index, (width, _)) in questions.iter().enumerate() {
+            if index > start && used + QUESTIONS + width > room {
+                blocks.push(&questions[start..index]);
+                (start, used) = (index, 0.0);
+            }
+            used += width + if index > start { QUESTIONS } else { 0.0 };
+        }
+        blocks.push(&questions[start..]);
+        blocks
+    };
+    let most = filled(widest);
+    let narrower = (1..10).map(|tenths| filled(widest * f64::from(tenths) / 10.0));
+    narrower.into_iter().find(|blocks| blocks.len() == most.len()).unwrap_or(most)
+}
+
+fn table(
+    questions: &[(f64, &[Column<'_>])],
+    pitch: f64,
+    learners: &[(String, Vec<Sign>, String)],
+    totals: bool,
+) -> Drawing {
+    let mut drawing = Drawing { whole: true, ..Drawing::default() };
+    let head = |x: f64, y: f64, text: &str, anchor| Label {
+        x,
+        y,
+        text: text.to_owned(),
+        anchor,
+        weight: Weight::Bold,
+        ..Label::default()
+    };
+    // The question's number stands over the middle of its parts.
+    let mut columns = Vec::new();
+    let mut right = NAMES;
+    for (index, (width, parts)) in questions.iter().enumerate() {
+        let left = right + if index > 0 { QUESTIONS } else { 0.0 };
+        right = left + width;
+        let middle = f64::midpoint(left, right);
+        let single = parts.iter().all(|column| column.part.is_empty());
+        let y = -1.5 - if single { 0.0 } else { room::PITCH };
+        drawing.labels.push(head(middle, y, parts[0].question, Anchor::Middle));
+        let first = middle - pitch * (parts.len() - 1) as f64 / 2.0;
+        for (place, column) in parts.iter().enumerate() {
+            let x = first + pitch * place as f64;
+            if !single {
+                drawing.labels.push(head(x, -1.5, column.part, Anchor::Middle));
+            }
+            columns.push((x, column.at));
+        }
+    }
+    if totals {
+        right += TOTAL;
+        drawing.labels.push(head(right, -1.5, "marks", Anchor::End));
+    }
     for (row, (name, signs, total)) in learners.iter().enumerate() {
         let (top, y) = (ROW * row as f64, ROW * (row as f64 + 0.5));
         shape(&mut drawing, Role::Thin, &[(0.0, top), (right, top)]);
@@ -251,16 +329,11 @@ fn table(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Drawing 
             text: fitted(name, NAMES - 2.0),
             ..Label::default()
         });
-        drawing.labels.push(Label {
-            x: right,
-            y: baseline,
-            text: total.clone(),
-            anchor: Anchor::End,
-            weight: Weight::Bold,
-            ..Label::default()
-        });
-        for (column, sign) in signs.iter().enumerate() {
-            let x = middle(column);
+        if totals {
+            drawing.labels.push(head(right, baseline, total, Anchor::End));
+        }
+        for (x, at) in columns.iter().copied() {
+            let Some(sign) = signs.get(at) else { continue };
             let ring = pen::circle(x, y, SIGN / 2.0);
             match sign {
                 Sign::Full => drawing.shapes.push(Shape { role: Role::Solid, path: ring }),
@@ -281,7 +354,7 @@ fn table(parts: &[String], learners: &[(String, Vec<Sign>, String)]) -> Drawing 
     drawing.words = format!(
         "A table of {} learners and {} parts: filled circles for full marks, half filled for some, rings for none, a dash for an answer left out.",
         learners.len(),
-        parts.len()
+        columns.len()
     );
     room::framed(drawing)
 }
