@@ -155,6 +155,15 @@ impl Composer<'_> {
         }
         let gap = self.u(2.0);
         (slab.before, slab.after) = (gap, gap);
+        // Beside a long demand with its table there is no room: then the two face each other.
+        let first = self.slabs.iter().rposition(|slab| slab.glue < NEVER).map_or(0, |at| at + 1);
+        let asked: f64 = self.slabs[first..].iter().map(|s| s.height + s.before.max(s.after)).sum();
+        if asked + slab.height + self.u(ANSWERED) > m.height
+            && let Some(last) = self.slabs.last_mut()
+        {
+            last.glue = FACING;
+            last.facing = true;
+        }
         self.push(slab);
     }
 }

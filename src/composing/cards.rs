@@ -1,7 +1,8 @@
 //! Technique cards, two to a sheet with cut marks: half of A4 or Letter, on its side.
 //!
-//! Takes a document with card blocks; gives sheets. A card whose text does not fit
-//! is set smaller, down to 9 pt; what still does not fit goes on to a further card.
+//! Takes a document with card blocks; gives sheets. Where a card's text does not fit, its
+//! columns are shared out in another way and its sketch is drawn smaller; then all cards are
+//! set smaller, down to 9 pt. What still does not fit goes on to a further card.
 
 use super::composer::Composer;
 use super::faces::Faces;
@@ -20,9 +21,16 @@ const RIGHT: f64 = 12.0;
 const SHELF: f64 = 12.0;
 const FOOT: f64 = 12.8;
 /// Columns from the card's text edge, in mm: left edge and right edge.
-const COLUMNS: [(f64, f64); 3] = [(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)];
+type Columns = [(f64, f64); 3];
+/// As they should be, then with more room for cautions.
+const COLUMNS: [Columns; 2] =
+    [[(0.0, 58.0), (64.0, 132.0), (138.0, 183.0)], [(0.0, 48.0), (53.0, 118.0), (123.0, 183.0)]];
 /// The same where the first holds a drawing.
-const DRAWN: [(f64, f64); 3] = [(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)];
+const DRAWN: [Columns; 2] =
+    [[(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)], [(0.0, 62.0), (66.0, 127.0), (131.0, 183.0)]];
+/// What is tried in turn in one size of text: which columns, and how large the sketch is of
+/// its usual size.
+const WAYS: [(usize, f64); 5] = [(0, 1.0), (1, 1.0), (0, 0.85), (1, 0.85), (1, 0.75)];
 /// The width of the diagram at the foot, and what is between it and the words, in mm.
 pub(super) const STEP: f64 = 82.0;
 const APART: f64 = 6.0;
@@ -42,11 +50,19 @@ struct Room {
 pub fn cards(document: &Document, profile: &Profile, faces: &Faces) -> Composed {
     let sheet = Measures::of(&Profile { large_print: false, ..profile.on_sheets() });
     let room = Room { width: sheet.page_width, height: sheet.page_height / 2.0 };
+    let all: Vec<&Card> = document
+        .blocks
+        .iter()
+        .filter_map(|block| if let Block::Card(card) = block { Some(card) } else { None })
+        .collect();
+    // Cards that lie side by side have one size, that of the fullest among those which fit.
+    let press = Press { document, room: &room, faces };
+    let sizes = all.iter().filter_map(|card| press.largest(card));
+    let size = sizes.fold(UNITS[0], f64::min);
     let mut made: Vec<(String, Drawn)> = Vec::new();
-    for block in &document.blocks {
-        let Block::Card(card) = block else { continue };
+    for card in all {
         let title = plain(&card.title);
-        let own = drawn(document, card, &room, faces);
+        let own = press.drawn(card, size);
         made.extend(own.into_iter().map(|drawn| (title.clone(), drawn)));
     }
     let mut composed = Composed {
@@ -134,28 +150,53 @@ struct Laid {
     elements: Vec<Element>,
 }
 
-/// A card; of one that is too long several.
-fn drawn(document: &Document, card: &Card, room: &Room, faces: &Faces) -> Vec<Drawn> {
-    // The least size is for words alone: they count more than the diagram.
-    let without = Card { step: None, ..card.clone() };
-    let tries = UNITS[..2].iter().map(|u| (card, *u)).chain(UNITS.map(|u| (&without, u)));
-    for (card, u) in tries {
-        let mut setter = Setter::new(document, room, u, faces);
-        if let (drawn, None) = setter.card(card, false) {
+/// What all cards of a file have in common.
+struct Press<'a> {
+    document: &'a Document,
+    room: &'a Room,
+    faces: &'a Faces,
+}
+
+impl Press<'_> {
+    /// The largest size in which a card fits. The least size is for words alone: they count
+    /// more than the diagram.
+    fn largest(&self, card: &Card) -> Option<f64> {
+        let without = Card { step: None, ..card.clone() };
+        let tries = UNITS[..2].iter().map(|u| (card, *u)).chain(UNITS.map(|u| (&without, u)));
+        tries.into_iter().find(|(card, u)| self.whole(card, *u).is_some()).map(|(_, u)| u)
+    }
+
+    /// A card that fits in this size.
+    fn whole(&self, card: &Card, u: f64) -> Option<Drawn> {
+        WAYS.iter().find_map(|way| match self.setter(u, *way).card(card, false) {
+            (drawn, None) => Some(drawn),
+            _ => None,
+        })
+    }
+
+    /// A card; of one that is too long several.
+    fn drawn(&self, card: &Card, u: f64) -> Vec<Drawn> {
+        let without = Card { step: None, ..card.clone() };
+        if let Some(drawn) = self.whole(card, u).or_else(|| self.whole(&without, u)) {
             return vec![drawn];
         }
+        let mut all = Vec::new();
+        let mut rest = Some(without);
+        while let Some(card) = rest {
+            let setter = self.setter(UNITS[2], WAYS[1]);
+            let (drawn, next) = setter.card(&card, !all.is_empty());
+            all.push(drawn);
+            // Each further card holds less than the one before, or nothing could be put
+            // on it at all.
+            rest = next.filter(|next| *next != card);
+        }
+        all
     }
-    let mut all = Vec::new();
-    let mut rest = Some(without);
-    while let Some(card) = rest {
-        let mut setter = Setter::new(document, room, UNITS[2], faces);
-        let (drawn, next) = setter.card(&card, !all.is_empty());
-        all.push(drawn);
-        // Each further card holds less than the one before, or nothing could be put
-        // on it at all.
-        rest = next.filter(|next| *next != card);
+
+    fn setter(&self, u: f64, (columns, sketch): (usize, f64)) -> Setter<'_> {
+        let m = Measures::of(&Profile::default()).with_unit(u);
+        Setter { document: self.document, room: self.room, m, faces: self.faces, columns, sketch }
     }
-    all
 }
 
 struct Setter<'a> {
@@ -163,20 +204,18 @@ struct Setter<'a> {
     room: &'a Room,
     m: Measures,
     faces: &'a Faces,
+    /// Which of the columns, and how large a sketch in them is.
+    columns: usize,
+    sketch: f64,
 }
 
-impl<'a> Setter<'a> {
-    fn new(document: &'a Document, room: &'a Room, u: f64, faces: &'a Faces) -> Self {
-        let m = Measures::of(&Profile::default()).with_unit(u);
-        Setter { document, room, m, faces }
-    }
-
+impl Setter<'_> {
     fn look(&self, face: Face, size: f64, leading: f64) -> Type {
         Type { face, size, leading, ink: Ink::Black }
     }
 
     /// A card's marks, and the card of what did not fit.
-    fn card(&mut self, card: &Card, continued: bool) -> (Drawn, Option<Card>) {
+    fn card(&self, card: &Card, continued: bool) -> (Drawn, Option<Card>) {
         let m = self.m;
         let left = m.mm(LEFT);
         let right = self.room.width - m.mm(RIGHT);
@@ -191,7 +230,8 @@ impl<'a> Setter<'a> {
             Card { title: card.title.clone(), foot: card.foot.clone(), ..Card::default() };
 
         // What stands across the foot is laid first: the columns have what it leaves.
-        let step = card.step.as_ref().map(|drawing| self.lay(&[figure(drawing)], m.mm(STEP)));
+        let lay = |drawing| self.sized(&[figure(drawing)], m.mm(STEP), Sizes::CARD);
+        let step = card.step.as_ref().map(lay);
         let beside = if card.step.is_some() { m.mm(STEP + APART) } else { 0.0 };
         let below = self.below(&card.below, right - left - beside);
         let step = step.unwrap_or_default();
@@ -277,7 +317,7 @@ impl<'a> Setter<'a> {
         let mut at = [y; 2];
         let mut column = 0;
         let drawn = card.columns.iter().any(|part| part.drawing.is_some());
-        let edges = if drawn { DRAWN } else { COLUMNS };
+        let edges = if drawn { DRAWN } else { COLUMNS }[self.columns];
         for (i, part) in card.columns.iter().enumerate() {
             if i > 0 && !part.under {
                 column = (column + 1).min(1);
@@ -343,11 +383,15 @@ impl<'a> Setter<'a> {
 
     /// Blocks laid out in a column, as slabs without space around them.
     fn lay(&self, blocks: &[Block], width: f64) -> Laid {
+        self.sized(blocks, width, Sizes::CARD.by(self.sketch))
+    }
+
+    fn sized(&self, blocks: &[Block], width: f64, figures: Sizes) -> Laid {
         let mut m = self.m;
         m.text = width;
         m.block = width;
         m.term = (0.36 * width, 0.40 * width);
-        m.figures = Sizes::CARD;
+        m.figures = figures;
         let mut composer = Composer::empty(self.document, m, self.faces);
         composer.blocks(blocks);
         composer.flush_hanging();

@@ -35,6 +35,11 @@ impl Sizes {
     pub(super) const A5: Sizes = Sizes { most: 0.9, label: 9.5, least: 0.0 };
     pub(super) const SLIDE: Sizes = Sizes { most: 2.4, label: 24.0, least: 14.0 };
     pub(super) const CARD: Sizes = Sizes { most: 1.15, label: 10.0, least: 8.5 };
+
+    /// The same, all drawn so much larger.
+    pub(super) fn by(self, factor: f64) -> Sizes {
+        Sizes { most: self.most * factor, label: self.label * factor, ..self }
+    }
 }
 
 /// The share of a slide's width that a drawing may take beside the names of its
@@ -49,6 +54,11 @@ const UNDER: f64 = 2.0;
 
 /// The cost of a page that ends within a figure.
 const CUT: f64 = 300.0;
+
+/// The cost of a page that ends between a stem's figure and the first part. In large print a
+/// question rather opens a page.
+const LEFT: f64 = 400.0;
+const LEFT_IN_LARGE: f64 = 800.0;
 
 /// The white on each side of a leader.
 const CASING: f64 = 1.25;
@@ -180,7 +190,9 @@ impl Composer<'_> {
         }
         // A question's first part may stand on the next page if need be.
         let facing = self.leads;
-        let (after, cost) = (self.u(3.0), if self.leads { 400.0 } else { 0.0 });
+        let large = m.figures == Sizes::LARGE;
+        let cost = if large { LEFT_IN_LARGE } else { LEFT };
+        let (after, cost) = (self.u(3.0), if self.leads { cost } else { 0.0 });
         if let Some(last) = self.slabs.last_mut() {
             last.after = after;
             last.glue = cost;

@@ -4,7 +4,7 @@
 use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::Face;
-use super::slab::{NEVER, Slab, level, upright};
+use super::slab::{FEW_ROWS, NEVER, SHORT, Slab, WHOLE, level, upright};
 use crate::document::{Grid, GridRow, Runs};
 
 /// Padding in points: at the sides of a cell, above and below its text.
@@ -13,9 +13,6 @@ const ABOVE: f64 = 2.5;
 /// A page rather ends between rows that have a rule between them.
 const BETWEEN: f64 = 40.0;
 const WITHIN: f64 = 300.0;
-/// A table of so few rows stays whole where it takes no more than this share of a page.
-const FEW: usize = 8;
-const SHORT: f64 = 0.4;
 /// Cutting marks: their length, how far they stand off, their weight (mm, mm, pt).
 const CUT: f64 = 5.0;
 const CUT_OFF: f64 = 2.0;
@@ -87,8 +84,8 @@ impl Composer<'_> {
             self.push(slab);
         }
         let height: f64 = self.slabs[start..].iter().map(|slab| slab.height).sum();
-        if count <= FEW && height <= SHORT * m.height {
-            self.slabs[start..].iter_mut().for_each(|slab| slab.glue = NEVER);
+        if count <= FEW_ROWS && height <= SHORT * m.height {
+            self.slabs[start..].iter_mut().for_each(|slab| slab.glue = WHOLE);
         }
         if grid.cut {
             let between = spans.windows(2).map(|pair| f64::midpoint(pair[0].1, pair[1].0));

@@ -4,7 +4,7 @@
 use super::composer::Composer;
 use super::lines::{self, Line, Type};
 use super::page::Face;
-use super::slab::{NEVER, Slab, level};
+use super::slab::{FEW_ROWS, NEVER, SHORT, Slab, WHOLE, level};
 use crate::document::{Align, Run, Runs, Table, plain};
 
 /// Padding in points: at the sides of a cell, above and below its text.
@@ -63,6 +63,10 @@ impl Composer<'_> {
             // Two rows stay at each end: one alone is hard to read as a table.
             slab.glue = if leads || i == 0 || i + 2 >= count { NEVER } else { 300.0 };
             self.push(slab);
+        }
+        let height: f64 = self.slabs[start..].iter().map(|slab| slab.height).sum();
+        if count <= FEW_ROWS && height <= SHORT * m.height {
+            self.slabs[start..].iter_mut().for_each(|slab| slab.glue = WHOLE);
         }
         let (before, after) = (self.u(2.0), self.u(3.0));
         if let Some(first) = self.slabs.get_mut(start) {

@@ -351,6 +351,18 @@ pub struct TechniqueContext {
     pub parts: Vec<String>,
     /// The id of the diagram of its step of the unit's process; empty if there is none.
     pub step: String,
+    /// What is written down when it is done.
+    pub results: ResultsContext,
+    /// Three characters that are others as soon as its words are.
+    pub edition: String,
+}
+
+/// A table to fill in, and what is asked about its numbers.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct ResultsContext {
+    pub columns: Vec<String>,
+    pub rows: Vec<String>,
+    pub asks: String,
 }
 
 /// A role and what leaves by it: vapour, steam.

@@ -15,6 +15,7 @@ use super::context::{
     RecallContext, TechniqueContext, TermContext,
 };
 use super::forms::{answered, chosen_from, spoken};
+use super::results::results;
 use super::sheet::{head_left, head_right, parts, stem};
 
 /// Stands at the end of every handout that describes practical work.
@@ -244,6 +245,8 @@ pub(super) fn technique(found: &Technique) -> TechniqueContext {
             .map(str::to_owned)
             .collect(),
         step: String::new(),
+        results: results(found),
+        edition: String::new(),
     }
 }
 

@@ -82,6 +82,7 @@ mod pictures;
 mod read;
 mod report;
 mod responses;
+mod results;
 mod scheme;
 mod sentences;
 mod sheet;

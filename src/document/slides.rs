@@ -13,6 +13,7 @@ use crate::figure::{Subject, apparatus, natural, subject};
 use crate::question::{Answer, Form, Response, Solution, language_of};
 use crate::reading::model::{Model, capital};
 use crate::reading::parsed::{Draw, Figure, Item, Part, Prose, Question, Review, Written};
+use crate::version::check;
 
 use super::context::{
     AskContext, ChoiceContext, DataContext, PairContext, PartContext, SlideFigureContext,
@@ -160,6 +161,7 @@ pub fn techniques(model: &Model, drawings: &Drawings) -> TechniquesContext {
     for technique in &mut techniques {
         let step = step_id(&technique.id);
         technique.step = if drawings.contains_key(&step) { step } else { String::new() };
+        technique.edition = edition(technique);
     }
     TechniquesContext {
         title: front.title.value.clone(),
@@ -170,6 +172,16 @@ pub fn techniques(model: &Model, drawings: &Drawings) -> TechniquesContext {
         techniques,
         closing: CLOSING.to_owned(),
     }
+}
+
+/// Tells a card from one printed before its words were changed.
+fn edition(technique: &TechniqueContext) -> String {
+    let outlets = technique.outlets.iter().flat_map(|outlet| [&outlet.role, &outlet.stream]);
+    let lists = [&technique.apparatus, &technique.steps, &technique.cautions, &technique.industry];
+    let texts = [&technique.title, &technique.property, &technique.separates, &technique.sketch];
+    let all = texts.into_iter().chain(outlets).chain(lists.into_iter().flatten());
+    let all: Vec<&str> = all.map(String::as_str).collect();
+    check(all.join("\n").as_bytes())
 }
 
 fn all_techniques(model: &Model) -> Vec<TechniqueContext> {

@@ -52,11 +52,19 @@ pub fn code(content_hash: &[u8], seed: u64, version: u64) -> String {
     hash.update(content_hash);
     hash.update(seed.to_le_bytes());
     hash.update(version.to_le_bytes());
+    format!("{}-{}", letters(version), characters(hash))
+}
+
+/// Three characters that depend on a content alone, for what has no version.
+pub fn check(content: &[u8]) -> String {
+    characters(Sha256::new_with_prefix(content))
+}
+
+fn characters(hash: Sha256) -> String {
     let digest = hash.finalize();
     // Eight bytes over 31 cubed: the favour to low characters is below 1e-14.
     let mut number = digest.iter().take(8).fold(0u64, |n, byte| (n << 8) | u64::from(*byte));
-    let mut text = letters(version);
-    text.push('-');
+    let mut text = String::new();
     for _ in 0..CHECK_LENGTH {
         text.push(char::from(CHECK[(number % CHECK.len() as u64) as usize]));
         number /= CHECK.len() as u64;

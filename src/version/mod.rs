@@ -9,7 +9,7 @@ pub mod draw;
 mod order;
 pub mod stream;
 
-pub use code::{code, letters, version_of, version_of_code};
+pub use code::{check, code, letters, version_of, version_of_code};
 pub use draw::{Axis, AxisError, Choice, Draws, Space, TooFew};
 pub use stream::{Key, Stream};
 
