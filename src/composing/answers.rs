@@ -112,7 +112,10 @@ impl Composer<'_> {
             self.marks(answer.marks);
         }
         if let Some(judged) = &answer.judged {
-            self.given(judged.given, answer.marks);
+            // Codes stand in the room above, where it has a place for them.
+            let blank = matches!(answer.room, Room::Usual | Room::Blank(_) | Room::Drawing(_));
+            let above = blank && !answer.tight && !answer.lines.is_empty();
+            self.given(judged, answer.marks, judged.codes.is_empty() || !above);
         }
         self.glue(50.0);
         self.leads = false;
@@ -248,7 +251,9 @@ impl Composer<'_> {
             self.keep_with_next();
         }
         self.write_value(&answer.value, line_from, line_to, baseline, &mut slab);
-        self.handwritten(&answer.wrote, (line_from, line_to), true, baseline, &mut slab);
+        let by_hand = self.look(Face::Regular, 3.25, 4.0);
+        let within = (line_from, line_to);
+        self.handwritten(&answer.wrote, by_hand, within, true, baseline, &mut slab.added);
         self.push(slab);
     }
 

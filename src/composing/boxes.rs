@@ -4,9 +4,10 @@
 use super::answers::LEAST_COLOURED;
 use super::composer::Composer;
 use super::lines::{self, Filling, Line, Type};
-use super::page::{Face, Ink, Mark};
+use super::page::{Face, Ink, Mark, Segment};
 use super::slab::{NEVER, Slab, level, upright};
-use crate::document::{BoxItem, Boxes, Run, Runs, Written};
+use super::feedback::by_hand;
+use crate::document::{BoxItem, Boxes, Run, Runs, Written, plain};
 
 /// A box's side, where its letter and its text stand from the box's left edge, in
 /// points beside text of 12 pt.
@@ -20,8 +21,13 @@ const CELL: f64 = 36.0;
 /// The solid square of a right option, and how far out its frame stands.
 const TICK: f64 = 6.0;
 const OUT: f64 = 6.0;
+/// The share of a box that a learner's cross fills.
+const CROSS: f64 = 0.7;
 /// The share of the width that the left of two columns has.
 const LEFT: f64 = 0.42;
+
+/// Sizes of a learner's words on ruled lines, in units, the largest that fits first.
+const HAND: [f64; 5] = [3.25, 3.0, 2.75, 2.5, 2.25];
 
 impl Composer<'_> {
     fn scaled(&self, points: f64) -> f64 {
@@ -45,6 +51,9 @@ impl Composer<'_> {
         }
         if boxes.marks > 0 {
             self.marks(boxes.marks);
+            if let Some(judged) = &boxes.judged {
+                self.given(judged, boxes.marks, true);
+            }
             self.glue(50.0);
             self.leads = false;
         }
@@ -111,7 +120,18 @@ impl Composer<'_> {
         };
         let weight = self.measures.rule(0.8);
         slab.marks.push(frame(x, top, side, Some(weight), Ink::Black));
-        if item.ticked {
+        if item.ticked && self.is_marked() {
+            let arm = CROSS * side / 2.0;
+            let (x, y) = (x + side / 2.0, top + side / 2.0);
+            let segments = vec![
+                Segment::Move(x - arm, y - arm),
+                Segment::Line(x + arm, y + arm),
+                Segment::Move(x - arm, y + arm),
+                Segment::Line(x + arm, y - arm),
+            ];
+            let weight = Some(self.measures.rule(1.4));
+            slab.added.push(Mark::Path { segments, weight, ink: Ink::Black, dash: None });
+        } else if item.ticked {
             let tick = self.scaled(TICK);
             let inside = (side - tick) / 2.0;
             slab.added.push(frame(x + inside, top + inside, tick, None, Ink::Water));
@@ -129,7 +149,12 @@ impl Composer<'_> {
                 ink: Ink::Water,
             });
         }
-        if !item.fill.is_empty() {
+        if !item.fill.is_empty() && self.is_marked() {
+            let look = Type { size: side, ..self.look(Face::Regular, 2.5, 4.0) };
+            let inside = (x + 1.0, x + side - 1.0);
+            let runs = [Run { text: item.fill.clone(), ..Run::default() }];
+            self.handwritten(&runs, look, inside, true, top + 0.85 * side, &mut slab.added);
+        } else if !item.fill.is_empty() {
             let look = Type { size: side, ..self.look(Face::Bold, 2.25, 4.0) };
             let line = self.label(&item.fill, look);
             let at = x + (side - line.width) / 2.0;
@@ -165,9 +190,16 @@ impl Composer<'_> {
         let first = self.slabs.len();
         self.ruled(written.count);
         let first = first.max(self.slabs.len() - written.count as usize);
-        self.write_points(written, first);
+        if self.is_marked() {
+            self.write_by_hand(written, first);
+        } else {
+            self.write_points(written, first);
+        }
         if written.marks > 0 {
             self.marks(written.marks);
+            if let Some(judged) = &written.judged {
+                self.given(judged, written.marks, true);
+            }
         }
         self.glue(50.0);
         self.leads = false;
@@ -218,6 +250,38 @@ impl Composer<'_> {
         }
     }
 
+    /// A learner's words on ruled lines: smaller where they are long, and cut off where
+    /// they do not fit.
+    fn write_by_hand(&mut self, written: &Written, first: usize) {
+        let texts = written.texts.iter().map(|(text, _)| by_hand(text)).collect::<Vec<_>>();
+        let count = written.count as usize;
+        let (left, width) = (self.indent, self.measures.text - self.indent);
+        let set = |look: Type, texts: &[Runs]| -> Vec<Line> {
+            texts.iter().flat_map(|text| self.set(text, look, width)).collect()
+        };
+        let looks = HAND.map(|size| self.legible(size, 6.0));
+        let fitting = looks.iter().map(|look| (set(*look, &texts), *look));
+        let fitting = fitting.into_iter().find(|(lines, _)| lines.len() <= count);
+        let (lines, look) = fitting.unwrap_or_else(|| {
+            let look = looks[looks.len() - 1];
+            let all: Vec<String> = texts.iter().map(|text| plain(text)).collect();
+            let mut words: Vec<&str> = all.iter().flat_map(|text| text.split(' ')).collect();
+            loop {
+                words.pop();
+                let text = format!("{} …", words.join(" "));
+                let runs = by_hand(&[Run { text, ..Run::default() }]);
+                let lines = set(look, &[runs]);
+                if lines.len() <= count || words.is_empty() {
+                    return (lines, look);
+                }
+            }
+        });
+        let (faces, lift) = (self.faces, self.u(0.75));
+        for (line, slab) in lines.into_iter().zip(&mut self.slabs[first..]) {
+            line.draw(left, slab.height - lift, look, faces, &mut slab.added);
+        }
+    }
+
     /// Words to choose from, in a frame as wide as the text.
     pub(super) fn bank(&mut self, words: &[Runs]) {
         self.flush_hanging();
@@ -265,6 +329,13 @@ impl Composer<'_> {
         to: &mut Vec<Mark>,
     ) {
         for filling in fillings {
+            if self.is_marked() {
+                let look = Type { ink: Ink::Black, ..self.look(Face::Regular, 3.25, 4.0) };
+                let runs = [Run { text: filling.fill, ..Run::default() }];
+                let within = (filling.x + 2.0, filling.x + filling.width - 2.0);
+                self.handwritten(&runs, look, within, true, baseline, to);
+                continue;
+            }
             let mut bold = Type { face: Face::Bold, ink: Ink::Water, ..look };
             let mut line = self.label(&filling.fill, bold);
             if line.width > filling.width {

@@ -83,6 +83,11 @@ impl<'a> Composer<'a> {
         matches!(self.document.blocks.first(), Some(Block::Cover(_)))
     }
 
+    /// Whether what was written in boxes, gaps and lines is a learner's own.
+    pub(super) fn is_marked(&self) -> bool {
+        self.document.sheet.marked
+    }
+
     /// So many units, in points.
     pub(super) fn u(&self, units: f64) -> f64 {
         units * self.measures.u

@@ -15,6 +15,8 @@ const STROKE: f64 = 1.7;
 const NOTES_AT: f64 = 80.0;
 /// Cells of a strip, in mm: width, width of the total's, height.
 const CELL: (f64, f64, f64) = (14.0, 22.0, 5.6);
+/// Between a cell's side and its words, in points.
+const INSIDE: f64 = 3.0;
 /// Where the cells begin, in mm.
 const CELLS_AT: f64 = 22.0;
 
@@ -23,36 +25,44 @@ impl Composer<'_> {
     pub(super) fn handwritten(
         &self,
         runs: &[Run],
+        mut look: Type,
         (from, to): (f64, f64),
         middle: bool,
         baseline: f64,
-        slab: &mut Slab,
+        to_marks: &mut Vec<Mark>,
     ) {
         if runs.is_empty() {
             return;
         }
-        let slanted: Vec<Run> =
-            runs.iter().map(|run| Run { slant: Slant::Italic, ..run.clone() }).collect();
-        let mut look = self.look(Face::Regular, 3.25, 4.0);
+        let slanted = by_hand(runs);
         let mut line = lines::one(&slanted, look, self.faces);
         if line.width > to - from {
             look.size *= (to - from) / line.width;
             line = lines::one(&slanted, look, self.faces);
         }
         let x = if middle { from + (to - from - line.width) / 2.0 } else { from };
-        line.draw(x, baseline, look, self.faces, &mut slab.added);
+        line.draw(x, baseline, look, self.faces, to_marks);
     }
 
-    /// The marks given, left of the bracket with those that there are.
-    pub(super) fn given(&mut self, given: u32, of: u32) {
+    /// The marks given, left of the bracket with those that there are; with a tick or a
+    /// cross in the gutter where no sign stands above.
+    pub(super) fn given(&mut self, judged: &Judged, of: u32, signed: bool) {
         let bracket = self.label(&format!("[{of}]"), self.body());
         let look = self.look(Face::Bold, 3.25, 4.0);
-        let digits = self.label(&given.to_string(), look);
+        let digits = self.label(&judged.given.to_string(), look);
         let x = self.measures.block - bracket.width - 5.0 - digits.width;
         let faces = self.faces;
+        let scale = self.measures.u / 4.0;
+        // Two digits leave less room.
+        let at = (self.measures.text + 1.0).min(x - TICK * scale);
+        let weight = Some(self.measures.rule(STROKE));
         if let Some(last) = self.slabs.last_mut() {
             let baseline = last.baseline.unwrap_or(last.height);
             digits.draw(x, baseline, look, faces, &mut last.added);
+            if signed {
+                let segments = sign(judged.given > 0, at, baseline, scale);
+                last.added.push(Mark::Path { segments, weight, ink: Ink::Kiln, dash: None });
+            }
         }
     }
 
@@ -69,13 +79,8 @@ impl Composer<'_> {
         for (back, (code, earned)) in judged.codes.iter().rev().enumerate() {
             let baseline = slab.height - self.u(0.5) - pitch * back as f64;
             let x = m.text - m.mm(1.0);
-            let sign = if *earned {
-                tick(x, baseline, TICK * scale)
-            } else {
-                cross(x, baseline, CROSS * scale)
-            };
             slab.added.push(Mark::Path {
-                segments: sign,
+                segments: sign(*earned, x, baseline, scale),
                 weight: Some(m.rule(STROKE)),
                 ink: Ink::Kiln,
                 dash: None,
@@ -123,10 +128,38 @@ impl Composer<'_> {
         self.push(slab);
     }
 
-    /// Two rows of cells: the parts, and the marks under them.
+    /// Two rows of cells, the parts and the marks under them, as often as they need it.
     pub(super) fn strip(&mut self, cells: &[StripCell]) {
         let m = self.measures;
-        let scale = if m.is_large() { 1.2 } else { 1.0 };
+        let bold = Type { face: Face::Bold, ..self.small() };
+        let wide = |cell: &StripCell| {
+            let words = [&cell.head, &cell.says].map(|text| self.label(text, bold).width);
+            let least = m.mm(if cell.total { CELL.1 } else { CELL.0 });
+            words.into_iter().fold(least, |width, words| width.max(words + 2.0 * INSIDE))
+        };
+        let usual = cells.iter().filter(|cell| !cell.total).map(wide).fold(0.0, f64::max);
+        let widths: Vec<f64> =
+            cells.iter().map(|cell| if cell.total { wide(cell) } else { usual }).collect();
+        let left = m.mm(CELLS_AT) * if m.is_large() { 1.2 } else { 1.0 };
+        let mut from = 0;
+        while from < cells.len() {
+            let mut x = left;
+            let ends = |width: &&f64| {
+                x += **width;
+                x <= m.block
+            };
+            let count = widths[from..].iter().take_while(ends).count().max(1);
+            let row = &cells[from..(from + count).min(cells.len())];
+            // The total stands in the head of the panel, too; it gets no row of its own.
+            if from == 0 || !matches!(row, [StripCell { total: true, .. }]) {
+                self.row_of_cells(row, &widths[from..], left);
+            }
+            from += count;
+        }
+    }
+
+    fn row_of_cells(&mut self, cells: &[StripCell], widths: &[f64], left: f64) {
+        let m = self.measures;
         let height = m.mm(CELL.2) * if m.is_large() { 1.5 } else { 1.0 };
         let small = self.small();
         let mut slab =
@@ -136,10 +169,8 @@ impl Composer<'_> {
             let line = self.label(words, small);
             line.draw(0.0, word(row as f64), small, self.faces, &mut slab.marks);
         }
-        let mut x = m.mm(CELLS_AT) * scale;
-        for cell in cells {
-            let width = m.mm(if cell.total { CELL.1 } else { CELL.0 })
-                * if m.is_large() { 1.15 } else { 1.0 };
+        let mut x = left;
+        for (cell, width) in cells.iter().zip(widths.iter().copied()) {
             let weight = m.rule(if cell.total { 1.2 } else { 0.6 });
             for row in [0.0, 1.0] {
                 slab.marks.push(Mark::Box {
@@ -169,10 +200,12 @@ impl Composer<'_> {
         let start = self.slabs.len();
         self.indent = self.deeper(self.measures.mm(10.0));
         let head = self.look(Face::Semibold, 3.0, 4.0);
-        self.text(heading, head, self.u(3.0));
-        self.keep_with_next();
-        for line in lines {
-            let before = 0.0;
+        if !heading.is_empty() {
+            self.text(heading, head, self.u(3.0));
+            self.keep_with_next();
+        }
+        for (n, line) in lines.iter().enumerate() {
+            let before = if n == 0 && heading.is_empty() { self.u(1.0) } else { 0.0 };
             self.text(line, self.body(), before);
             self.keep_with_next();
         }
@@ -192,6 +225,15 @@ impl Composer<'_> {
             last.after = last.after.max(2.0 * self.measures.u);
         }
     }
+}
+
+/// Text as a learner's own writing.
+pub(super) fn by_hand(runs: &[Run]) -> Vec<Run> {
+    runs.iter().map(|run| Run { slant: Slant::Italic, ..run.clone() }).collect()
+}
+
+fn sign(earned: bool, x: f64, baseline: f64, scale: f64) -> Vec<Segment> {
+    if earned { tick(x, baseline, TICK * scale) } else { cross(x, baseline, CROSS * scale) }
 }
 
 /// A tick that stands on the baseline.

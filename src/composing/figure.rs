@@ -226,7 +226,9 @@ impl Composer<'_> {
         let look = Type { face, size: pen.size, leading: pen.size, ink: Ink::Black };
         let line = self.label(&label.text, look);
         let blank = label.asked && blanks;
-        let words = line.width;
+        let by_hand = blank && self.is_marked();
+        // What is written by hand fits its line.
+        let words = if by_hand { 0.0 } else { line.width };
         let width = if blank { words.max(label.line * pen.scale) } else { words };
         let (x, baseline) = pen.place(label.x, label.y);
         let left = match label.anchor {
@@ -248,7 +250,14 @@ impl Composer<'_> {
             let under = baseline + UNDER;
             let weight = self.measures.rule(BLANK_WEIGHT);
             slab.marks.push(level(left, left + width, under, weight));
-            line.draw(left + 2.0, baseline, look, self.faces, &mut slab.added);
+            if by_hand {
+                let runs = [Run { text: label.text.clone(), ..Run::default() }];
+                let look = Type { face: self.measures.face(Face::Regular), ..look };
+                let within = (left + 2.0, left + width);
+                self.handwritten(&runs, look, within, false, baseline, &mut slab.added);
+            } else {
+                line.draw(left + 2.0, baseline, look, self.faces, &mut slab.added);
+            }
         } else {
             line.draw(left, baseline, look, self.faces, &mut slab.marks);
         }

@@ -93,7 +93,8 @@ impl Composer<'_> {
             slab.marks.push(level(from + line.width + 4.0, to, baseline + 2.5, m.rule(0.6)));
             let start = from + line.width + 4.0;
             line.draw(from, baseline, look, self.faces, &mut slab.marks);
-            self.handwritten(filled, (start + 4.0, to), false, baseline, &mut slab);
+            let look = self.look(Face::Regular, 3.25, 4.0);
+            self.handwritten(filled, look, (start + 4.0, to), false, baseline, &mut slab.added);
         }
         slab.glue = NEVER;
         self.push(slab);

@@ -74,6 +74,9 @@ pub struct Sheet {
     pub tab: String,
     /// Whether this is the teacher's copy.
     pub teacher: bool,
+    /// Whether it is a learner's marked copy: what stands in boxes, gaps and on lines is
+    /// the learner's own writing.
+    pub marked: bool,
     /// The words at the foot of the last page of the first count of pages.
     pub last: String,
     /// Where the learner sits, at the right of every header, also of a front page.
@@ -243,6 +246,8 @@ pub struct Boxes {
     pub boxes: Vec<BoxItem>,
     /// A second column of lettered texts.
     pub beside: Vec<(String, Runs)>,
+    /// What a marker wrote beside it, on a marked copy.
+    pub judged: Option<Judged>,
 }
 
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -265,6 +270,8 @@ pub struct Written {
     pub texts: Vec<(Runs, String)>,
     /// Where the whole stands: `1(b)`.
     pub see: String,
+    /// What a marker wrote beside it, on a marked copy.
+    pub judged: Option<Judged>,
 }
 
 /// The head of a slide.

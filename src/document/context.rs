@@ -90,8 +90,8 @@ pub struct MarkedContext {
     pub given: u32,
     /// The department's grade for these marks; empty where it has none.
     pub grade: String,
-    /// A strip of marks, so many cells to a row.
-    pub strips: Vec<Vec<StripContext>>,
+    /// The marks of each part, and their total.
+    pub strip: Vec<StripContext>,
     /// What went well, one line each.
     pub can: Vec<String>,
     /// What to work on.
@@ -131,10 +131,9 @@ pub struct LookContext {
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct JudgedContext {
     pub given: u32,
+    /// None where the part is no number on a line: a tick or cross stands beside its marks.
     pub codes: Vec<CodeContext>,
     pub note: String,
-    /// What was written, where there is no line for it.
-    pub wrote: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]
@@ -165,6 +164,15 @@ pub struct FigureContext {
     /// "Figure 2.1"
     pub label: String,
     pub caption: String,
+    /// What a learner wrote in place of names, on a marked copy.
+    pub names: Vec<NameContext>,
+}
+
+/// A name to be written on a figure.
+#[derive(Debug, Clone, Default, Serialize)]
+pub struct NameContext {
+    pub name: String,
+    pub wrote: String,
 }
 
 #[derive(Debug, Clone, Default, Serialize)]

@@ -42,6 +42,8 @@ struct SheetBody {
     #[serde(default)]
     teacher: bool,
     #[serde(default)]
+    marked: bool,
+    #[serde(default)]
     last: String,
     #[serde(default)]
     seat: String,
@@ -278,6 +280,15 @@ struct FigureBody {
     blanks: bool,
     #[serde(default, deserialize_with = "list")]
     letters: Vec<String>,
+    names: Option<Vec<NameBody>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct NameBody {
+    name: String,
+    #[serde(default)]
+    wrote: String,
 }
 
 #[derive(Deserialize)]
@@ -378,7 +389,14 @@ pub(super) fn directive(
 }
 
 fn figure(body: &FigureBody, drawings: &Drawings) -> Result<Block, (usize, String)> {
-    let drawing = drawing(&body.id, drawings)?;
+    let mut drawing = drawing(&body.id, drawings)?;
+    if let Some(names) = &body.names {
+        // A name that nobody wrote leaves its line empty.
+        for label in drawing.labels.iter_mut().filter(|label| label.asked) {
+            let own = names.iter().find(|own| plain(&inline(&own.name)) == label.text);
+            label.text = own.map_or_else(String::new, |own| plain(&inline(&own.wrote)));
+        }
+    }
     Ok(Block::Figure {
         label: plain(&inline(&body.label)),
         caption: inline(&body.caption),
@@ -408,6 +426,7 @@ fn sheet(body: &SheetBody) -> Sheet {
         seed: words(&body.seed),
         tab: words(&body.tab),
         teacher: body.teacher,
+        marked: body.marked,
         last: words(&body.last),
         seat: words(&body.seat),
     }

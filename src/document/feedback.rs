@@ -48,6 +48,7 @@ struct CellBody {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct ToldBody {
+    #[serde(default)]
     heading: String,
     #[serde(default, deserialize_with = "list")]
     lines: Vec<String>,

@@ -127,6 +127,24 @@ impl FormContext {
     }
 }
 
+/// The rows of a table with these words in its cells to fill in; none if it has none.
+pub(super) fn with_cells(response: &Response, words: &[String]) -> Option<Vec<Vec<String>>> {
+    let Form::Cells { table, gaps } = &response.form else { return None };
+    let written = gaps.iter().enumerate().map(|(n, (row, column, _))| {
+        (*row, *column, words.get(n).cloned().unwrap_or_default())
+    });
+    let written: Vec<FilledCell> = written.collect();
+    let mut made = FormContext::default();
+    made.table_of(Some((table, &written)));
+    Some(made.rows)
+}
+
+/// The names that a learner is to write on a figure, in the order in which they are asked.
+pub(super) fn names(response: &Response) -> Option<Vec<String>> {
+    let text = |point: &Point| point.text.replace("**", "");
+    matches!(response.form, Form::Names).then(|| response.points.iter().map(text).collect())
+}
+
 /// Answer lines, where a value is written on one.
 fn answers(response: &Response) -> Vec<AnswerContext> {
     let line = |name: &str, unit: &str, value: &str| AnswerContext {

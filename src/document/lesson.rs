@@ -63,6 +63,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
                     id: found.id.value.clone(),
                     label: format!("Figure {figures}"),
                     caption: caption(model, found),
+                    names: Vec::new(),
                 }));
             }
             Item::Data(found) if !found.asks_only => items.push(LessonItem::Data(data(found))),

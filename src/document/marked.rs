@@ -3,21 +3,20 @@
 //!
 //! Takes a sheet's context and judgements; gives contexts. Judges nothing itself.
 
-use crate::marking::{Column, Judged, Verdict, letters};
-use crate::question::{Answer, Assessment, Mark, Solution};
+use crate::marking::{Column, Judged, Verdict, at_their_places, in_a_row, letters};
+use crate::question::{Answer, Assessment, Mark, Response, Solution};
 use crate::reading::department::Letters;
 
 use super::context::{
-    CodeContext, FormContext, FreshContext, JudgedContext, LookContext, MarkedContext, PartContext,
-    SheetContext, StepContext, StripContext, WriteContext,
+    CodeContext, FormContext, FreshContext, JudgedContext, LookContext, MarkedContext, NameContext,
+    PartContext, SheetContext, StepContext, StripContext, WriteContext,
 };
 use super::escape::escape;
+use super::forms;
 use super::letters::lettered;
 
 /// Parts that a learner is asked to look at again.
 const MOST_LOOKS: usize = 3;
-/// Cells that a strip of marks holds beside its total.
-const CELLS: usize = 10;
 /// Shares of an objective's marks from which on it counts as something a learner can do,
 /// and below which it is to be worked on (common practice, no source).
 const CAN: f64 = 0.7;
@@ -42,6 +41,7 @@ pub fn marked(
     learner: MarkedFor<'_>,
 ) {
     for (question, context) in sheet.questions.iter_mut().enumerate() {
+        let (mut opened, mut names) = (None, Vec::new());
         for (part, context) in context.parts.iter_mut().enumerate() {
             let own = || {
                 columns
@@ -53,15 +53,31 @@ pub fn marked(
                 line.wrote = without_unit(&one.wrote, &line.unit);
             }
             let wrote = own().next().map_or("", |(_, one)| one.wrote.as_str());
-            if let Some(form) = &mut context.form {
-                fill(form, wrote);
-                let solution = &solved[question].0;
-                if let Some(text) = super::sheet::with_gaps(solution, part, &words(wrote)) {
-                    context.text = text;
-                }
-            }
             let own: Vec<&Judged> = own().map(|(_, one)| one).collect();
             context.judged = Some(beside(&own, &asked.department.letters));
+            let (Some(form), Some(judged)) = (&mut context.form, &mut context.judged) else {
+                continue;
+            };
+            // One sign stands beside the marks of such a part, and a note below it.
+            judged.codes.clear();
+            judged.note = own.iter().find_map(|one| below(one, context.marks)).unwrap_or_default();
+            let solution = &solved[question].0;
+            fill(form, wrote, solution.response(part));
+            if let Some((stem, text)) = super::sheet::with_gaps(solution, part, &in_a_row(wrote)) {
+                opened.get_or_insert(stem);
+                context.text = text;
+            }
+            if let Some(asked) = solution.response(part).and_then(forms::names) {
+                let written = at_their_places(&asked, wrote).into_iter();
+                let name = |(name, wrote)| NameContext { name, wrote };
+                names.extend(asked.into_iter().zip(written).map(name));
+            }
+        }
+        if let Some(stem) = opened {
+            context.stem = stem;
+        }
+        if let Some(figure) = &mut context.figure {
+            figure.names = names;
         }
     }
     let given = judged.iter().map(|one| one.marks).sum();
@@ -79,7 +95,7 @@ pub fn marked(
         class: learner.class.to_owned(),
         given,
         grade: asked.department.grade(given, full).unwrap_or_default(),
-        strips: strips(columns, judged, given),
+        strip: strip(columns, judged, given),
         can: objectives(asked, columns, judged, |share| share >= CAN),
         work_on: objectives(asked, columns, judged, |share| share < WORK_ON),
         look_again: looks(solved, columns, judged),
@@ -136,7 +152,7 @@ fn beside(judged: &[&Judged], letters: &Letters) -> JudgedContext {
         Verdict::Blank => Some("left out".to_owned()),
         // What costs nothing is not worth a word beside it.
         Verdict::Figures | Verdict::Unit if one.codes.iter().all(|(_, earned)| *earned) => None,
-        Verdict::Wrong => Some(format!("expected {}", one.expected)),
+        Verdict::Wrong if !one.expected.is_empty() => Some(format!("expected {}", one.expected)),
         _ if one.expected.is_empty() => Some(one.reason.clone()),
         _ => Some(format!("{}; expected {}", one.reason, one.expected)),
     });
@@ -144,21 +160,32 @@ fn beside(judged: &[&Judged], letters: &Letters) -> JudgedContext {
         given: judged.iter().map(|one| one.marks).sum(),
         codes,
         note: note.unwrap_or_default(),
-        wrote: judged.first().map_or_else(String::new, |one| match one.wrote.as_str() {
-            "" => "nothing was written".to_owned(),
-            wrote => format!("You wrote: {wrote}"),
-        }),
     }
 }
 
-/// Words that someone wrote in a row.
-fn words(wrote: &str) -> Vec<String> {
-    let sign = if wrote.contains(';') { ';' } else { ',' };
-    wrote.split(sign).map(|word| word.trim().to_owned()).collect()
+/// What is said below a part of so many marks that cannot be seen in it: why what was
+/// written is wrong, where it shows a mistake, and what was expected.
+fn below(one: &Judged, most: u32) -> Option<String> {
+    if one.marks >= most || one.verdict == Verdict::Blank {
+        return None;
+    }
+    let sentence = |text: &str| {
+        let text = text.trim_end_matches('.');
+        let mut rest = text.chars();
+        let first: String = rest.next()?.to_uppercase().collect();
+        Some(format!("{first}{}.", rest.as_str()))
+    };
+    let why = sentence(&one.reason).filter(|_| one.verdict == Verdict::Named);
+    let expected = match one.expected.trim_end_matches('.') {
+        "" => None,
+        expected => Some(format!("Expected: {expected}.")),
+    };
+    let said: Vec<String> = why.into_iter().chain(expected).collect();
+    (!said.is_empty()).then(|| said.join(" "))
 }
 
 /// Puts what a learner wrote where the key would stand.
-fn fill(form: &mut FormContext, wrote: &str) {
+fn fill(form: &mut FormContext, wrote: &str, response: Option<&Response>) {
     let signs = letters(wrote);
     let (first, reason) = wrote.split_once(|c: char| !c.is_alphanumeric()).unwrap_or((wrote, ""));
     let said = match first.to_lowercase().as_str() {
@@ -174,11 +201,35 @@ fn fill(form: &mut FormContext, wrote: &str) {
             false => signs.contains(&own.label),
         };
     }
-    let written = if is_judgement { reason.trim() } else { wrote };
-    form.writes = match written {
+    // What says neither true nor false stands where there is room for it.
+    let mut written = if is_judgement && !said.is_empty() { reason } else { wrote };
+    if form.is == "odd" {
+        let (value, reason) = odd(wrote);
+        written = reason;
+        form.answers.iter_mut().for_each(|line| value.clone_into(&mut line.wrote));
+    } else {
+        for line in &mut form.answers {
+            line.wrote = without_unit(wrote, &line.unit);
+        }
+    }
+    let text = escape(written.trim()).into_owned();
+    form.writes = match text.as_str() {
         "" => Vec::new(),
-        text => vec![WriteContext { text: format!("*{}*", escape(text)), marks: String::new() }],
+        _ => vec![WriteContext { text, marks: String::new() }],
     };
+    if let Some(rows) = response.and_then(|asked| forms::with_cells(asked, &in_a_row(wrote))) {
+        form.rows = rows;
+    }
+}
+
+/// The value that does not fit, and the reason for it.
+fn odd(wrote: &str) -> (&str, &str) {
+    if let Some((value, reason)) = wrote.split_once(';') {
+        return (value.trim(), reason);
+    }
+    let (first, rest) = wrote.split_once([' ', ':']).unwrap_or((wrote, ""));
+    let first = first.trim_end_matches(',');
+    if first.starts_with(|c: char| c.is_ascii_digit()) { (first, rest) } else { ("", wrote) }
 }
 
 /// What was written, without the unit that is printed behind the line anyway.
@@ -189,7 +240,7 @@ fn without_unit(wrote: &str, unit: &str) -> String {
     }
 }
 
-fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripContext>> {
+fn strip(columns: &[Column], judged: &[Judged], given: u32) -> Vec<StripContext> {
     let mut cells: Vec<StripContext> = columns
         .iter()
         .zip(judged)
@@ -204,17 +255,13 @@ fn strips(columns: &[Column], judged: &[Judged], given: u32) -> Vec<Vec<StripCon
         })
         .collect();
     let full: u32 = columns.iter().map(|column| column.most).sum();
-    // The total stands in the head of the panel, too; it gets no row of its own.
-    if cells.len().is_multiple_of(CELLS) && !cells.is_empty() {
-        return cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect();
-    }
     cells.push(StripContext {
         head: "total".to_owned(),
         says: format!("{given} / {full}"),
         full: true,
         total: true,
     });
-    cells.chunks(CELLS).map(<[StripContext]>::to_vec).collect()
+    cells
 }
 
 /// The objectives whose share of the marks is such, in the units' words.

@@ -17,14 +17,14 @@
 //!
 //! | directive | keys | what it does |
 //! |---|---|---|
-//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, last, seat | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, the words at the foot of the last page, the seat of the learner whose copy it is; stands first |
+//! | `sheet` | title *needed*, language, left, right, code, version, seed, tab, teacher, marked, last, seat | what every page carries: header left and right, version code, the black tab of a teacher's copy and whether this is one, or one `marked`, on which what stands in boxes, gaps and on lines is the learner's own writing, the words at the foot of the last page, the seat of the learner whose copy it is; stands first |
 //! | `opening` | title *needed*, line, score, given | the opening shelf, the title, a line under it, a box for the score; `given` are the marks gained |
 //! | `names` | name, class | lines for name, class and date |
 //! | `question` | number *needed* | a question opens; the text after it is its stem |
 //! | `part` | label, sub | a part opens; the text after it is its demand; `sub` is the label of a part within it |
 //! | `answer` | marks, lines (name, unit, value, wrote, width), working, mistakes (value, says), tight, see, judged (given, codes (code, earned), note) | room to work by the marks (none if tight), a line for each answer, `[marks]`; value, working and mistakes are for a teacher's copy and drawn into that room, and so are what a learner `wrote` and how it was judged |
-//! | `boxes` | marks, row, boxes (label, text *needed*, fill, ticked), beside (label *needed*, text *needed*) | boxes to tick or write a sign in, each before its text, in a row if they fit; a second column beside them; fill and ticks are for a teacher's copy |
-//! | `written` | count *needed*, marks, texts (text *needed*, marks), see | ruled lines for an answer in words; the texts are for a teacher's copy |
+//! | `boxes` | marks, row, boxes (label, text *needed*, fill, ticked), beside (label *needed*, text *needed*), judged (as of `answer`) | boxes to tick or write a sign in, each before its text, in a row if they fit; a second column beside them; fill and ticks are for a teacher's copy |
+//! | `written` | count *needed*, marks, texts (text *needed*, marks), see, judged (as of `answer`) | ruled lines for an answer in words; the texts are for a teacher's copy |
 //! | `bank` | words | words to choose from, in a frame |
 //! | `total` | marks *needed* | `[Total: n]`; the question closes |
 //! | `example` | label *needed* | a worked example opens: a shelf, its label, its text |
@@ -34,7 +34,7 @@
 //! | `glossary` | a list of: term *needed*, meaning *needed*, example, not | terms with meanings, ruled apart |
 //! | `caption` | label, text | the caption that stands above the next table |
 //! | `grid` | columns *needed* (head, width *needed* in mm, gap), rows (cells *needed*, goes-on, total), least, cut, ruled | a table of fixed columns: a cell is a text, a list of texts one under another, or (exact *needed*, lead) a text whose bold words are underlined behind a bold one; the last of a short row goes on to the edge; no rule crosses a column that is a gap; a row that goes on has no rule above it, a total is bold; least height of a row in mm; marks to cut it out; lines between columns |
-//! | `figure` | id *needed*, label, caption, blanks | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines |
+//! | `figure` | id *needed*, label, caption, blanks, names (name *needed*, wrote), letters | the drawing of this id, which comes beside the text, with its caption below it; with `blanks` the names to be written are lines; with `names` a learner's own stand there, and nothing where none is told; `letters` are what its letters stand for, beside it |
 //! | `pages` | counts | a new page, from which pages are counted anew under this name |
 //! | `slide` | title *needed*, line, opening, tab, learners, place | a slide opens; `opening` sets the title large; `tab` is a black tab such as ANSWER; `learners: false` keeps it out of learners' handouts; `place` is where the text stands in the unit's file |
 //! | `notes` | | what follows, up to the next slide, is for the speaker |
@@ -48,7 +48,7 @@
 //! | `lines` | count | ruled lines to write on |
 //! | `feedback` | title *needed*, right | what a learner is told opens, under a shelf of its own |
 //! | `strip` | a list of: head *needed*, says *needed*, full, total | marks in a row of cells |
-//! | `told` | heading *needed*, lines, dashed | a heading and lines behind a rule, dashed for a mistake |
+//! | `told` | heading, lines, dashed | a heading and lines behind a rule, dashed for a mistake |
 //!
 //! # Templates
 //!

@@ -187,6 +187,7 @@ fn room(of: &Packing, at: usize, own: &PackedRoom, drawings: &mut Drawings) -> R
             id,
             label: format!("Seating plan{part}"),
             caption: format!("Versions by desk, seen from the learners’ seats{star}{corners}"),
+            names: Vec::new(),
         });
     }
     let learners = counted(own.learners.len(), "learner");

@@ -5,6 +5,7 @@ use serde::Deserialize;
 
 use super::blocks::{Block, BoxItem, Boxes, Written, plain};
 use super::directive::{list, yaml};
+use super::feedback;
 use super::inline::inline;
 
 #[derive(Deserialize)]
@@ -18,6 +19,7 @@ struct BoxesBody {
     boxes: Vec<BoxBody>,
     #[serde(default, deserialize_with = "list")]
     beside: Vec<BesideBody>,
+    judged: Option<feedback::JudgedBody>,
 }
 
 #[derive(Deserialize)]
@@ -49,6 +51,7 @@ struct WrittenBody {
     texts: Vec<TextBody>,
     #[serde(default)]
     see: String,
+    judged: Option<feedback::JudgedBody>,
 }
 
 #[derive(Deserialize)]
@@ -95,6 +98,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, 
                     .iter()
                     .map(|item| (words(&item.label), inline(&item.text)))
                     .collect(),
+                judged: body.judged.map(feedback::judged),
             })
         }),
         "written" => yaml(body).map(|body: WrittenBody| {
@@ -107,6 +111,7 @@ pub(super) fn directive(name: &str, body: &str) -> Option<Result<Block, (usize, 
                     .map(|text| (inline(&text.text), words(&text.marks)))
                     .collect(),
                 see: words(&body.see),
+                judged: body.judged.map(feedback::judged),
             })
         }),
         "bank" => yaml(body).map(|body: BankBody| {

@@ -235,6 +235,7 @@ fn figure(model: &Model, number: usize, question: &Question) -> Option<FigureCon
         id: figure_id(model, question, &figure.id.value),
         label: format!("Figure {number}.1"),
         caption: caption(model, figure),
+        names: Vec::new(),
     })
 }
 
@@ -366,16 +367,21 @@ fn text_of(solution: &Solution<'_>, part: usize) -> String {
     }
 }
 
-/// What a part asks, with these words in its gaps; none if it has none.
-pub(super) fn with_gaps(solution: &Solution<'_>, part: usize, words: &[String]) -> Option<String> {
-    let text = solution.filled(&solution.checked.question.parts[part].text);
+/// The stem and what a part asks, with these words in the gaps; none if it has none.
+pub(super) fn with_gaps(
+    solution: &Solution<'_>,
+    part: usize,
+    words: &[String],
+) -> Option<(String, String)> {
+    let question = &solution.checked.question;
     let wanted = forms::fills(solution.response(part).into_iter())?;
-    // A gap that was left empty has a dash.
-    let dash = "–".to_owned();
-    let given: Vec<String> = (0..wanted.len())
-        .map(|at| words.get(at).filter(|word| !word.is_empty()).unwrap_or(&dash).clone())
-        .collect();
-    Some(forms::opened(&text, &mut given.iter()))
+    // A gap that was left empty stays so.
+    let given: Vec<String> =
+        (0..wanted.len()).map(|at| words.get(at).cloned().unwrap_or_default()).collect();
+    let text = forms::opened(&solution.filled(&question.parts[part].text), &mut given.iter());
+    let stem = solution.filled(&question.stem);
+    let alone = question.parts.len() == 1;
+    Some((if alone { forms::opened(&stem, &mut given.iter()) } else { stem }, text))
 }
 
 /// A quantity's dotted name, and the author's remark on the step that finds it.

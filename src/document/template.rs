@@ -20,6 +20,7 @@ const BUILT_IN: &[(&str, &str)] = &[
     ("front.md", include_str!("../../templates/front.md")),
     ("feedback.md", include_str!("../../templates/feedback.md")),
     ("part.md", include_str!("../../templates/part.md")),
+    ("judged.md", include_str!("../../templates/judged.md")),
     ("room.md", include_str!("../../templates/room.md")),
     ("data.md", include_str!("../../templates/data.md")),
     ("kinds/options.md", include_str!("../../templates/kinds/options.md")),

@@ -8,7 +8,7 @@
 
 use super::columns::Column;
 use super::responses::{Entry, GivenNumber, Response};
-use super::verbal::worth;
+use super::verbal::{as_printed, worth};
 use crate::quantity::{print_number, round_figures};
 use crate::question::{Answer, Earns, Mark, MarkOfStep, Slip, Solution, Turn, meant, standing};
 
@@ -134,6 +134,9 @@ impl Version<'_> {
         };
         let key = match answers.iter().find(|answer| answer.part == column.part) {
             Some(answer) => format!("{} ({})", response.key, with_unit(&answer.printed, answer)),
+            None if response.key.is_empty() => {
+                most_of(response.points.iter().map(as_printed).collect())
+            }
             None => response.key.clone(),
         };
         match entry {
@@ -152,9 +155,10 @@ impl Version<'_> {
                     (None, 0) if !worth.doubtful => (Verdict::Wrong, 0),
                     (None, marks) => (Verdict::Words, marks),
                 };
+                let expected = if worth.missing.is_empty() { key } else { most_of(worth.missing) };
                 Judged {
                     wrote: text.clone(),
-                    expected: key,
+                    expected,
                     mistake: worth.mistake,
                     doubtful: worth.doubtful && seen.is_none(),
                     ..words(column, verdict, marks, worth.reason)
@@ -162,6 +166,12 @@ impl Version<'_> {
             }
         }
     }
+}
+
+/// The first points of an answer in prose, as many as a note holds.
+fn most_of(points: Vec<String>) -> String {
+    const MOST: usize = 2;
+    points.into_iter().take(MOST).collect::<Vec<_>>().join("; ")
 }
 
 fn words(column: &Column, verdict: Verdict, marks: u32, reason: String) -> Judged {

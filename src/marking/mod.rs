@@ -16,4 +16,4 @@ mod verbal;
 pub use columns::{Column, columns};
 pub use gather::Gathered;
 pub use judge::{Judged, Verdict, Version};
-pub use verbal::letters;
+pub use verbal::{at_their_places, in_a_row, letters};

@@ -20,10 +20,12 @@ pub(super) struct Worth {
     pub(super) mistake: Option<String>,
     /// Whether a person should decide; the marks are then those suggested.
     pub(super) doubtful: bool,
+    /// The points that were looked for and not found, as they are printed.
+    pub(super) missing: Vec<String>,
 }
 
 fn sure(marks: u32, reason: impl Into<String>) -> Worth {
-    Worth { marks, reason: reason.into(), mistake: None, doubtful: false }
+    Worth { marks, reason: reason.into(), mistake: None, doubtful: false, missing: Vec::new() }
 }
 
 fn doubtful(marks: u32, reason: impl Into<String>) -> Worth {
@@ -46,9 +48,8 @@ pub(super) fn worth(response: &Response, most: u32, wrote: &str) -> Worth {
             let words: Vec<String> = gaps.iter().map(|(_, _, value)| value.clone()).collect();
             listed(&words, most, wrote)
         }
-        Form::Names | Form::Odd { .. } | Form::Prose { .. } => {
-            points(&response.points, most, wrote)
-        }
+        Form::Names => names(&response.points, most, wrote),
+        Form::Odd { .. } | Form::Prose { .. } => points(&response.points, most, wrote),
     }
 }
 
@@ -135,10 +136,57 @@ fn pairs(left: &[(String, String)], most: u32, wrote: &str) -> Worth {
     sure(marks, format!("{right} of {} right", left.len()))
 }
 
-/// Words in a row, parted by semicolons (or commas).
-fn listed(words: &[String], most: u32, wrote: &str) -> Worth {
+/// What someone wrote in a row, parted by semicolons (or commas).
+pub fn in_a_row(wrote: &str) -> Vec<String> {
     let sign = if wrote.contains(';') { ';' } else { ',' };
-    let given: Vec<Vec<String>> = wrote.split(sign).map(plain_words).collect();
+    wrote.split(sign).map(|word| word.trim().to_owned()).collect()
+}
+
+/// What was written at the place of each of these names: in their order, if there is
+/// something for each; of fewer or more, what is one of the names at its own place and the
+/// rest at those that are left.
+pub fn at_their_places(names: &[String], wrote: &str) -> Vec<String> {
+    let given = in_a_row(wrote);
+    if given.len() == names.len() {
+        return given;
+    }
+    let mut places: Vec<Option<String>> = vec![None; names.len()];
+    let mut others = Vec::new();
+    for word in given.into_iter().filter(|word| !word.is_empty()) {
+        let own = names.iter().position(|name| plain_words(name) == plain_words(&word));
+        match own.and_then(|place| places.get_mut(place)).filter(|place| place.is_none()) {
+            Some(place) => *place = Some(word),
+            None => others.push(word),
+        }
+    }
+    let mut others = others.into_iter();
+    let taken = |place: Option<String>| place.or_else(|| others.next()).unwrap_or_default();
+    places.into_iter().map(taken).collect()
+}
+
+/// Names, each at the place where it is asked for.
+fn names(points: &[Point], most: u32, wrote: &str) -> Worth {
+    let names: Vec<String> = points.iter().map(|point| point.text.replace("**", "")).collect();
+    let given = at_their_places(&names, wrote);
+    let (mut marks, mut found, mut near) = (0, 0, false);
+    for ((point, name), given) in points.iter().zip(&names).zip(&given) {
+        let given = clause(given);
+        if says(&given, name) {
+            marks += point.marks;
+            found += 1;
+        } else {
+            near |= touches(&given, name);
+        }
+    }
+    let marks = marks.min(most);
+    let reason = format!("{found} of {} names right", names.len());
+    if marks == most || !near { sure(marks, reason) } else { doubtful(marks, reason) }
+}
+
+/// Words in a row.
+fn listed(words: &[String], most: u32, wrote: &str) -> Worth {
+    let given: Vec<Vec<String>> =
+        in_a_row(wrote).iter().map(|word| plain_words(word)).collect();
     let right =
         words.iter().zip(&given).filter(|(word, given)| plain_words(word) == **given).count();
     let marks = u32::try_from(right).unwrap_or(0).min(most);
@@ -181,6 +229,7 @@ fn reading(response: &Response, most: u32, wrote: &str) -> Worth {
 fn points(points: &[Point], most: u32, wrote: &str) -> Worth {
     let clauses = clauses(wrote);
     let (mut marks, mut found, mut near) = (0, 0, false);
+    let mut missing = Vec::new();
     for point in points {
         let ways = || std::iter::once(&point.text).chain(&point.or).chain(&point.accept);
         let is_found = ways().any(|way| clauses.iter().any(|clause| says(clause, way)));
@@ -191,15 +240,23 @@ fn points(points: &[Point], most: u32, wrote: &str) -> Worth {
             found += 1;
         } else {
             near |= rejected || ways().any(|way| clauses.iter().any(|clause| touches(clause, way)));
+            missing.push(as_printed(point));
         }
     }
     let marks = marks.min(most);
     let reason = format!("{found} of {} points found", points.len());
-    if marks == most || (found == 0 && !near) {
+    if marks == most {
         sure(marks, reason)
+    } else if found == 0 && !near {
+        Worth { missing, ..sure(marks, reason) }
     } else {
-        doubtful(marks, reason)
+        Worth { missing, ..doubtful(marks, reason) }
     }
+}
+
+/// A point without the signs that make its words bold or a formula.
+pub(super) fn as_printed(point: &Point) -> String {
+    point.text.replace("**", "").replace('`', "")
 }
 
 /// A stretch of an answer that says one thing: its words, and whether it says no.
@@ -214,7 +271,15 @@ fn clauses(text: &str) -> Vec<Clause> {
         .replace(" but ", ". ")
         .replace(" because ", ". ")
         .replace("n't", " not");
-    text.split(['.', ';', ',', '!', '?']).map(clause).filter(|c| !c.words.is_empty()).collect()
+    // A point within a number parts nothing.
+    let mut before = ' ';
+    let mut after = text.chars().skip(1);
+    let apart = |c: char| {
+        let in_number = before.is_ascii_digit() && after.next().is_some_and(|c| c.is_ascii_digit());
+        before = c;
+        matches!(c, ';' | ',' | '!' | '?') || (c == '.' && !in_number)
+    };
+    text.split(apart).map(clause).filter(|c| !c.words.is_empty()).collect()
 }
 
 fn clause(text: &str) -> Clause {
