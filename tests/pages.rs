@@ -5,7 +5,7 @@
 use std::collections::BTreeSet;
 
 use stillroom::composing::faces::Faces;
-use stillroom::composing::page::{Composed, Mark, Page, Segment};
+use stillroom::composing::page::{Composed, Face, Ink, Mark, Page, Segment};
 use stillroom::composing::{Paper, Profile, compose, compose_pair};
 use stillroom::document::context::*;
 use stillroom::document::{Document, Templates, read};
@@ -50,11 +50,30 @@ fn mathematics() -> Document {
     read(&text).unwrap()
 }
 
+/// A marked copy: a wrong option, an order, prose that is too long, a gap, many marks.
+fn marked() -> Document {
+    let prose = "and the pan was never boiled dry ".repeat(20);
+    let gap = "The solid is the \u{e000}filtrate\u{e001}.";
+    let cells: String =
+        (1..=13).map(|n| format!("- {{head: {n}bii, says: 10 / 10, full: true}}\n")).collect();
+    read(&format!(
+        "```sheet\ntitle: Salt\nteacher: true\nmarked: true\n```\n\n```question\nnumber: 1\n```\n\n\
+         ```boxes\nmarks: 1\nrow: true\njudged: {{given: 0}}\nboxes:\n- {{label: A, text: sieving}}\n\
+         - {{label: B, text: boiling, ticked: true}}\n```\n\n```told\nlines: [Expected A.]\n```\n\n\
+         ```boxes\nmarks: 2\njudged: {{given: 2}}\nboxes:\n- {{text: pour, fill: '27'}}\n```\n\n\
+         ```written\ncount: 2\nmarks: 12\njudged: {{given: 11}}\ntexts:\n- text: {prose}\n```\n\n\
+         {gap}\n\n```answer\nmarks: 1\njudged: {{given: 0}}\n```\n\n```close\n```\n\n\
+         ```strip\n{cells}- {{head: total, says: 130 / 130, total: true}}\n```\n"
+    ))
+    .unwrap()
+}
+
 fn documents() -> Vec<(String, Document)> {
     let mut all = vec![
         ("lesson".to_owned(), lesson(&samples::lesson())),
         ("unkind".to_owned(), sheet(&samples::unkind())),
         ("mathematics".to_owned(), mathematics()),
+        ("marked".to_owned(), marked()),
         ("empty".to_owned(), read("").unwrap()),
     ];
     for count in [1, 3, 8, 20] {
@@ -377,5 +396,37 @@ fn every_page_says_which_of_how_many_and_its_code() {
         } else {
             assert!(said.iter().any(|text| text.starts_with("Worked answers ")));
         }
+    }
+}
+
+#[test]
+fn a_marked_copy_shows_what_a_learner_wrote_and_not_as_a_key_does() {
+    let faces = Faces::embedded();
+    for profile in profiles() {
+        let composed = compose(&marked(), &profile, &faces);
+        let at = format!("{profile:?}");
+        let (mut by_hand, mut bold, mut signs, mut crosses) = (Vec::new(), Vec::new(), 0, 0);
+        for mark in composed.pages.iter().flat_map(|page| &page.marks) {
+            match mark {
+                Mark::Text { face: Face::Italic, ink: Ink::Black, .. } => by_hand.push(text(mark)),
+                Mark::Text { face: Face::Bold, .. } => bold.push(text(mark)),
+                Mark::Path { ink: Ink::Kiln, weight: Some(_), .. } => signs += 1,
+                Mark::Path { ink: Ink::Black, weight: Some(_), .. } => crosses += 1,
+                _ => {}
+            }
+            let is_of_a_key = match mark {
+                Mark::Text { ink, .. } | Mark::Box { ink, .. } => *ink == Ink::Water,
+                _ => false,
+            };
+            assert!(!is_of_a_key, "{at}: {mark:?}");
+        }
+        assert_eq!((signs, crosses), (4, 1), "{at}");
+        let given: Vec<&String> =
+            bold.iter().filter(|text| ["0", "2", "11"].contains(&text.as_str())).collect();
+        assert_eq!(given, ["0", "2", "11", "0"], "{at}");
+        for wrote in ["27", "filtrate"] {
+            assert!(by_hand.iter().any(|text| text == wrote), "{at}: {by_hand:?}");
+        }
+        assert!(by_hand.iter().any(|text| text.ends_with('…')), "{at}: {by_hand:?}");
     }
 }

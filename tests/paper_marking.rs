@@ -82,3 +82,40 @@ fn printed_answers_earn_all_marks_of_a_paper() {
     let copies = sheets.filter(|e| e.file_name().to_string_lossy().starts_with("marked-")).count();
     assert_eq!(copies as u64, done.learners);
 }
+
+#[test]
+fn a_name_counts_where_it_is_asked_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let paper = Path::new(env!("CARGO_MANIFEST_DIR")).join("units/term-one.paper.md");
+    let responses = folder.path().join("responses.csv");
+    let cases = [
+        ("less dense layer; the denser layer; tap", "3"),
+        ("denser layer; less dense layer; tap", "1"),
+        // Of fewer names than are asked for each is looked for at its own place.
+        ("tap; less dense layer", "2"),
+        ("lid", "0"),
+    ];
+    let mut file = "learner,class,version,1a\n".to_owned();
+    for (n, (wrote, _)) in cases.iter().enumerate() {
+        file.push_str(&format!("Learner {n},9B,B,{wrote}\n"));
+    }
+    fs::write(&responses, &file).expect("it is written");
+    let job = MarkJob {
+        unit: paper,
+        responses,
+        versions: 1,
+        seed: 1,
+        out: folder.path().join("out"),
+        decimal: None,
+        nameless: false,
+        sheets: false,
+        profile: Profile::default(),
+    };
+    let done = mark(&job, &mut |_| {}).expect("it is marked");
+    let marks =
+        rows(&done.folder.unwrap_or_else(|| panic!("{:?}", done.findings)).join("marks.csv"));
+    let column = marks[0].iter().position(|head| head == "1a").expect("a column");
+    for (row, (wrote, given)) in marks[1..].iter().zip(cases) {
+        assert_eq!(row[column], given, "{wrote}");
+    }
+}

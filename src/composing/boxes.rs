@@ -3,10 +3,10 @@
 
 use super::answers::LEAST_COLOURED;
 use super::composer::Composer;
+use super::feedback::by_hand;
 use super::lines::{self, Filling, Line, Type};
 use super::page::{Face, Ink, Mark, Segment};
 use super::slab::{NEVER, Slab, level, upright};
-use super::feedback::by_hand;
 use crate::document::{BoxItem, Boxes, Run, Runs, Written, plain};
 
 /// A box's side, where its letter and its text stand from the box's left edge, in

@@ -10,6 +10,8 @@ use crate::document::{Judged, Run, Slant, StripCell};
 /// Sizes of a tick and a cross, in points, and their weight.
 const TICK: f64 = 11.0;
 const CROSS: f64 = 9.0;
+/// The width of a tick as a share of its size.
+const WIDE: f64 = 0.85;
 const STROKE: f64 = 1.7;
 /// Where notes on mistakes begin, in mm from the left.
 const NOTES_AT: f64 = 80.0;
@@ -53,8 +55,13 @@ impl Composer<'_> {
         let x = self.measures.block - bracket.width - 5.0 - digits.width;
         let faces = self.faces;
         let scale = self.measures.u / 4.0;
-        // Two digits leave less room.
-        let at = (self.measures.text + 1.0).min(x - TICK * scale);
+        // Between the text and the digits; two digits leave no room, so that it stands
+        // before the edge of the text.
+        let (from, to) = (self.measures.text + 1.5, x - 1.5);
+        let (at, scale) = match (to - from) / (WIDE * TICK) {
+            room if room < 0.5 * scale => (to - WIDE * TICK * scale, scale),
+            room => (from, scale.min(room)),
+        };
         let weight = Some(self.measures.rule(STROKE));
         if let Some(last) = self.slabs.last_mut() {
             let baseline = last.baseline.unwrap_or(last.height);
@@ -198,7 +205,13 @@ impl Composer<'_> {
         self.flush_hanging();
         let edge = self.indent;
         let start = self.slabs.len();
-        self.indent = self.deeper(self.measures.mm(10.0));
+        if heading.is_empty() {
+            // A remark on the answer above it stays with it.
+            self.keep_with_next();
+            self.indent = self.deeper(self.u(3.0));
+        } else {
+            self.indent = self.deeper(self.measures.mm(10.0));
+        }
         let head = self.look(Face::Semibold, 3.0, 4.0);
         if !heading.is_empty() {
             self.text(heading, head, self.u(3.0));
@@ -240,7 +253,7 @@ fn sign(earned: bool, x: f64, baseline: f64, scale: f64) -> Vec<Segment> {
 fn tick(x: f64, baseline: f64, z: f64) -> Vec<Segment> {
     // The figure's own y runs up from the foot of the tick.
     let at = |dx: f64, dy: f64| (x + dx * z, baseline - z * 0.78 + dy * z);
-    let (a, b, c) = (at(0.0, 0.40), at(0.3, 0.78), at(0.85, 0.0));
+    let (a, b, c) = (at(0.0, 0.40), at(0.3, 0.78), at(WIDE, 0.0));
     vec![Segment::Move(a.0, a.1), Segment::Line(b.0, b.1), Segment::Line(c.0, c.1)]
 }
 

@@ -51,6 +51,8 @@ const APART: f64 = 24.0;
 /// lies, in points.
 const BLANK_WEIGHT: f64 = 0.6;
 const UNDER: f64 = 2.0;
+/// The size of what a learner wrote there, beside that of labels.
+const HAND: f64 = 1.3;
 
 /// The cost of a page that ends within a figure.
 const CUT: f64 = 300.0;
@@ -252,7 +254,8 @@ impl Composer<'_> {
             slab.marks.push(level(left, left + width, under, weight));
             if by_hand {
                 let runs = [Run { text: label.text.clone(), ..Run::default() }];
-                let look = Type { face: self.measures.face(Face::Regular), ..look };
+                let (face, size) = (self.measures.face(Face::Regular), HAND * pen.size);
+                let look = Type { face, size, ..look };
                 let within = (left + 2.0, left + width);
                 self.handwritten(&runs, look, within, false, baseline, &mut slab.added);
             } else {

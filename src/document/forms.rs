@@ -130,9 +130,10 @@ impl FormContext {
 /// The rows of a table with these words in its cells to fill in; none if it has none.
 pub(super) fn with_cells(response: &Response, words: &[String]) -> Option<Vec<Vec<String>>> {
     let Form::Cells { table, gaps } = &response.form else { return None };
-    let written = gaps.iter().enumerate().map(|(n, (row, column, _))| {
-        (*row, *column, words.get(n).cloned().unwrap_or_default())
-    });
+    let written = gaps
+        .iter()
+        .enumerate()
+        .map(|(n, (row, column, _))| (*row, *column, words.get(n).cloned().unwrap_or_default()));
     let written: Vec<FilledCell> = written.collect();
     let mut made = FormContext::default();
     made.table_of(Some((table, &written)));

@@ -185,8 +185,7 @@ fn names(points: &[Point], most: u32, wrote: &str) -> Worth {
 
 /// Words in a row.
 fn listed(words: &[String], most: u32, wrote: &str) -> Worth {
-    let given: Vec<Vec<String>> =
-        in_a_row(wrote).iter().map(|word| plain_words(word)).collect();
+    let given: Vec<Vec<String>> = in_a_row(wrote).iter().map(|word| plain_words(word)).collect();
     let right =
         words.iter().zip(&given).filter(|(word, given)| plain_words(word) == **given).count();
     let marks = u32::try_from(right).unwrap_or(0).min(most);
