@@ -6,7 +6,7 @@
 use super::answers::BESIDE;
 use super::composer::Composer;
 use super::page::{Ink, Mark, Segment};
-use super::slab::{Slab, upright};
+use super::slab::{NEVER, Slab, upright};
 use crate::document::{Answer, Room};
 
 /// Ruled lines by marks, and how many each further mark adds.
@@ -27,6 +27,11 @@ const ON_A_PAPER: (f64, f64) = (14.0, 8.0);
 
 /// What a page keeps beside a frame or grid for the words that lead to it, in units.
 const KEPT: f64 = 40.0;
+
+/// What answer lines take below graph paper, in units; what it costs if the paper stands on the
+/// page that faces its demand.
+const ANSWERED: f64 = 10.0;
+const FACING: f64 = 400.0;
 
 impl Composer<'_> {
     pub(super) fn room(&mut self, answer: &Answer) {

@@ -50,7 +50,12 @@ pub fn report(of: &Reported<'_>) -> (ReportContext, Drawings) {
             let id = format!("report/{name}-{number}-{at}");
             drawings.extend([(id.clone(), drawing)]);
             let caption = if at == 0 { caption } else { "(continued)" };
-            FigureContext { id, label: format!("Figure {number}"), caption: caption.to_owned(), names: Vec::new() }
+            FigureContext {
+                id,
+                label: format!("Figure {number}"),
+                caption: caption.to_owned(),
+                names: Vec::new(),
+            }
         });
         each.collect()
     };
