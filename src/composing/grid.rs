@@ -4,7 +4,7 @@
 use super::composer::Composer;
 use super::lines::{Line, Type};
 use super::page::Face;
-use super::slab::{FEW_ROWS, NEVER, SHORT, Slab, WHOLE, level, upright};
+use super::slab::{FEW_ROWS, NEVER, Slab, WHOLE, level, upright};
 use crate::document::{Grid, GridRow, Runs};
 
 /// Padding in points: at the sides of a cell, above and below its text.
@@ -13,6 +13,8 @@ const ABOVE: f64 = 2.5;
 /// A page rather ends between rows that have a rule between them.
 const BETWEEN: f64 = 40.0;
 const WITHIN: f64 = 300.0;
+/// The share of a page that a short table takes at most.
+const SHORT: f64 = 0.25;
 /// Cutting marks: their length, how far they stand off, their weight (mm, mm, pt).
 const CUT: f64 = 5.0;
 const CUT_OFF: f64 = 2.0;

@@ -7,9 +7,8 @@ pub(super) const NEVER: f64 = 1e6;
 /// What stands before all else that may not be parted either: where something must be, because
 /// it is longer than a page, it is not here.
 pub(super) const WHOLE: f64 = 4.0 * NEVER;
-/// A table of so few rows stays whole where it takes no more than this share of a page.
+/// A table of so few rows stays whole if it is short.
 pub(super) const FEW_ROWS: usize = 8;
-pub(super) const SHORT: f64 = 0.4;
 
 /// A strip of the page. Marks are placed from the block's left edge and the
 /// slab's top.

@@ -4,12 +4,14 @@
 use super::composer::Composer;
 use super::lines::{self, Line, Type};
 use super::page::Face;
-use super::slab::{FEW_ROWS, NEVER, SHORT, Slab, WHOLE, level};
+use super::slab::{FEW_ROWS, NEVER, Slab, WHOLE, level};
 use crate::document::{Align, Run, Runs, Table, plain};
 
 /// Padding in points: at the sides of a cell, above and below its text.
 const SIDE: f64 = 4.0;
 const ABOVE: f64 = 2.5;
+/// The share of a page that a short table takes at most.
+const SHORT: f64 = 0.4;
 
 /// A column's place, and how far its decimal points stand from its right edge.
 struct Column {
