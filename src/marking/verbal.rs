@@ -49,7 +49,13 @@ pub(super) fn worth(response: &Response, most: u32, wrote: &str) -> Worth {
             listed(&words, most, wrote)
         }
         Form::Names => names(&response.points, most, wrote),
-        Form::Odd { .. } | Form::Prose { .. } => points(&response.points, most, wrote),
+        Form::Odd { .. } => {
+            // The value alone names the cell.
+            let mut asked = response.points.clone();
+            asked.iter_mut().take(1).for_each(|value| value.accept.push(response.key.clone()));
+            points(&asked, most, wrote)
+        }
+        Form::Prose { .. } => points(&response.points, most, wrote),
     }
 }
 
@@ -270,15 +276,20 @@ fn clauses(text: &str) -> Vec<Clause> {
         .replace(" but ", ". ")
         .replace(" because ", ". ")
         .replace("n't", " not");
-    // A point within a number parts nothing.
+    let mut apart = vec![String::new()];
     let mut before = ' ';
-    let mut after = text.chars().skip(1);
-    let apart = |c: char| {
-        let in_number = before.is_ascii_digit() && after.next().is_some_and(|c| c.is_ascii_digit());
+    let mut chars = text.chars().peekable();
+    while let Some(c) = chars.next() {
+        // A point within a number parts nothing.
+        let in_number = before.is_ascii_digit() && chars.peek().is_some_and(char::is_ascii_digit);
+        let parts = matches!(c, ';' | ',' | '!' | '?') || (c == '.' && !in_number);
+        match apart.last_mut() {
+            Some(last) if !parts => last.push(c),
+            _ => apart.push(String::new()),
+        }
         before = c;
-        matches!(c, ';' | ',' | '!' | '?') || (c == '.' && !in_number)
-    };
-    text.split(apart).map(clause).filter(|c| !c.words.is_empty()).collect()
+    }
+    apart.iter().map(|text| clause(text)).filter(|c| !c.words.is_empty()).collect()
 }
 
 fn clause(text: &str) -> Clause {
@@ -372,6 +383,16 @@ mod tests {
         ] {
             let worth = points(&lower, 1, wrote);
             assert_eq!((worth.marks, worth.doubtful), (marks, is_doubtful), "{wrote}");
+        }
+    }
+
+    #[test]
+    fn a_number_with_a_decimal_point_is_found_and_ends_no_sentence() {
+        let odd = [point("**2.6** (oil collected at 40)", &["2.6"], &[])];
+        for (wrote, marks) in
+            [("2.6; it breaks the trend", 1), ("It is 2.6.", 1), ("2; 6", 0), ("3.6", 0)]
+        {
+            assert_eq!(points(&odd, 1, wrote).marks, marks, "{wrote}");
         }
     }
 
