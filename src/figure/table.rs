@@ -214,7 +214,6 @@ fn plot(
         };
         notes.push(Note { at: (at.value.value, y), text: text.value.clone() });
     }
-    let least = series.iter().flat_map(|s| &s.points).map(|p| p.1).fold(f64::INFINITY, f64::min);
     let plot = Plot {
         // A slide is too low for a fine grid.
         grid: if tallest > 0.0 { Grid::Light } else { grid },
@@ -223,7 +222,8 @@ fn plot(
         series,
         notes,
         labelling,
-        nought: grid == Grid::Reading && least >= 0.0,
+        // The scale begins there by itself where that wastes less than half of it.
+        nought: false,
         markers: true,
         widest,
         tallest,
