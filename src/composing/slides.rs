@@ -13,6 +13,7 @@ use super::page::{Element, Face, Ink, Mark, Page, Role, Tagged};
 use super::profile::Measures;
 use super::slab::{NEVER, Slab, level, move_by, solid};
 use super::tagging::add_elements;
+use super::writing_room::IN_A_STEP;
 use crate::document::{self, Block, Document, Run, plain};
 
 pub(super) const WIDTH: f64 = 720.0;
@@ -170,7 +171,10 @@ fn lay<'a>(
 /// What is asked stays together above its answer where a slide holds it, and the answer
 /// may then begin on the next.
 fn hold(slabs: &mut [Slab], asked: usize) {
-    let slabs = &mut slabs[..asked];
+    let (slabs, working) = slabs.split_at_mut(asked);
+    // A step that is parted is hard to follow from one slide to the next.
+    let within = working.iter_mut().filter(|slab| asked > 0 && slab.glue == IN_A_STEP);
+    within.for_each(|slab| slab.glue = NEVER);
     let gaps = slabs.windows(2).map(|pair| pair[0].after.max(pair[1].before));
     let height: f64 = gaps.sum::<f64>() + slabs.iter().map(|slab| slab.height).sum::<f64>();
     let lines: usize = slabs.iter().map(lines_of).sum();

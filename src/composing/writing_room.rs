@@ -14,6 +14,9 @@ const SIDE: f64 = 4.0;
 const PITCH: f64 = 6.0;
 const FEW: usize = 8;
 
+/// The cost of a page that ends within a step.
+pub(super) const IN_A_STEP: f64 = 800.0;
+
 /// The tab of a letter, and from its left to the text, in units.
 const TAB: f64 = 3.5;
 const TO_TEXT: f64 = 5.0;
@@ -118,7 +121,7 @@ impl Composer<'_> {
             self.text(text, self.body(), self.u(0.5));
             for slab in &mut self.slabs[first..] {
                 // A long step may be parted; a short one hardly gains by it.
-                slab.glue = 800.0;
+                slab.glue = IN_A_STEP;
             }
             self.glue(60.0);
         }

@@ -507,6 +507,10 @@ fn asked_of(model: &Model, question: &Question, drawings: &Drawings) -> Vec<Stri
 /// The tables that a question names or reads.
 fn tables(model: &Model, solution: &Solution<'_>) -> Vec<DataContext> {
     let named = model.tables_named(&solution.checked.question);
+    // A stem that has the numbers in a table of its own needs no other.
+    if solution.checked.question.stem.text.contains("\n|") {
+        return named.into_iter().map(data).collect();
+    }
     let mut read = model.tables_read(solution.checked);
     read.retain(|table| named.iter().all(|shown| shown.id.value != table.id.value));
     let built_in = model.built_in_read(solution.checked).into_iter();
