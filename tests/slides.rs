@@ -282,9 +282,11 @@ fn slides_are_read_from_the_last_row() {
                 matches!(mark, Mark::Rule { from, to, .. } if from.1 == to.1 && from.1 < 370.0)
             });
             let table = level.count() > 4;
-            // Six options stand close, in lines of their own under two of demand.
-            let letter = |mark: &&Mark| {
-                text(mark).len() == 1 && matches!(mark, Mark::Text { face: Face::Bold, .. })
+            // Options stand close, in lines of their own, each with its letter or box.
+            let letter = |mark: &&Mark| match mark {
+                Mark::Text { face: Face::Bold, .. } => text(mark).len() == 1,
+                Mark::Box { .. } => true,
+                _ => false,
             };
             let options = slide.page.marks.iter().filter(letter).count() > 4;
             let most = if options { 8 } else { 7 };
