@@ -320,7 +320,7 @@ pub struct ObjectiveContext {
 #[serde(tag = "is", rename_all = "kebab-case")]
 pub enum LessonItem {
     Prose { markdown: String },
-    Technique(TechniqueContext),
+    Technique(Box<TechniqueContext>),
     Process(ProcessContext),
     Example(ExampleContext),
     Data(DataContext),

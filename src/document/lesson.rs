@@ -40,7 +40,7 @@ pub fn lesson(model: &Model, examples: &[(usize, Solution<'_>, Vec<Answer>)]) ->
             }
             Item::Technique(found) => {
                 practical = true;
-                items.push(LessonItem::Technique(technique(found)));
+                items.push(LessonItem::Technique(Box::new(technique(found))));
             }
             Item::Process(found) => {
                 practical = true;
