@@ -30,7 +30,9 @@ const DRAWN: [Columns; 2] =
     [[(0.0, 76.0), (80.0, 138.0), (142.0, 183.0)], [(0.0, 62.0), (66.0, 127.0), (131.0, 183.0)]];
 /// What is tried in turn in one size of text: which columns, and how large the sketch is of
 /// its usual size.
-const WAYS: [(usize, f64); 5] = [(0, 1.0), (1, 1.0), (0, 0.85), (1, 0.85), (1, 0.75)];
+const WAYS: [(usize, f64); 4] = [(0, 1.0), (1, 1.0), (0, 0.85), (1, 0.85)];
+/// The scale below which the names on a sketch would not shrink with it.
+const LEGIBLE: f64 = 0.98;
 /// The width of the diagram at the foot, and what is between it and the words, in mm.
 pub(super) const STEP: f64 = 82.0;
 const APART: f64 = 6.0;
@@ -168,7 +170,12 @@ impl Press<'_> {
 
     /// A card that fits in this size.
     fn whole(&self, card: &Card, u: f64) -> Option<Drawn> {
-        WAYS.iter().find_map(|way| match self.setter(u, *way).card(card, false) {
+        let wide = |way: &&(usize, f64)| {
+            let (from, end) = DRAWN[way.0][0];
+            let sketches = card.columns.iter().filter_map(|column| column.drawing.as_ref());
+            way.0 == 0 || sketches.fold(0.0, |w: f64, d| w.max(d.width)) * LEGIBLE <= end - from
+        };
+        WAYS.iter().filter(wide).find_map(|way| match self.setter(u, *way).card(card, false) {
             (drawn, None) => Some(drawn),
             _ => None,
         })

@@ -2,6 +2,7 @@
 //! point, the head drawn again where a page ends.
 
 use super::composer::Composer;
+use super::figure::Sizes;
 use super::lines::{self, Line, Type};
 use super::page::Face;
 use super::slab::{FEW_ROWS, NEVER, Slab, WHOLE, level};
@@ -67,7 +68,9 @@ impl Composer<'_> {
             self.push(slab);
         }
         let height: f64 = self.slabs[start..].iter().map(|slab| slab.height).sum();
-        if count <= FEW_ROWS && height <= SHORT * m.height {
+        // Slides part their tables by measures of their own.
+        let on_paper = m.figures != Sizes::SLIDE;
+        if on_paper && count <= FEW_ROWS && height <= SHORT * m.height {
             self.slabs[start..].iter_mut().for_each(|slab| slab.glue = WHOLE);
         }
         let (before, after) = (self.u(2.0), self.u(3.0));
