@@ -95,9 +95,12 @@ fn a_name_counts_where_it_is_asked_for() {
         ("tap; less dense layer", "2"),
         ("lid", "0"),
     ];
-    let mut file = "learner,class,version,1a\n".to_owned();
+    let class = paper.with_file_name("term-one.responses.csv");
+    let heads = rows(&class)[0].clone();
+    let mut file = format!("{}\n", heads.join(","));
     for (n, (wrote, _)) in cases.iter().enumerate() {
-        file.push_str(&format!("Learner {n},9B,B,{wrote}\n"));
+        let left_out = ",".repeat(heads.len() - 5);
+        file.push_str(&format!("Learner {n},11A,B,,{wrote}{left_out}\n"));
     }
     fs::write(&responses, &file).expect("it is written");
     let job = MarkJob {
