@@ -76,12 +76,14 @@ fn others(labelling: Labelling) -> Vec<(&'static str, Option<Drawing>)> {
             lane("ink N", &[38.0]),
         ],
         labelling,
+        tallest: 0.0,
     };
     let plate = Chromatogram {
         sheet: Sheet::Plate,
         front: 4.8,
         lanes: vec![lane("leaf extract", &[1.2, 2.5, 4.4]), lane("pure", &[2.5])],
         labelling,
+        tallest: 0.0,
     };
     let sieve =
         |aperture: &str, kept: &str| Sieve { aperture: aperture.to_owned(), kept: kept.to_owned() };

@@ -186,7 +186,7 @@ fn lesson(text: &str) -> LessonContext {
     lesson.closing = Some(text());
     lesson.objectives = vec![ObjectiveContext { id: text(), words: text() }];
     lesson.items = vec![
-        LessonItem::Technique(TechniqueContext {
+        LessonItem::Technique(Box::new(TechniqueContext {
             title: text(),
             property: text(),
             separates: text(),
@@ -195,7 +195,7 @@ fn lesson(text: &str) -> LessonContext {
             cautions: vec![text()],
             industry: vec![text()],
             ..TechniqueContext::default()
-        }),
+        })),
         LessonItem::Process(ProcessContext {
             title: text(),
             operations: vec![OperationContext {

@@ -317,8 +317,8 @@ pub(crate) fn lesson() -> LessonContext {
         language: "en-GB".into(),
         items: vec![
             LessonItem::Prose { markdown: "Sea water holds about 3.5 % of dissolved salts by mass. At Quarnholm the sun and the wind do most of the work, and a fire does the rest. This handout follows 10 t of sea water from the sluice to the sack.\n\n## The evaporation pan\n\nBrine is boiled in a wide pan. Water leaves as **steam**; the salt stays behind. The *whole* mass that enters is the mass that leaves.\n\n> **Note.** The word brine is used here for any strong solution of salt in water, `NaCl` above all, whatever else is dissolved in it.\n\n> **Caution.** Hot liquid spits when nearly dry.\n\nThree things are worth watching:\n\n- the colour of the liquid\n- the crust at the edge, which is the first sign that the brine has become saturated and that any more water driven off must leave crystals behind\n- the smell\n\n1. First.\n2. Second.\n\n### A closer look\n\nSome text under a smaller heading.".into() },
-            LessonItem::Technique(technique("Evaporation")),
-            LessonItem::Technique(technique("Boiling down in a vacuum")),
+            LessonItem::Technique(Box::new(technique("Evaporation"))),
+            LessonItem::Technique(Box::new(technique("Boiling down in a vacuum"))),
             LessonItem::Process(ProcessContext {
                 title: "From sea water to dry salt".into(),
                 operations: vec![
