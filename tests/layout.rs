@@ -178,6 +178,10 @@ fn lines(composed: &Composed, outlines: &Outlines) -> Lines {
     for (number, page) in composed.pages.iter().enumerate() {
         for tag in &page.tags {
             for text in outlines.texts(&page.marks[tag.from..tag.to]) {
+                // The marks stand behind ruled lines that may be empty: no line of text.
+                if text.said.starts_with('[') && text.said.ends_with(']') {
+                    continue;
+                }
                 let mut element = Some(tag.element);
                 while let Some(index) = element {
                     let baseline = (text.baseline * 10.0).round() as i64;

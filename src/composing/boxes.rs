@@ -213,11 +213,15 @@ impl Composer<'_> {
             ink: if look.size < LEAST_COLOURED { Ink::Black } else { Ink::Water },
             ..look
         };
+        // A point stands whole or not at all.
         let set =
-            |look: Type| -> Vec<(Line, String)> {
+            |look: Type, most: usize| -> Vec<(Line, String)> {
                 let mut all = Vec::new();
                 for (text, code) in &written.texts {
                     let lines = self.set(text, look, width);
+                    if all.len() + lines.len() > most {
+                        break;
+                    }
                     let last = lines.len().saturating_sub(1);
                     all.extend(lines.into_iter().enumerate().map(|(n, line)| {
                         (line, if n == last { code.clone() } else { String::new() })
@@ -226,12 +230,11 @@ impl Composer<'_> {
                 all
             };
         let count = written.count as usize;
-        let mut chosen = looks.into_iter().map(|look| (set(look), look));
+        let mut chosen = looks.into_iter().map(|look| (set(look, usize::MAX), look));
         let fitting = chosen.find(|(lines, _)| lines.len() <= count);
         let (lines, look) = fitting.unwrap_or_else(|| {
             let look = looks[1];
-            let mut lines = set(look);
-            lines.truncate(count.saturating_sub(1));
+            let mut lines = set(look, count.saturating_sub(1));
             let see = format!("see worked answers, {}", written.see);
             lines.push((self.label(&see, look), String::new()));
             (lines, look)

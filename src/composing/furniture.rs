@@ -222,13 +222,16 @@ impl Composer<'_> {
         let tab = self.label(&sheet.tab, bold);
         // Its room is kept on the learner's copy too, so that both are alike.
         let tab_width = if sheet.tab.is_empty() { 0.0 } else { tab.width + 12.0 };
-        let room =
+        let beside =
             if tab_width > 0.0 { (m.block - tab_width) / 2.0 - 6.0 } else { m.block / 2.0 - 6.0 };
         // Where class and course do not fit together, the course is what matters.
         let course = sheet.left.rsplit(" · ").next().unwrap_or(&sheet.left);
+        let right = if sheet.seat.is_empty() { &sheet.right } else { &sheet.seat };
+        // Where nothing stands at the right, the tab goes there and leaves its room.
+        let aside = right.is_empty() && self.label(course, look).width > beside;
+        let room = if aside { m.block - tab_width - 6.0 } else { beside };
         let whole = self.label(&sheet.left, look).width <= room;
         let left = self.shortened(if whole { &sheet.left } else { course }, look, room);
-        let right = if sheet.seat.is_empty() { &sheet.right } else { &sheet.seat };
         let right = self.shortened(right, look, room);
         if !self.is_front(leaf) {
             left.draw(0.0, baseline, look, self.faces, to);
@@ -243,7 +246,7 @@ impl Composer<'_> {
         }
         if teacher && tab_width > 0.0 {
             let scale = m.header_size / 9.0;
-            let x = (m.block - tab_width) / 2.0;
+            let x = (m.block - tab_width) / if aside { 1.0 } else { 2.0 };
             to.push(solid(x, baseline - 10.0 * scale, tab_width, 14.0 * scale));
             tab.draw(x + 6.0, baseline, bold, self.faces, to);
         }
