@@ -3,6 +3,8 @@
 //!
 //! Takes responses; gives contexts and Markdown. Both copies come from one context.
 
+use std::collections::BTreeSet;
+
 use crate::question::kinds::{Choice, FilledCell, Point};
 use crate::question::{Form, Response, Solution};
 use crate::reading::model::kinds::Table;
@@ -45,6 +47,9 @@ pub(super) fn form(solution: &Solution<'_>, response: &Response) -> FormContext 
         }
         Form::Pairs { left, right } => {
             made.is = "pairs".to_owned();
+            if repeats(left.iter().map(|(_, letter)| letter)) {
+                made.note = "A letter may be used more than once.".to_owned();
+            }
             made.boxes = left
                 .iter()
                 .map(|(text, letter)| BoxContext {
@@ -78,8 +83,11 @@ pub(super) fn form(solution: &Solution<'_>, response: &Response) -> FormContext 
             made.lines = *lines;
             made.writes = writes(&response.points);
         }
-        Form::Gaps { bank, .. } => {
+        Form::Gaps { words, bank } => {
             made.is = "gaps".to_owned();
+            if !bank.is_empty() && repeats(words.iter()) {
+                made.note = "A word may be used more than once.".to_owned();
+            }
             made.bank.clone_from(bank);
         }
         Form::Names => made.is = "names".to_owned(),
@@ -161,6 +169,12 @@ fn answers(response: &Response) -> Vec<AnswerContext> {
         Form::Odd { .. } => vec![line("value that does not fit", "", &response.key)],
         _ => Vec::new(),
     }
+}
+
+/// Whether one of these stands among them twice.
+fn repeats<'a>(texts: impl Iterator<Item = &'a String>) -> bool {
+    let mut seen = BTreeSet::new();
+    !texts.into_iter().all(|text| seen.insert(text.to_lowercase()))
 }
 
 fn how_many(count: usize) -> String {
