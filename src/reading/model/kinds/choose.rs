@@ -116,17 +116,7 @@ impl Check<'_, '_> {
             if answer {
                 continue;
             }
-            self.diagnostics.push(
-                Diagnostic::new(
-                    Code::OptionsAlike,
-                    self.unit.place(option.span),
-                    format!("Two options say the same: `{}`.", option.value),
-                )
-                .found(format!("`{}` and `{}`", first.value, option.value))
-                .expected("options that differ in more than capitals and stops")
-                .next("change one of the two, or take it out")
-                .related(self.unit.place(first.span), "the first stands"),
-            );
+            self.twice(first, option, "options");
         }
     }
 

@@ -66,6 +66,25 @@ impl Check<'_, '_> {
         false
     }
 
+    /// Each text of a list that is like one before it; whether there is none.
+    pub(super) fn all_differ<'t>(
+        &mut self,
+        texts: impl IntoIterator<Item = &'t Text>,
+        what: &str,
+        alike: fn(&str, &str) -> bool,
+    ) -> bool {
+        let mut before: Vec<&Text> = Vec::new();
+        let mut differ = true;
+        for text in texts {
+            if let Some(first) = before.iter().find(|first| alike(&first.value, &text.value)) {
+                self.twice(first, text, what);
+                differ = false;
+            }
+            before.push(text);
+        }
+        differ
+    }
+
     /// Two texts of a list that nobody could tell apart.
     pub(super) fn twice(&mut self, first: &Text, second: &Text, what: &str) {
         self.diagnostics.push(

@@ -17,30 +17,16 @@ impl Check<'_, '_> {
             self.too_short(part, "pairs to match", "at least two, better four to eight");
             return None;
         }
-        let before = self.diagnostics.iter().count();
-        for (n, (name, _)) in told.pairs.iter().enumerate() {
-            let known = told.pairs[..n].iter().find(|(other, _)| same(&other.value, &name.value));
-            known.into_iter().for_each(|(other, _)| self.twice(other, name, "lines at the left"));
-        }
-        for (n, spare) in told.spare.iter().enumerate() {
-            let known = told.spare[..n].iter().find(|other| same(&other.value, &spare.value));
-            known.into_iter().for_each(|other| self.twice(other, spare, "spare texts"));
-        }
-        if self.diagnostics.iter().count() != before {
+        let left = told.pairs.iter().map(|(name, _)| name);
+        let differ = self.all_differ(left, "lines at the left", same);
+        if !self.all_differ(&told.spare, "spare texts", same) || !differ {
             return None;
         }
         let mut right: Vec<String> = Vec::new();
         let mut left = Vec::new();
-        let partners: Vec<&Text> =
-            told.pairs.iter().map(|(_, partner)| partner).chain(&told.spare).collect();
-        for (n, partner) in partners.iter().enumerate() {
-            let alike = |o: &&&Text| {
-                !same(&o.value, &partner.value) && mean_the_same(&o.value, &partner.value)
-            };
-            if let Some(first) = partners[..n].iter().find(alike) {
-                self.twice(first, partner, "texts to match with");
-                return None;
-            }
+        let partners = told.pairs.iter().map(|(_, partner)| partner).chain(&told.spare);
+        if !self.all_differ(partners, "texts to match with", is_another_name) {
+            return None;
         }
         for (name, partner) in &told.pairs {
             let known = right.iter().position(|text| same(text, &partner.value));
@@ -158,12 +144,7 @@ impl Check<'_, '_> {
             self.too_short(part, "names to write", "at least one name of the figure");
             return None;
         }
-        let before = self.diagnostics.iter().count();
-        for (n, name) in names.iter().enumerate() {
-            let known = names[..n].iter().find(|other| same(&other.value, &name.value));
-            known.into_iter().for_each(|other| self.twice(other, name, "names"));
-        }
-        let clean = self.diagnostics.iter().count() == before;
+        let clean = self.all_differ(names, "names", same);
         let names = names.iter().map(|name| name.value.replace('_', " ")).collect();
         clean.then_some(Task::Label { names })
     }
@@ -248,14 +229,9 @@ impl Check<'_, '_> {
                 return None;
             }
         }
-        let all: Vec<&Text> = told.words.iter().chain(&told.spare).collect();
-        for (n, word) in all.iter().enumerate() {
-            let alike =
-                |o: &&&Text| !same(&o.value, &word.value) && mean_the_same(&o.value, &word.value);
-            if let Some(first) = all[..n].iter().find(alike) {
-                self.twice(first, word, "words of the bank");
-                return None;
-            }
+        let all = told.words.iter().chain(&told.spare);
+        if !self.all_differ(all, "words of the bank", is_another_name) {
+            return None;
         }
         let own = |list: &[Text]| -> Vec<String> { list.iter().map(|t| t.value.clone()).collect() };
         let words = own(&told.words);
@@ -293,6 +269,11 @@ impl Check<'_, '_> {
             .next("write more of them"),
         );
     }
+}
+
+/// What may stand twice in the same words, but not in others.
+fn is_another_name(one: &str, other: &str) -> bool {
+    !same(one, other) && mean_the_same(one, other)
 }
 
 fn plural(count: usize) -> &'static str {
